@@ -1,0 +1,1 @@
+"""Frozen records that pass between the rooms. Standard library only."""

@@ -1,0 +1,138 @@
+"""One battery and one batch, typed and in base units. Keys are those of the input contract."""
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+
+class Chemistry(StrEnum):
+    """What the case says it is."""
+
+    FLOODED = "flooded"
+    FLOODED_SEALED = "flooded sealed"
+    EFB = "EFB"
+    AGM = "AGM"
+    GEL = "gel"
+    LFP = "LFP"
+    OTHER = "other"
+    UNKNOWN = "unknown"
+
+
+LEAD_ACID = frozenset(
+    {Chemistry.FLOODED, Chemistry.FLOODED_SEALED, Chemistry.EFB, Chemistry.AGM, Chemistry.GEL}
+)
+"""Six cells in series, sulfuric acid."""
+
+
+class DatePrecision(StrEnum):
+    """How much of a date was written."""
+
+    DAY = "day"
+    MONTH = "month"
+    YEAR = "year"
+
+
+@dataclass(frozen=True, slots=True)
+class MadeDate:
+    """A date of manufacture with the precision that was written. ``earliest`` to ``latest`` bound it."""
+
+    earliest: date
+    latest: date
+    precision: DatePrecision
+
+    @property
+    def text(self) -> str:
+        """As written: ``2021-03-14``, ``2021-03`` or ``2021``."""
+        length = {DatePrecision.DAY: 10, DatePrecision.MONTH: 7, DatePrecision.YEAR: 4}[self.precision]
+        return self.earliest.isoformat()[:length]
+
+
+@dataclass(frozen=True, slots=True)
+class HoldReading:
+    """One open-circuit reading of a hold."""
+
+    after_charge_h: float
+    voltage_v: float
+    temperature_c: float | None = None
+    """The reading's own, else the row's Hold temperature, else its Temperature, else None."""
+
+
+@dataclass(frozen=True, slots=True)
+class Battery:
+    """One row of ``Batteries`` with its hold readings joined in. None = not given."""
+
+    tag: str
+    """``row 17`` where the row has no tag."""
+    row: int
+    chemistry: Chemistry
+    case: str | None = None
+    """sound, scuffed, cracked, leaking, swollen, burnt; None only where the cell could not be read."""
+    terminals: str | None = None
+    rated_capacity_ah: float | None = None
+    rated_cca_a: float | None = None
+    cca_standard: str | None = None
+    mass_kg: float | None = None
+    made: MadeDate | None = None
+    marking: str | None = None
+    position: str | None = None
+    case_plastic: str = "unknown"
+    non_spillable_mark: bool = False
+    under_recall: bool | None = None
+    rest_voltage_v: float | None = None
+    rested_h: float | None = None
+    temperature_c: float | None = None
+    bms_reset_tried: bool | None = None
+    hold_readings: tuple[HoldReading, ...] = ()
+    """By hours after charge, earliest first; no two at the same hour."""
+    hold_temperature_c: float | None = None
+    charge_returned_ah: float | None = None
+    load_current_a: float | None = None
+    load_time_s: float | None = None
+    load_voltage_v: float | None = None
+    measured_cca_a: float | None = None
+    delivered_capacity_ah: float | None = None
+    discharge_time_h: float | None = None
+    internal_resistance_mohm: float | None = None
+    rated_resistance_mohm: float | None = None
+    specific_gravity: tuple[float, ...] = ()
+    """Six values (flooded only) or none."""
+    cell_voltages_v: tuple[float, ...] = ()
+    """Four values (LFP only) or none."""
+    note: str | None = None
+    row_errors: tuple[str, ...] = ()
+    """Messages of the row's error findings; the battery is unresolved when there is one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """One row of ``Prices``: amounts in the batch's currency, as exact decimal text."""
+
+    chemistry: Chemistry
+    resale_price: str | None = None
+    scrap_price_per_kg: str | None = None
+    recondition_cost: str | None = None
+    charge_cost: str | None = None
+    disposal_cost: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """The ``Batch`` sheet with its batteries. Meter accuracy None = left blank."""
+
+    batch: str
+    site: str
+    received: date
+    inspector: str
+    jurisdiction: str
+    """US, EU, UK or other."""
+    received_from: str | None = None
+    consignee: str | None = None
+    ship_date: date | None = None
+    meter: str | None = None
+    meter_accuracy_percent: float | None = None
+    meter_accuracy_volts: float | None = None
+    calibration_due: date | None = None
+    currency: str | None = None
+    note: str | None = None
+    batteries: tuple[Battery, ...] = ()
+    prices: tuple[Price, ...] = ()

@@ -1,0 +1,68 @@
+"""What the documents may say about rules: statements with their sources, and what was chosen for a batch."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """One sentence about a rule. ``text`` None: print ``heading`` with "confirm locally" and no value."""
+
+    heading: str
+    text: str | None
+    source: str
+    """Title, section and edition, as printed beside the text; empty only when ``text`` is None."""
+    checked: str = ""
+    """How far the source was checked, in words."""
+    valid_from: date | None = None
+    valid_to: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stream:
+    """One waste stream of one jurisdiction, as it stands on the batch's day."""
+
+    key: str
+    title: str
+    tags: tuple[str, ...]
+    """Tags of the recycle batteries that belong to it, in workbook order."""
+    transport_line: Statement | None = None
+    waste_codes: tuple[Statement, ...] = ()
+    packing: tuple[Statement, ...] = ()
+    storage: tuple[Statement, ...] = ()
+    statements: tuple[Statement, ...] = ()
+    """Everything else the rule data say about the stream."""
+
+
+@dataclass(frozen=True, slots=True)
+class HandlingNote:
+    """How to handle one kind of battery, in the project's own words."""
+
+    key: str
+    title: str
+    applies_to: str
+    """Which batteries of this batch it is for, in words, like ``4 LFP, suspect``."""
+    lines: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Compliance:
+    """All that the documents of one batch say about rules and hazards."""
+
+    jurisdiction: str
+    rules_date: date
+    """The day whose rules are shown: the ship date, else Received."""
+    rules_date_is_ship_date: bool
+    streams: tuple[Stream, ...] = ()
+    """Only those that have a battery, in the jurisdiction's order."""
+    stream_by_tag: Mapping[str, str] = field(default_factory=dict)
+    load_warnings: tuple[Statement, ...] = ()
+    general: tuple[Statement, ...] = ()
+    """Storage clocks, retention, evidence of use: what holds for the whole consignment."""
+    handling_notes: tuple[HandlingNote, ...] = ()
+    cautions: tuple[str, ...] = ()
+    """The statements that stand on every document."""
+    data_name: str = ""
+    data_built: str = ""

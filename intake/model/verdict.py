@@ -1,0 +1,140 @@
+"""What the grading says of one battery, and every step by which it came to say so."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Grade(StrEnum):
+    """The four verdicts."""
+
+    RESALE = "resale-after-charge"
+    RECONDITIONABLE = "reconditionable"
+    RECYCLE = "recycle"
+    UNRESOLVED = "unresolved"
+
+
+class Evidence(StrEnum):
+    """What the readings can carry, whatever the verdict."""
+
+    NONE = "none"
+    REST_ONLY = "rest-only"
+    SHORT_HOLD = "short-hold"
+    LONG_HOLD = "long-hold"
+
+
+class Handling(StrEnum):
+    """How the battery has to be handled."""
+
+    INTACT = "intact"
+    SUSPECT = "suspect"
+    DAMAGED = "damaged"
+
+
+class Effect(StrEnum):
+    """What a rule does when it fires. ``cap`` effects bound the grade from above."""
+
+    RECYCLE = "recycle"
+    UNRESOLVED = "unresolved"
+    CAP_RECONDITIONABLE = "reconditionable"
+    CAP_RESALE = "resale-after-charge"
+    NOTE = "note"
+    """Says something beside the grade, changes nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One rule applied to one battery."""
+
+    rule: str
+    fired: bool
+    effect: Effect
+    text: str
+    """The reason in words that a person can check with a pocket calculator."""
+    handling: Handling = Handling.INTACT
+    """What the rule asks for when it fires."""
+    measured: float | str | None = None
+    limit: float | str | None = None
+    unit: str = ""
+    probability: float | None = None
+    """The probability that the rule weighed against the risk limit, 0 to 1."""
+    source: str = ""
+    status: str = ""
+    """How far the rule's numbers were checked."""
+    next_step: str = ""
+    """What to do when this rule decides."""
+
+
+@dataclass(frozen=True, slots=True)
+class StateOfCharge:
+    """State of charge in percent with its 95 % coverage interval."""
+
+    value_percent: float
+    low_percent: float
+    high_percent: float
+    voltage_25c_v: float
+    """The voltage it rests on, reduced to 25 degC (a hold: the settled voltage)."""
+    standard_uncertainty_v: float
+
+
+@dataclass(frozen=True, slots=True)
+class HeldCharge:
+    """State of charge that the hold shows, on the settled voltage."""
+
+    state_of_charge: StateOfCharge
+    after_h: float
+    reading_25c_v: float
+    """The reading itself, reduced to 25 degC, before settling is allowed for."""
+
+
+@dataclass(frozen=True, slots=True)
+class SelfDischarge:
+    """Loss of charge in percent of full charge per month of 30.4 days, 95 % coverage interval."""
+
+    percent_per_month: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The outcome for one battery. ``steps`` are all rules in their listing order, fired or not."""
+
+    grade: Grade
+    evidence: Evidence
+    handling: Handling
+    next_step: str
+    steps: tuple[Step, ...]
+    reasons: tuple[Step, ...]
+    """The steps that fired, the decisive one first."""
+    state_of_charge: StateOfCharge | None = None
+    held_charge: HeldCharge | None = None
+    self_discharge: SelfDischarge | None = None
+    warnings: tuple[str, ...] = ()
+    """Readings that speak against each other, seen only in grading."""
+
+    @property
+    def decisive(self) -> Step:
+        """The reason that decided."""
+        return self.reasons[0]
+
+
+@dataclass(frozen=True, slots=True)
+class MeterRisk:
+    """Expected wrong decisions in a batch with one meter."""
+
+    accuracy_percent: float
+    accuracy_volts: float
+    wrong_acceptances: float
+    """Expected number of batteries in the resale grade whose true voltage is below its limit."""
+    wrong_rejections: float
+    """Expected number of batteries held back by a voltage whose true voltage is above its limit."""
+
+
+@dataclass(frozen=True, slots=True)
+class BatchFigures:
+    """What the meter in use is worth, and what a better one would buy."""
+
+    in_use: MeterRisk
+    better: MeterRisk
+    meter_worth_percent: tuple[tuple[str, float], ...]
+    """Chemistry and half-width of the 95 % interval in % state of charge, meter alone, at 12.60 V."""

@@ -1,0 +1,120 @@
+"""The column dictionary, loaded from ``schemas/batch.schema.json``: the one place that knows the columns."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from functools import cache
+from typing import Any
+
+from intake.policy.resources import resource_text
+
+
+class Form(StrEnum):
+    """How a cell is read."""
+
+    TEXT = "text"
+    IDENTIFIER = "identifier"
+    """Text that must match ``pattern``; a number that was typed as one is taken with care."""
+    NUMBER = "number"
+    DATE = "date"
+    PARTIAL_DATE = "partial date"
+    """A date of which the day, or day and month, may be missing."""
+    CHOICE = "choice"
+    MONEY = "money"
+    """A decimal amount, kept as exact text."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a list sheet, or one field of ``Batch``. Limits are None where there are none."""
+
+    key: str
+    header: str
+    """As the blank workbook prints it, unit in brackets."""
+    form: Form
+    help: str
+    aliases: tuple[str, ...] = ()
+    unit: str | None = None
+    needed: bool = False
+    decisive: bool = False
+    """A grade rests on it: an unreadable value is an error, else a warning."""
+    minimum: float | None = None
+    exclusive_minimum: float | None = None
+    maximum: float | None = None
+    choices: tuple[str, ...] = ()
+    synonyms: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    pattern: str | None = None
+    max_length: int | None = None
+    example: str | float | None = None
+    place: int | None = None
+    """From 1: which of several columns that share one key."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet of the workbook."""
+
+    key: str
+    """batch, batteries, hold_readings, prices."""
+    name: str
+    needed: bool
+    help: str
+    columns: tuple[Column, ...]
+    """In the order of the blank workbook; SG and Cell columns spread out, one each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dictionary:
+    """All sheets that are read, and the units that convert.
+
+    ``units`` maps a column's unit to the units it may be written in: a factor, or the name of a
+    conversion that is no factor (``fahrenheit``, ``kelvin``).
+    """
+
+    sheets: Mapping[str, Sheet]
+    units: Mapping[str, Mapping[str, float | str]]
+
+
+def _columns(key: str, entry: Mapping[str, Any]) -> list[Column]:
+    synonyms = entry.get("x-synonyms", {})
+    count = entry.get("x-columns")
+    return [
+        Column(
+            key=key,
+            header=entry["x-header"].replace("{n}", str(place)),
+            form=Form(entry["x-form"]),
+            help=entry["x-help"],
+            aliases=tuple(entry.get("x-aliases", ())),
+            unit=entry.get("x-unit"),
+            needed=entry.get("x-needed", False),
+            decisive=entry.get("x-decisive", False),
+            minimum=entry.get("minimum"),
+            exclusive_minimum=entry.get("exclusiveMinimum"),
+            maximum=entry.get("maximum"),
+            choices=tuple(entry.get("enum", ())),
+            synonyms={choice: tuple(words) for choice, words in synonyms.items()},
+            pattern=entry.get("pattern"),
+            max_length=entry.get("maxLength"),
+            example=entry.get("x-example"),
+            place=place if count else None,
+        )
+        for place in range(1, (count or 1) + 1)
+    ]
+
+
+@cache
+def load_dictionary() -> Dictionary:
+    """Return the shipped column dictionary."""
+    schema = json.loads(resource_text("schemas", "batch.schema.json"))
+    sheets = {}
+    for key, entry in schema["properties"].items():
+        properties = entry.get("items", entry)["properties"]
+        sheets[key] = Sheet(
+            key=key,
+            name=entry["x-sheet"],
+            needed=entry["x-needed"],
+            help=entry["x-help"],
+            columns=tuple(one for name, value in properties.items() for one in _columns(name, value)),
+        )
+    return Dictionary(sheets=sheets, units=schema["x-units"])
