@@ -7,8 +7,10 @@ from importlib.resources.abc import Traversable
 def resource(folder: str, name: str) -> Traversable:
     """Return the shipped file ``folder/name``.
 
-    Raises:
-        FileNotFoundError: the installation is incomplete.
+    Raises
+    ------
+    FileNotFoundError
+        The installation is incomplete.
     """
     package = files("intake")
     for root in (package, package.joinpath("..")):

@@ -1,0 +1,65 @@
+"""What the meter in use is worth for a batch, and what a better one would buy."""
+
+from collections.abc import Iterable, Sequence
+
+from intake.grading.grade_battery import grade_battery
+from intake.grading.quantities import GRADABLE, Bench
+from intake.grading.state_of_charge import meter_worth_percent
+from intake.model.battery import Battery, Chemistry
+from intake.model.verdict import BatchFigures, Grade, MeterRisk, Verdict
+from intake.policy.grading_policy import GradingPolicy
+
+_ACCEPTANCE = ("rests-high", "hold-high")
+"""The rules whose probability is that of deserving the resale grade."""
+_HELD_BACK_BY_VOLTAGE = ("needs-recovery", "hold-middle", "hold-low")
+
+
+def batch_figures(
+    batteries: Sequence[Battery],
+    verdicts: Sequence[Verdict],
+    *,
+    accuracy_percent: float,
+    accuracy_volts: float,
+    policy: GradingPolicy,
+) -> BatchFigures:
+    """Return expected wrong decisions with the meter in use and with the policy's better meter.
+
+    With the better meter the same readings are graded anew.
+    """
+    better_percent = policy.meter.better_accuracy_percent.value
+    better_volts = policy.meter.better_accuracy_volts.value
+    regraded = [
+        grade_battery(one, accuracy_percent=better_percent, accuracy_volts=better_volts, policy=policy)
+        for one in batteries
+    ]
+    present = {one.chemistry for one in batteries}
+    bench = Bench(policy, accuracy_percent, accuracy_volts)
+    return BatchFigures(
+        in_use=_risk(verdicts, accuracy_percent, accuracy_volts),
+        better=_risk(regraded, better_percent, better_volts),
+        meter_worth_percent=tuple(
+            (chemistry.value, meter_worth_percent(chemistry=chemistry, bench=bench))
+            for chemistry in Chemistry
+            if chemistry in present and chemistry in GRADABLE
+        ),
+    )
+
+
+def _risk(verdicts: Iterable[Verdict], accuracy_percent: float, accuracy_volts: float) -> MeterRisk:
+    wrong_acceptances = wrong_rejections = 0.0
+    for verdict in verdicts:
+        deserved = _probability_of_deserving_resale(verdict)
+        if verdict.grade is Grade.RESALE:
+            wrong_acceptances += 1 - deserved
+        elif verdict.decisive.rule in _HELD_BACK_BY_VOLTAGE and verdict.grade is not Grade.UNRESOLVED:
+            wrong_rejections += deserved
+    return MeterRisk(accuracy_percent, accuracy_volts, wrong_acceptances, wrong_rejections)
+
+
+def _probability_of_deserving_resale(verdict: Verdict) -> float:
+    weighed = [
+        step.probability
+        for step in verdict.steps
+        if step.rule in _ACCEPTANCE and step.probability is not None
+    ]
+    return weighed[-1] if weighed else 0.0

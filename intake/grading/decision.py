@@ -1,0 +1,39 @@
+"""From the steps to the grade. Recycle beats unresolved beats a cap; the lower cap wins."""
+
+from collections.abc import Sequence
+
+from intake.grading.safety_gates import ROW_ERROR
+from intake.model.battery import Chemistry
+from intake.model.verdict import Effect, Grade, Handling, Step
+
+_STRONGEST_FIRST = (
+    Effect.RECYCLE,
+    Effect.UNRESOLVED,
+    Effect.CAP_RECONDITIONABLE,
+    Effect.CAP_RESALE,
+    Effect.NOTE,
+)
+_HANDLING_WORST_LAST = (Handling.INTACT, Handling.SUSPECT, Handling.DAMAGED)
+
+
+def reasons_in_order(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """Return the steps that fired, the decisive one first, else in listing order.
+
+    A row error decides alone: what the row says can not be trusted to a grade.
+    """
+    fired = [step for step in steps if step.fired]
+    decisive = min(fired, key=lambda step: (step.rule != ROW_ERROR, _STRONGEST_FIRST.index(step.effect)))
+    return (decisive, *(step for step in fired if step is not decisive))
+
+
+def grade_of(decisive: Step) -> Grade:
+    """Return the grade that the decisive step leaves."""
+    return Grade(decisive.effect.value)
+
+
+def handling_of(steps: Sequence[Step], *, chemistry: Chemistry, grade: Grade) -> Handling:
+    """Return the worst handling that a step asks for; an unresolved LFP is at least suspect."""
+    asked = [step.handling for step in steps if step.fired]
+    if chemistry is Chemistry.LFP and grade is Grade.UNRESOLVED:
+        asked.append(Handling.SUSPECT)
+    return max(asked, key=_HANDLING_WORST_LAST.index)

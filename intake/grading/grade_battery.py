@@ -1,0 +1,94 @@
+"""One battery through all rules."""
+
+from intake.grading.decision import grade_of, handling_of, reasons_in_order
+from intake.grading.hold_test import evaluate_hold, held_charge, hold_steps, self_discharge, usable_readings
+from intake.grading.quantities import Bench, at_least
+from intake.grading.rest_screen import rest_reading, rest_steps
+from intake.grading.safety_gates import safety_steps
+from intake.grading.state_of_charge import state_of_charge_at_rest
+from intake.grading.strength_tests import strength_steps
+from intake.model.battery import Battery
+from intake.model.verdict import Effect, Evidence, StateOfCharge, Step, Verdict
+from intake.policy.grading_policy import GradingPolicy
+
+
+def grade_battery(
+    battery: Battery, *, accuracy_percent: float, accuracy_volts: float, policy: GradingPolicy
+) -> Verdict:
+    """Grade one battery.
+
+    Parameters
+    ----------
+    battery
+        The typed row with its hold readings joined in.
+    accuracy_percent
+        The meter's accuracy, the part in % of reading.
+    accuracy_volts
+        The meter's accuracy, the fixed part in V.
+    policy
+        Every number the rules use.
+
+    Returns
+    -------
+    Verdict
+        Grade, evidence, handling, next step, and all steps, fired or not.
+    """
+    bench = Bench(policy, accuracy_percent, accuracy_volts)
+    steps = (
+        *safety_steps(battery, policy=policy),
+        *rest_steps(battery, bench=bench),
+        *hold_steps(battery, bench=bench),
+        *strength_steps(battery, bench=bench),
+    )
+    reasons = reasons_in_order(steps)
+    grade = grade_of(reasons[0])
+    hold = evaluate_hold(battery, bench=bench)
+    return Verdict(
+        grade=grade,
+        evidence=evidence_of(battery, policy=policy),
+        handling=handling_of(steps, chemistry=battery.chemistry, grade=grade),
+        next_step=reasons[0].next_step,
+        steps=steps,
+        reasons=reasons,
+        state_of_charge=_state_of_charge(battery, bench),
+        held_charge=held_charge(hold, policy=policy) if hold else None,
+        self_discharge=self_discharge(hold, bench=bench) if hold else None,
+        warnings=_contradictions(steps),
+    )
+
+
+def evidence_of(battery: Battery, *, policy: GradingPolicy) -> Evidence:
+    """Return what the readings can carry, whatever the verdict."""
+    readings = usable_readings(battery, policy=policy)
+    if readings:
+        long = at_least(readings[-1].after_charge_h, policy.hold.long_from_h.value, policy=policy)
+        return Evidence.LONG_HOLD if long else Evidence.SHORT_HOLD
+    return Evidence.NONE if battery.rest_voltage_v is None else Evidence.REST_ONLY
+
+
+def _state_of_charge(battery: Battery, bench: Bench) -> StateOfCharge | None:
+    reading = rest_reading(battery, bench=bench)
+    if reading is None:
+        return None
+    return state_of_charge_at_rest(
+        voltage_25c_v=reading.voltage_25c_v,
+        uncertainty_v=reading.uncertainty_v,
+        chemistry=battery.chemistry,
+        policy=bench.policy,
+    )
+
+
+def _contradictions(steps: tuple[Step, ...]) -> tuple[str, ...]:
+    """Name a hold and a load test that speak against each other."""
+    load = next((step for step in steps if step.rule == "load-test-fails"), None)
+    holds = {step.rule for step in steps if step.fired}
+    spent = any(
+        step.fired and step.effect is Effect.RECYCLE and step.rule.startswith("hold-") for step in steps
+    )
+    if load and load.fired and "hold-high" in holds:
+        return (
+            "The hold is high but the load test fails: look at the connections and repeat the load test.",
+        )
+    if load and not load.fired and spent:
+        return ("The hold fails but the load test passes: check the hold readings and repeat the hold.",)
+    return ()

@@ -1,0 +1,290 @@
+"""The rest screen: what an open-circuit voltage after a rest can say.
+
+It decides only while the battery has no hold reading at all; ``lfp-overdischarged`` counts always.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from intake.grading.basis import basis
+from intake.grading.quantities import (
+    GRADABLE,
+    Bench,
+    at_least,
+    is_certain,
+    meter_uncertainty_v,
+    probability_at_least,
+    reduce_to_reference,
+    rest_uncertainty_v,
+)
+from intake.model.battery import LEAD_ACID, Battery, Chemistry
+from intake.model.verdict import Effect, Handling, Step
+from intake.policy.cited import CitedValue
+from intake.policy.grading_policy import GradingPolicy
+
+_HOLD_TEST = "charge it fully, let it settle, and hold-test it: read at half an hour and at twelve hours."
+
+
+@dataclass(frozen=True, slots=True)
+class RestReading:
+    """A rest voltage at 25 degC with its standard uncertainty, in V."""
+
+    voltage_v: float
+    voltage_25c_v: float
+    uncertainty_v: float
+    rested_h: float
+
+
+def rest_reading(battery: Battery, *, bench: Bench) -> RestReading | None:
+    """Reduce the rest voltage; None without one or for a chemistry that has no table."""
+    if battery.rest_voltage_v is None or battery.chemistry not in GRADABLE:
+        return None
+    policy = bench.policy
+    rested_h = policy.rest.assumed_rested_h.value if battery.rested_h is None else battery.rested_h
+    reduced = reduce_to_reference(
+        voltage_v=battery.rest_voltage_v,
+        temperature_c=battery.temperature_c,
+        chemistry=battery.chemistry,
+        policy=policy,
+    )
+    uncertainty_v = math.hypot(
+        meter_uncertainty_v(voltage_v=battery.rest_voltage_v, bench=bench),
+        reduced.temperature_uncertainty_v,
+        rest_uncertainty_v(rested_h=rested_h, chemistry=battery.chemistry, policy=policy),
+    )
+    return RestReading(battery.rest_voltage_v, reduced.voltage_25c_v, uncertainty_v, rested_h)
+
+
+def rest_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
+    """Yield the rest screen's rules in their listing order."""
+    policy = bench.policy
+    voltage_v = battery.rest_voltage_v
+    if battery.hold_readings:
+        if voltage_v is not None and battery.chemistry is Chemistry.LFP:
+            yield from _lfp_overdischarged(battery, voltage_v, policy)
+        return
+    yield _no_reading(battery)
+    if voltage_v is None:
+        return
+    yield _reversed(voltage_v, policy)
+    reading = rest_reading(battery, bench=bench)
+    if reading is not None:
+        yield _implausible(battery, voltage_v, policy)
+    yield _not_rested(battery, policy)
+    if battery.chemistry in LEAD_ACID:
+        yield _no_voltage(voltage_v, policy)
+    if battery.chemistry is Chemistry.LFP:
+        yield _bms_may_be_open(battery, voltage_v, policy)
+        yield from _lfp_overdischarged(battery, voltage_v, policy)
+        yield _lfp_deep(voltage_v, policy)
+    if reading is not None:
+        yield from _screen(battery, reading, bench)
+
+
+def _no_reading(battery: Battery) -> Step:
+    missing = battery.rest_voltage_v is None
+    return Step(
+        rule="no-reading",
+        fired=missing,
+        effect=Effect.UNRESOLVED,
+        text="There is neither a rest voltage nor a hold reading." if missing else "A rest voltage was read.",
+        source="Nothing can be said without a reading",
+        status="common practice",
+        next_step="Measure the rest voltage after a rest of a day, or at least two hours.",
+    )
+
+
+def _reversed(voltage_v: float, policy: GradingPolicy) -> Step:
+    rest = policy.rest
+    return Step(
+        rule="reading-reversed",
+        fired=at_least(rest.reversed_at_most_v.value, voltage_v, policy=policy),
+        effect=Effect.UNRESOLVED,
+        text=f"The rest voltage is {voltage_v:g} V; reversed is {rest.reversed_at_most_v.value:g} V or less.",
+        measured=voltage_v,
+        limit=rest.reversed_at_most_v.value,
+        unit="V",
+        next_step="Swap the meter's leads and read again; if the sign stays, one or more cells are reversed.",
+        **basis(rest.reversed_at_most_v),
+    )
+
+
+def _implausible(battery: Battery, voltage_v: float, policy: GradingPolicy) -> Step:
+    rest = policy.rest
+    highest = rest.highest_v[battery.chemistry]
+    return Step(
+        rule="reading-implausible",
+        fired=not at_least(highest.value, voltage_v, policy=policy),
+        effect=Effect.UNRESOLVED,
+        text=f"The rest voltage is {voltage_v:g} V; above {highest.value:g} V it is no open-circuit voltage.",
+        measured=voltage_v,
+        limit=highest.value,
+        unit="V",
+        next_step="Disconnect everything, let it rest, and measure the rest voltage again.",
+        **basis(highest),
+    )
+
+
+def _not_rested(battery: Battery, policy: GradingPolicy) -> Step:
+    rest = policy.rest
+    limit = rest.shortest_rested_h
+    rested_h = battery.rested_h
+    known = rested_h if rested_h is not None else rest.assumed_rested_h.value
+    told = f"{known:g} h" if rested_h is not None else f"an untold time, taken as {known:g} h"
+    return Step(
+        rule="not-rested",
+        fired=rested_h is not None and not at_least(rested_h, limit.value, policy=policy),
+        effect=Effect.UNRESOLVED,
+        text=f"It rested {told}; a rest voltage counts from {limit.value:g} h.",
+        measured=known,
+        limit=limit.value,
+        unit="h",
+        next_step="Let it rest, two hours at least and better a day, then measure the rest voltage again.",
+        **basis(limit),
+    )
+
+
+def _no_voltage(voltage_v: float, policy: GradingPolicy) -> Step:
+    rest = policy.rest
+    return Step(
+        rule="no-voltage",
+        fired=_between(rest.reversed_at_most_v, voltage_v, rest.no_voltage_below_v, policy),
+        effect=Effect.RECYCLE,
+        text=f"The block shows {voltage_v:g} V; no voltage is under {rest.no_voltage_below_v.value:g} V.",
+        measured=voltage_v,
+        limit=rest.no_voltage_below_v.value,
+        unit="V",
+        next_step="Hand it to the recycle stream.",
+        **basis(rest.no_voltage_below_v),
+    )
+
+
+def _between(above: CitedValue, voltage_v: float, below: CitedValue, policy: GradingPolicy) -> bool:
+    """Say whether a voltage lies strictly between two limits."""
+    return not at_least(above.value, voltage_v, policy=policy) and not at_least(
+        voltage_v, below.value, policy=policy
+    )
+
+
+def _bms_open(voltage_v: float, policy: GradingPolicy) -> bool:
+    return _between(policy.rest.reversed_at_most_v, voltage_v, policy.rest.lfp_bms_open_below_v, policy)
+
+
+def _bms_may_be_open(battery: Battery, voltage_v: float, policy: GradingPolicy) -> Step:
+    rest = policy.rest
+    limit = rest.lfp_bms_open_below_v
+    return Step(
+        rule="bms-may-be-open",
+        fired=_bms_open(voltage_v, policy) and not battery.bms_reset_tried,
+        effect=Effect.UNRESOLVED,
+        handling=Handling.SUSPECT,
+        text=f"The posts show {voltage_v:g} V; below {limit.value:g} V the protection circuit may be open.",
+        measured=voltage_v,
+        limit=limit.value,
+        unit="V",
+        next_step=(
+            "A qualified person resets the BMS by the maker's instructions, then reads the voltage again."
+        ),
+        **basis(limit),
+    )
+
+
+def _lfp_overdischarged(battery: Battery, voltage_v: float, policy: GradingPolicy) -> Iterator[Step]:
+    rest = policy.rest
+    limit = rest.lfp_bms_open_below_v
+    if battery.bms_reset_tried:
+        yield Step(
+            rule="lfp-overdischarged",
+            fired=_bms_open(voltage_v, policy),
+            effect=Effect.RECYCLE,
+            handling=Handling.DAMAGED,
+            text=(
+                f"After a BMS reset the posts show {voltage_v:g} V; "
+                f"below {limit.value:g} V the cells are over-discharged."
+            ),
+            measured=voltage_v,
+            limit=limit.value,
+            unit="V",
+            next_step="Do not charge it; keep it apart and hand it to the recycle stream as damaged.",
+            **basis(limit),
+        )
+
+
+def _lfp_deep(voltage_v: float, policy: GradingPolicy) -> Step:
+    rest = policy.rest
+    low, high = rest.lfp_bms_open_below_v, rest.lfp_deep_below_v
+    return Step(
+        rule="lfp-deep",
+        fired=at_least(voltage_v, low.value, policy=policy)
+        and not at_least(voltage_v, high.value, policy=policy),
+        effect=Effect.CAP_RECONDITIONABLE,
+        handling=Handling.SUSPECT,
+        text=(
+            f"The rest voltage is {voltage_v:g} V; from {low.value:g} V and below {high.value:g} V "
+            "it is deeply discharged."
+        ),
+        measured=voltage_v,
+        limit=high.value,
+        unit="V",
+        next_step=(
+            "A qualified person brings it up at low current by the maker's instructions; then hold-test it."
+        ),
+        **basis(low, high),
+    )
+
+
+def _screen(battery: Battery, reading: RestReading, bench: Bench) -> Iterator[Step]:
+    policy = bench.policy
+    sound = policy.rest.sound_v[battery.chemistry]
+    probability = probability_at_least(
+        value_v=reading.voltage_25c_v, limit_v=sound.value, uncertainty_v=reading.uncertainty_v, policy=policy
+    )
+    certain = is_certain(probability, policy=policy)
+    yield _screen_step("needs-recovery", not certain, Effect.CAP_RECONDITIONABLE, reading, sound, probability)
+    yield _screen_step("rests-high", certain, Effect.CAP_RESALE, reading, sound, probability)
+    if battery.chemistry in LEAD_ACID and battery.rested_h is not None:
+        yield from _cell_suspect(battery.rested_h, reading, bench)
+
+
+def _screen_step(
+    rule: str, fired: bool, effect: Effect, reading: RestReading, sound: CitedValue, probability: float
+) -> Step:
+    first = "Recover what can be recovered, " if effect is Effect.CAP_RECONDITIONABLE else "Before sale "
+    return Step(
+        rule=rule,
+        fired=fired,
+        effect=effect,
+        text=(
+            f"Rest voltage {reading.voltage_v:g} V, at 25 °C {reading.voltage_25c_v:.3f} V, "
+            f"u {reading.uncertainty_v:.4f} V: P(≥ {sound.value:g} V) = {probability:.3f}."
+        ),
+        measured=reading.voltage_25c_v,
+        limit=sound.value,
+        unit="V",
+        probability=probability,
+        next_step=first + _HOLD_TEST,
+        **basis(sound),
+    )
+
+
+def _cell_suspect(rested_h: float, reading: RestReading, bench: Bench) -> Iterator[Step]:
+    policy = bench.policy
+    rest = policy.rest
+    low, high = rest.cell_suspect_from_v, rest.cell_suspect_to_v
+    voltage_v = reading.voltage_25c_v
+    if at_least(rested_h, rest.cell_suspect_from_h.value, policy=policy):
+        yield Step(
+            rule="cell-suspect",
+            fired=at_least(voltage_v, low.value, policy=policy)
+            and at_least(high.value, voltage_v, policy=policy),
+            effect=Effect.NOTE,
+            text=(
+                f"Rest voltage {voltage_v:.3f} V at 25 °C; from {low.value:g} to {high.value:g} V "
+                "one cell may be down."
+            ),
+            measured=voltage_v,
+            limit=high.value,
+            unit="V",
+            **basis(low, high),
+        )

@@ -1,0 +1,158 @@
+"""Rules that look at the battery, not at its readings."""
+
+from collections.abc import Iterator
+
+from intake.grading.basis import Basis, basis
+from intake.grading.quantities import at_least
+from intake.model.battery import Battery, Chemistry
+from intake.model.verdict import Effect, Handling, Step
+from intake.policy.cited import Status
+from intake.policy.grading_policy import GradingPolicy
+
+_BREACHED = ("cracked", "leaking", "swollen", "burnt")
+ROW_ERROR = "row-error"
+"""A row with an error is unresolved whatever else fires."""
+_SAFETY = Basis(source="Common practice of battery handling", status=Status.COMMON_PRACTICE.value)
+
+
+def safety_steps(battery: Battery, *, policy: GradingPolicy) -> Iterator[Step]:
+    """Yield the gates in their listing order."""
+    if battery.row_errors:
+        yield _row_error(battery)
+    yield _case(battery)
+    yield _recall(battery)
+    yield from _terminals(battery)
+    yield _chemistry(battery)
+    yield from _temperatures(battery, policy)
+    if battery.chemistry is Chemistry.LFP:
+        yield _diagnosable(battery)
+
+
+def _row_error(battery: Battery) -> Step:
+    return Step(
+        rule=ROW_ERROR,
+        fired=True,
+        effect=Effect.UNRESOLVED,
+        text="The workbook row can not be used as it stands: " + " ".join(battery.row_errors),
+        source="Input contract",
+        status=Status.SITE_CHOICE.value,
+        next_step="Mend the cell that the findings name, then grade again.",
+    )
+
+
+def _case(battery: Battery) -> Step:
+    breached = battery.case in _BREACHED
+    return Step(
+        rule="case-breached",
+        fired=breached,
+        effect=Effect.RECYCLE,
+        handling=Handling.DAMAGED,
+        text=f"The case is {battery.case or 'not told'}.",
+        measured=battery.case,
+        limit="cracked, leaking, swollen or burnt",
+        next_step="Keep it apart, do not charge it, and hand it to the recycle stream as damaged.",
+        **_SAFETY,
+    )
+
+
+def _recall(battery: Battery) -> Step:
+    lithium = battery.chemistry is Chemistry.LFP
+    text = {
+        True: "It is under recall.",
+        False: "It is not under recall.",
+        None: "Recalls were not looked up.",
+    }
+    return Step(
+        rule="under-recall",
+        fired=battery.under_recall is True,
+        effect=Effect.RECYCLE,
+        handling=Handling.DAMAGED if lithium else Handling.INTACT,
+        text=text[battery.under_recall],
+        measured={True: "yes", False: "no", None: None}[battery.under_recall],
+        limit="yes",
+        next_step="Do not charge or sell it; follow the recall notice, else the recycle stream.",
+        **_SAFETY,
+    )
+
+
+def _terminals(battery: Battery) -> Iterator[Step]:
+    text = f"The terminals are {battery.terminals or 'not inspected'}."
+    yield Step(
+        rule="terminal-broken",
+        fired=battery.terminals == "broken",
+        effect=Effect.RECYCLE,
+        text=text,
+        measured=battery.terminals,
+        limit="broken",
+        next_step="Insulate what is left of the terminals and hand it to the recycle stream.",
+        **_SAFETY,
+    )
+    yield Step(
+        rule="terminal-loose",
+        fired=battery.terminals == "loose",
+        effect=Effect.CAP_RECONDITIONABLE,
+        text=text,
+        measured=battery.terminals,
+        limit="loose",
+        next_step="See whether the terminal can be made good by a qualified person, then test again.",
+        **_SAFETY,
+    )
+
+
+def _chemistry(battery: Battery) -> Step:
+    return Step(
+        rule="chemistry-unclear",
+        fired=battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN),
+        effect=Effect.UNRESOLVED,
+        handling=Handling.SUSPECT,
+        text=f"The chemistry is {battery.chemistry.value}.",
+        measured=battery.chemistry.value,
+        limit="other or unknown",
+        next_step="Have the chemistry identified by a competent person; never charge it before.",
+        **_SAFETY,
+    )
+
+
+def _temperatures(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
+    shortest_h = policy.hold.shortest_h.value
+    taken = [
+        one.temperature_c
+        for one in battery.hold_readings
+        if at_least(one.after_charge_h, shortest_h, policy=policy)
+    ]
+    if battery.rest_voltage_v is not None:
+        taken.insert(0, battery.temperature_c)
+    temperatures = [one for one in taken if one is not None]
+    if not temperatures:
+        return
+    lowest, highest = policy.temperature.lowest_c, policy.temperature.highest_c
+    worst = max(temperatures, key=lambda one: max(one - highest.value, lowest.value - one))
+    yield Step(
+        rule="temperature-outside",
+        fired=not (
+            at_least(worst, lowest.value, policy=policy) and at_least(highest.value, worst, policy=policy)
+        ),
+        effect=Effect.UNRESOLVED,
+        text=(
+            f"A voltage was read at {worst:g} °C; "
+            f"readings count from {lowest.value:g} to {highest.value:g} °C."
+        ),
+        measured=worst,
+        limit=f"{lowest.value:g} to {highest.value:g}",
+        unit="°C",
+        next_step="Bring it to the bench's temperature and read the voltage again.",
+        **basis(lowest, highest),
+    )
+
+
+def _diagnosable(battery: Battery) -> Step:
+    silent = battery.rest_voltage_v is None and not battery.hold_readings
+    return Step(
+        rule="not-diagnosable",
+        fired=silent,
+        effect=Effect.UNRESOLVED,
+        handling=Handling.SUSPECT,
+        text="No voltage was read." if silent else "A voltage was read.",
+        next_step="A qualified person measures the rest voltage; until then handle it as suspect.",
+        **_SAFETY,
+    )

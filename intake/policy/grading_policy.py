@@ -1,0 +1,254 @@
+"""The grading policy: every number that a grade rests on, loaded from one JSON file.
+
+The records mirror the file: each field is a key of ``schemas/grading-policy.schema.json``, and the
+shipped values stand in ``templates/grading-policy.json``.
+"""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, is_dataclass
+from functools import cache
+from typing import Any, get_type_hints
+
+from intake.model.battery import Chemistry
+from intake.policy.cited import CitedTable, CitedValue, Status
+from intake.policy.resources import resource
+
+PerChemistry = Mapping[Chemistry, CitedValue]
+TablePerChemistry = Mapping[Chemistry, CitedTable]
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """How a probability becomes a decision."""
+
+    risk_limit: CitedValue
+    comparison_decimals: CitedValue
+    coverage_factor: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """Voltmeters: the one assumed when none is named, and the better one to compare with."""
+
+    assumed_accuracy_percent: CitedValue
+    assumed_accuracy_volts: CitedValue
+    better_accuracy_percent: CitedValue
+    better_accuracy_volts: CitedValue
+    rectangular_divisor: CitedValue
+    worth_at_v: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class Temperature:
+    """Reduction to the reference temperature, and the range in which readings count."""
+
+    reference_c: CitedValue
+    coefficient_v_per_k: PerChemistry
+    unknown_uncertainty_v: CitedValue
+    lowest_c: CitedValue
+    highest_c: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class OpenCircuit:
+    """Open-circuit voltage against state of charge, per block at the reference temperature."""
+
+    lead_acid: TablePerChemistry
+    lfp_discharge_branch: CitedTable
+    lfp_charge_branch: CitedTable
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """The rest screen."""
+
+    assumed_rested_h: CitedValue
+    shortest_rested_h: CitedValue
+    relaxation_uncertainty_v: CitedTable
+    lfp_settled_from_h: CitedValue
+    lfp_unsettled_uncertainty_v: CitedValue
+    lfp_settled_uncertainty_v: CitedValue
+    reversed_at_most_v: CitedValue
+    no_voltage_below_v: CitedValue
+    highest_v: PerChemistry
+    sound_v: PerChemistry
+    lfp_bms_open_below_v: CitedValue
+    lfp_deep_below_v: CitedValue
+    cell_suspect_from_v: CitedValue
+    cell_suspect_to_v: CitedValue
+    cell_suspect_from_h: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """The hold test after a full charge."""
+
+    shortest_h: CitedValue
+    long_from_h: CitedValue
+    settled_from_h: CitedValue
+    slope_v_per_efold: PerChemistry
+    own_slope_ratio: CitedValue
+    slope_relative_uncertainty: CitedValue
+    settled_uncertainty_v: CitedValue
+    high_state_of_charge_percent: CitedValue
+    middle_state_of_charge_percent: CitedValue
+    cell_down_from_v: CitedValue
+    cell_down_to_v: CitedValue
+    cell_down_from_h: CitedValue
+    drop_fails_v: CitedValue
+    drop_high_v: CitedValue
+    lfp_drop_first_at_most_v: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class SelfDischargePolicy:
+    """Loss of charge over a long hold."""
+
+    first_from_h: CitedValue
+    span_from_h: CitedValue
+    month_days: CitedValue
+    highest_percent_per_month: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class Capacity:
+    """A measured discharge against the label."""
+
+    assumed_discharge_h: CitedValue
+    rating_h: CitedValue
+    long_from_h: CitedValue
+    long_coefficient_per_k: PerChemistry
+    short_coefficient_per_k: PerChemistry
+    peukert_exponent: PerChemistry
+    uncertainty: CitedValue
+    low_below: CitedValue
+    spent_below: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class Cranking:
+    """Measured against rated cold-cranking current."""
+
+    low_below: CitedValue
+    spent_below: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class LoadTest:
+    """A load of about fifteen seconds."""
+
+    shortest_s: CitedValue
+    longest_s: CitedValue
+    least_share_of_cca: CitedValue
+    least_amperes_per_ah: CitedValue
+    least_rest_v: CitedValue
+    lowest_c: CitedValue
+    highest_c: CitedValue
+    least_voltage_v: CitedTable
+
+
+@dataclass(frozen=True, slots=True)
+class Resistance:
+    """Internal against rated resistance."""
+
+    high_from: CitedValue
+    spent_from: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class SpecificGravity:
+    """Six hydrometer readings."""
+
+    spread_high_above: CitedValue
+    spread_fails_above: CitedValue
+    lowest: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class LfpCells:
+    """Four cell voltages."""
+
+    spread_high_above_v: CitedValue
+    spread_fails_above_v: CitedValue
+    overdischarged_below_v: CitedValue
+    dead_below_v: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class CrossChecks:
+    """Readings that should agree with each other."""
+
+    age_warning_years: CitedValue
+    gravity_against_rest_v: CitedValue
+    cells_against_block_v: CitedValue
+    gravity_to_block_v: CitedTable
+
+
+@dataclass(frozen=True, slots=True)
+class Mass:
+    """Mass where nobody weighed."""
+
+    kg_per_ah: PerChemistry
+    relative_uncertainty: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class GradingPolicy:
+    """All of it, with the name and the digest of the file it came from."""
+
+    name: str
+    sha256: str
+    decision: Decision
+    meter: Meter
+    temperature: Temperature
+    open_circuit: OpenCircuit
+    rest: Rest
+    hold: Hold
+    self_discharge: SelfDischargePolicy
+    capacity: Capacity
+    cranking: Cranking
+    load_test: LoadTest
+    resistance: Resistance
+    specific_gravity: SpecificGravity
+    lfp_cells: LfpCells
+    cross_checks: CrossChecks
+    mass: Mass
+
+
+def _cited(entry: Mapping[str, Any]) -> CitedValue:
+    return CitedValue(float(entry["value"]), entry["unit"], entry["source"], Status(entry["status"]))
+
+
+def _table(entry: Mapping[str, Any]) -> CitedTable:
+    points = tuple((float(x), float(y)) for x, y in entry["points"])
+    return CitedTable(points, entry["unit"], entry["source"], Status(entry["status"]))
+
+
+def _build(kind: Any, entry: Mapping[str, Any]) -> Any:
+    if kind is CitedValue:
+        return _cited(entry)
+    if kind is CitedTable:
+        return _table(entry)
+    if isinstance(kind, type) and is_dataclass(kind):
+        hints = get_type_hints(kind)
+        return kind(**{one.name: _build(hints[one.name], entry[one.name]) for one in fields(kind)})
+    inner = CitedTable if kind == TablePerChemistry else CitedValue
+    return {Chemistry(name): _build(inner, value) for name, value in entry.items()}
+
+
+def assemble_policy(document: Mapping[str, Any], sha256: str) -> GradingPolicy:
+    """Build the records from a document that has been validated."""
+    hints = get_type_hints(GradingPolicy)
+    groups = {
+        name: _build(kind, document[name]) for name, kind in hints.items() if name not in ("name", "sha256")
+    }
+    return GradingPolicy(name=document["name"], sha256=sha256, **groups)
+
+
+@cache
+def load_grading_policy() -> GradingPolicy:
+    """Return the shipped policy."""
+    content = resource("templates", "grading-policy.json").read_bytes()
+    return assemble_policy(json.loads(content), hashlib.sha256(content).hexdigest())

@@ -1,0 +1,123 @@
+"""A site's own grading policy file: read, validated, every problem named with its place."""
+
+import hashlib
+import json
+import math
+from collections.abc import Mapping
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from intake.policy.grading_policy import GradingPolicy, assemble_policy
+from intake.policy.resources import resource_text
+
+
+class PolicyRefused(Exception):
+    """A policy file can not be used. ``problems`` are plain sentences, one each."""
+
+    def __init__(self, name: str, problems: list[str]) -> None:
+        super().__init__(f"{name}: this grading policy can not be used")
+        self.problems = problems
+
+
+def shipped_policy_text() -> str:
+    """Return the shipped policy file as text, to print or to start a site's own from."""
+    return resource_text("templates", "grading-policy.json")
+
+
+def read_grading_policy(path: Path) -> GradingPolicy:
+    """Read and validate a site's own policy file.
+
+    Raises
+    ------
+    PolicyRefused
+        the file is missing, is no JSON, or breaks the schema; every problem is named with its place.
+    """
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise PolicyRefused(path.name, [f"the file can not be read: {error.strerror or error}"]) from error
+    try:
+        document = json.loads(content, parse_constant=_no_constant)
+    except (ValueError, RecursionError) as error:
+        raise PolicyRefused(path.name, [f"this is not a JSON file: {error}"]) from error
+    problems = _schema_problems(document) or _sense_problems(document)
+    if problems:
+        raise PolicyRefused(path.name, problems)
+    return assemble_policy(document, hashlib.sha256(content).hexdigest())
+
+
+def _no_constant(text: str) -> float:
+    raise ValueError(f"{text} is not a number that can be used")
+
+
+def _schema_problems(document: object) -> list[str]:
+    from jsonschema import Draft202012Validator
+
+    validator = Draft202012Validator(json.loads(resource_text("schemas", "grading-policy.schema.json")))
+    errors = sorted(
+        validator.iter_errors(document), key=lambda one: [str(part) for part in one.absolute_path]
+    )
+    return [f"{'/'.join(map(str, error.absolute_path)) or 'the file'}: {error.message}" for error in errors]
+
+
+def _tables(entry: Any, place: str) -> list[tuple[str, list[list[float]]]]:
+    if not isinstance(entry, dict):
+        return []
+    if "points" in entry:
+        return [(place, entry["points"])]
+    return [found for key, value in entry.items() for found in _tables(value, f"{place}/{key}".lstrip("/"))]
+
+
+_FALLING = "rest/relaxation_uncertainty_v"
+"""The one table whose second figures fall."""
+
+
+def _sense_problems(document: Mapping[str, Any]) -> list[str]:
+    """Name what a schema can not say: tables in order, limits the right way round."""
+    problems = []
+    for place, points in _tables(document, ""):
+        direction = -1 if place == _FALLING else 1
+        pairs = list(pairwise(points))
+        if any(later[0] <= earlier[0] for earlier, later in pairs):
+            problems.append(f"{place}/points: the first figures must rise from point to point")
+        if any(direction * (later[1] - earlier[1]) <= 0 for earlier, later in pairs):
+            word = "fall" if direction < 0 else "rise"
+            problems.append(f"{place}/points: the second figures must {word} from point to point")
+        if not all(math.isfinite(figure) for point in points for figure in point):
+            problems.append(f"{place}/points: every figure must be a finite number")
+    for lower, upper in _ORDERED:
+        if _value(document, lower) > _value(document, upper):
+            problems.append(
+                f"{lower} ({_value(document, lower)}) must not be above {upper} ({_value(document, upper)})"
+            )
+    return problems
+
+
+def _value(document: Mapping[str, Any], place: str) -> float:
+    entry: Any = document
+    for key in place.split("/"):
+        entry = entry[key]
+    return float(entry["value"])
+
+
+_ORDERED = (
+    ("temperature/lowest_c", "temperature/highest_c"),
+    ("rest/reversed_at_most_v", "rest/no_voltage_below_v"),
+    ("rest/lfp_bms_open_below_v", "rest/lfp_deep_below_v"),
+    ("rest/cell_suspect_from_v", "rest/cell_suspect_to_v"),
+    ("hold/cell_down_from_v", "hold/cell_down_to_v"),
+    ("hold/shortest_h", "hold/long_from_h"),
+    ("hold/long_from_h", "hold/settled_from_h"),
+    ("hold/middle_state_of_charge_percent", "hold/high_state_of_charge_percent"),
+    ("hold/drop_high_v", "hold/drop_fails_v"),
+    ("capacity/spent_below", "capacity/low_below"),
+    ("cranking/spent_below", "cranking/low_below"),
+    ("load_test/shortest_s", "load_test/longest_s"),
+    ("load_test/lowest_c", "load_test/highest_c"),
+    ("resistance/high_from", "resistance/spent_from"),
+    ("specific_gravity/spread_high_above", "specific_gravity/spread_fails_above"),
+    ("lfp_cells/spread_high_above_v", "lfp_cells/spread_fails_above_v"),
+    ("lfp_cells/dead_below_v", "lfp_cells/overdischarged_below_v"),
+)
+"""Pairs of limits of which the first must not be above the second."""
