@@ -252,3 +252,8 @@ def load_grading_policy() -> GradingPolicy:
     """Return the shipped policy."""
     content = resource("templates", "grading-policy.json").read_bytes()
     return assemble_policy(json.loads(content), hashlib.sha256(content).hexdigest())
+
+
+def shipped_policy_text() -> str:
+    """Return the shipped policy file as text, to print or to start a site's own from."""
+    return resource("templates", "grading-policy.json").read_text(encoding="utf-8")

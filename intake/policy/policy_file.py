@@ -20,11 +20,6 @@ class PolicyRefused(Exception):
         self.problems = problems
 
 
-def shipped_policy_text() -> str:
-    """Return the shipped policy file as text, to print or to start a site's own from."""
-    return resource_text("templates", "grading-policy.json")
-
-
 def read_grading_policy(path: Path) -> GradingPolicy:
     """Read and validate a site's own policy file.
 

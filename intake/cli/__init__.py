@@ -1,0 +1,1 @@
+"""The ``intake`` command: arguments in, plain text and an exit code out."""

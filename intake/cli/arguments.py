@@ -1,0 +1,98 @@
+"""The command line, described once."""
+
+import argparse
+from pathlib import Path
+
+from intake import __version__
+
+
+def _positive(text: str) -> int:
+    number = int(text)
+    if number < 1:
+        raise argparse.ArgumentTypeError("must be 1 or more")
+    return number
+
+
+def _command(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]", name: str, summary: str, example: str
+) -> argparse.ArgumentParser:
+    return commands.add_parser(
+        name,
+        help=summary,
+        description=summary[0].upper() + summary[1:] + ".",
+        epilog=f"Example:\n  {example}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+
+
+def _add_reading(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--policy", type=Path, metavar="FILE", help="a site's own grading policy")
+    order = parser.add_mutually_exclusive_group()
+    order.add_argument("--day-first", action="store_true", help="read 03/04/2021 as 3 April 2021")
+    order.add_argument("--month-first", action="store_true", help="read 03/04/2021 as March 4, 2021")
+
+
+def _add_many(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("paths", nargs="+", type=Path, metavar="PATH", help="a workbook, or a folder of them")
+    parser.add_argument("--strict", action="store_true", help="any row error rejects the workbook")
+    parser.add_argument(
+        "--jobs", type=_positive, default=1, metavar="N", help="work on N workbooks at a time"
+    )
+    parser.add_argument("--quiet", action="store_true", help="print errors only")
+    parser.add_argument("--json", action="store_true", help="print JSON lines instead of text")
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line."""
+    parser = argparse.ArgumentParser(
+        prog="intake",
+        description="Read intake workbooks of used 12 V batteries, grade each, and write the documents.",
+        epilog="Each command has its own --help with an example.",
+    )
+    parser.add_argument("--version", action="version", version=f"intake {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    new = _command(commands, "new", "write a blank intake workbook", "intake new pallet-17.xlsx")
+    new.add_argument("file", type=Path, metavar="FILE.xlsx")
+
+    check = _command(
+        commands, "check", "read and validate workbooks and say what is wrong", "intake check pallet-17.xlsx"
+    )
+    _add_many(check)
+    _add_reading(check)
+
+    grade = _command(
+        commands,
+        "grade",
+        "grade every battery and write the documents of each batch",
+        "intake grade pallet-17.xlsx --out graded",
+    )
+    _add_many(grade)
+    grade.add_argument("--out", type=Path, required=True, metavar="DIR", help="where the documents go")
+    grade.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
+    grade.add_argument("--overwrite", action="store_true", help="replace documents that exist already")
+    _add_reading(grade)
+
+    explain = _command(
+        commands,
+        "explain",
+        "show the whole decision of one battery, rule by rule",
+        "intake explain pallet-17.xlsx B-012",
+    )
+    explain.add_argument("workbook", type=Path, metavar="WORKBOOK")
+    explain.add_argument("tag", metavar="TAG")
+    explain.add_argument("--json", action="store_true", help="print the trace as JSON")
+    _add_reading(explain)
+
+    policy = _command(
+        commands,
+        "policy",
+        "print the grading policy in force, or validate a site's own",
+        "intake policy > site-policy.json   (change it, then: intake policy --check site-policy.json)",
+    )
+    one = policy.add_mutually_exclusive_group()
+    one.add_argument("--check", type=Path, metavar="FILE", help="validate FILE and say what is wrong with it")
+    one.add_argument(
+        "--policy", type=Path, metavar="FILE", help="print this policy instead of the shipped one"
+    )
+    return parser

@@ -1,0 +1,80 @@
+"""``intake explain``: the whole decision trace of one battery."""
+
+import argparse
+import json
+import sys
+from dataclasses import asdict
+
+from intake.cli.exit_codes import ExitCode
+from intake.cli.plain_text import finding_lines, printable
+from intake.cli.reading_options import settings_from
+from intake.model.battery import Batch, Battery
+from intake.model.finding import Severity
+from intake.model.verdict import Effect, Step, Verdict
+from intake.policy.grading_policy import GradingPolicy
+from intake.runner.read_many import read_safely
+from intake.runner.run_batch import grade_one, meter_accuracy
+
+
+def run(options: argparse.Namespace) -> ExitCode:
+    """Print each rule that was applied to one battery, with reading, limit, margin and source."""
+    settings = settings_from(options)
+    if settings is None:
+        return ExitCode.USAGE
+    read = read_safely(options.workbook, settings)
+    if read.batch is None:
+        print(printable(f"{options.workbook}: REJECTED"))
+        for line in finding_lines(read.findings, least=Severity.ERROR):
+            print(line)
+        return ExitCode.REJECTED
+    chosen = [one for one in read.batch.batteries if one.tag.casefold() == options.tag.casefold()]
+    if not chosen:
+        tags = ", ".join(one.tag for one in read.batch.batteries[:10])
+        text = f"There is no battery {options.tag!r} in {options.workbook}. Its tags begin: {tags}."
+        print(printable(text), file=sys.stderr)
+        return ExitCode.USAGE
+    for battery in chosen:
+        verdict = grade_one(battery, read.batch, settings.policy)
+        if options.json:
+            print(json.dumps({"tag": battery.tag, "row": battery.row, **asdict(verdict)}, ensure_ascii=False))
+        else:
+            for line in _lines(battery, verdict, read.batch, settings.policy):
+                print(printable(line))
+    return ExitCode.ROW_ERRORS if any(one.row_errors for one in chosen) else ExitCode.DONE
+
+
+def _lines(battery: Battery, verdict: Verdict, batch: Batch, policy: GradingPolicy) -> list[str]:
+    percent, volts = meter_accuracy(batch, policy)
+    lines = [
+        f"{battery.tag} (Batteries row {battery.row}), {battery.chemistry.value}: {verdict.grade.value}",
+        f"  evidence {verdict.evidence.value}, handling {verdict.handling.value}",
+        f"  decided by {verdict.decisive.rule}: {verdict.decisive.text}",
+        f"  next step: {verdict.next_step}",
+        f"  meter {percent:g} % + {volts:g} V, risk limit {policy.decision.risk_limit.value:g}",
+        f"  policy {policy.name} ({policy.sha256[:12]})",
+        "",
+        "Rules in their order; * marks those that fired.",
+    ]
+    for step in verdict.steps:
+        lines += _step_lines(step)
+    lines += [f"Warning: {warning}" for warning in verdict.warnings]
+    return lines
+
+
+def _step_lines(step: Step) -> list[str]:
+    mark, effect = ("*", _effect(step)) if step.fired else (" ", "did not fire")
+    lines = [f"{mark} {step.rule}: {effect}", f"    {step.text}"]
+    if isinstance(step.measured, float) and isinstance(step.limit, float):
+        unit = "" if step.unit == "1" else f" {step.unit}"
+        margin = step.measured - step.limit
+        lines.append(
+            f"    read {step.measured:.6g}{unit}, limit {step.limit:.6g}{unit}, margin {margin:+.4g}{unit}"
+        )
+    lines.append(f"    source: {step.source} ({step.status})")
+    return lines
+
+
+def _effect(step: Step) -> str:
+    if step.effect in (Effect.CAP_RECONDITIONABLE, Effect.CAP_RESALE):
+        return f"at most {step.effect.value}"
+    return step.effect.value

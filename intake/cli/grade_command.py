@@ -1,0 +1,68 @@
+"""``intake grade``: the main job."""
+
+import argparse
+import json
+import sys
+
+from intake.cli.exit_codes import ExitCode
+from intake.cli.plain_text import finding_lines, printable, severity_counts
+from intake.cli.progress import with_progress
+from intake.cli.reading_options import settings_from, workbooks_from
+from intake.model.finding import Severity
+from intake.runner.grade_many import Ending, Outcome, grade_many
+
+
+def run(options: argparse.Namespace) -> ExitCode:
+    """Grade each workbook and say what became of it."""
+    settings = settings_from(options)
+    paths = workbooks_from(options.paths)
+    if settings is None or paths is None:
+        return ExitCode.USAGE
+    code = ExitCode.DONE
+    outcomes = grade_many(paths, options.out, settings, jobs=options.jobs)
+    for outcome in with_progress(outcomes, total=len(paths), quiet=options.quiet):
+        if options.json:
+            print(_json(outcome))
+        else:
+            _tell(outcome, quiet=options.quiet)
+        code = max(code, _code(outcome))
+    return code
+
+
+def _code(outcome: Outcome) -> ExitCode:
+    if outcome.ending is Ending.NOT_WRITTEN:
+        return ExitCode.NOT_WRITTEN
+    if outcome.ending is Ending.REJECTED:
+        return ExitCode.REJECTED
+    return ExitCode.ROW_ERRORS if outcome.row_errors else ExitCode.DONE
+
+
+def _tell(outcome: Outcome, *, quiet: bool) -> None:
+    if outcome.ending is Ending.NOT_WRITTEN:
+        print(printable(f"{outcome.path}: {outcome.problem}"), file=sys.stderr)
+        return
+    if outcome.ending is Ending.REJECTED:
+        print(printable(f"{outcome.path}: REJECTED, nothing was written for it."))
+    elif not quiet:
+        grades = ", ".join(f"{count} {grade}" for grade, count in outcome.by_grade)
+        print(printable(f"{outcome.batch}: {outcome.batteries} batteries: {grades}"))
+        print(printable(f"  documents in {outcome.folder}"))
+        print(f"  findings: {severity_counts(outcome.findings)}")
+    for line in finding_lines(outcome.findings, least=Severity.ERROR if quiet else Severity.WARNING):
+        print(line)
+
+
+def _json(outcome: Outcome) -> str:
+    return json.dumps(
+        {
+            "workbook": str(outcome.path),
+            "ending": outcome.ending.value,
+            "batch": outcome.batch,
+            "batteries": outcome.batteries,
+            "by_grade": dict(outcome.by_grade),
+            "folder": str(outcome.folder) if outcome.folder else None,
+            "row_errors": outcome.row_errors,
+            "problem": outcome.problem,
+        },
+        ensure_ascii=False,
+    )

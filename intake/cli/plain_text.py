@@ -1,0 +1,52 @@
+"""Findings and outcomes as lines for a terminal. Reads records, computes nothing."""
+
+import json
+from collections.abc import Iterable
+
+from intake.model.finding import Finding, Severity
+
+
+def printable(text: str) -> str:
+    """Return text without anything that could steer a terminal."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
+def finding_lines(findings: Iterable[Finding], *, least: Severity = Severity.NOTE) -> Iterable[str]:
+    """Yield two lines for each finding that is at least as grave as ``least``."""
+    gravest_first = list(Severity)
+    for one in findings:
+        if gravest_first.index(one.severity) <= gravest_first.index(least):
+            who = f"  {one.tag}" if one.tag else ""
+            what = f"  {one.field}:" if one.field else ""
+            yield printable(f"  {one.severity.value:<8} {one.place}{who}{what} {one.message}")
+            if one.hint:
+                yield printable(f"           {one.hint}")
+
+
+def finding_json(workbook: str, finding: Finding) -> str:
+    """Return one finding as one line of JSON."""
+    return json.dumps(
+        {
+            "workbook": workbook,
+            "severity": finding.severity.value,
+            "sheet": finding.sheet,
+            "cell": finding.cell,
+            "tag": finding.tag,
+            "field": finding.field,
+            "message": finding.message,
+            "hint": finding.hint,
+            "rejects": finding.rejects,
+        },
+        ensure_ascii=False,
+    )
+
+
+def counted(number: int, word: str) -> str:
+    """Return ``1 note`` or ``2 notes``."""
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def severity_counts(findings: Iterable[Finding]) -> str:
+    """Return ``1 error, 2 warnings, 0 notes``."""
+    severities = [one.severity for one in findings]
+    return ", ".join(counted(severities.count(one), one.value) for one in Severity)

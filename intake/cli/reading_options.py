@@ -1,0 +1,54 @@
+"""Options that several commands share, turned into settings."""
+
+import argparse
+import sys
+from datetime import date
+from pathlib import Path
+
+from intake.checks.dates import DateOrder
+from intake.cli.plain_text import printable
+from intake.model.paper import Paper
+from intake.policy.grading_policy import GradingPolicy, load_grading_policy
+from intake.policy.policy_file import PolicyRefused, read_grading_policy
+from intake.runner.read_many import find_workbooks
+from intake.runner.settings import Settings
+
+
+def settings_from(options: argparse.Namespace) -> Settings | None:
+    """Return the settings, or None after saying why the policy file can not be used."""
+    policy = policy_from(options.policy)
+    if policy is None:
+        return None
+    order = DateOrder.DAY_FIRST if options.day_first else None
+    return Settings(
+        policy=policy,
+        today=date.today(),
+        paper=Paper(getattr(options, "paper", Paper.A4)),
+        date_order=DateOrder.MONTH_FIRST if options.month_first else order,
+        strict=getattr(options, "strict", False),
+        overwrite=getattr(options, "overwrite", False),
+    )
+
+
+def policy_from(path: Path | None) -> GradingPolicy | None:
+    """Return the policy in force, or None after saying why the file can not be used."""
+    if path is None:
+        return load_grading_policy()
+    try:
+        return read_grading_policy(path)
+    except PolicyRefused as refusal:
+        for line in (f"{refusal}:", *(f"  {problem}" for problem in refusal.problems)):
+            print(printable(line), file=sys.stderr)
+        return None
+
+
+def workbooks_from(paths: list[Path]) -> list[Path] | None:
+    """Return the workbooks that the paths stand for, or None after saying which folder holds none."""
+    found: list[Path] = []
+    for path in paths:
+        inside = find_workbooks(path)
+        if not inside:
+            print(printable(f"The folder {path} holds no .xlsx workbook."), file=sys.stderr)
+            return None
+        found += [one for one in inside if one not in found]
+    return found

@@ -1,0 +1,63 @@
+"""The wording of handling notes and cautions, from ``templates/handling-notes.json``."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from intake.policy.jurisdictions import Source, load_sources
+from intake.policy.resources import resource_text
+
+
+@dataclass(frozen=True, slots=True)
+class NoteLine:
+    """One piece of advice. Without a source it is common practice of the trade."""
+
+    text: str
+    sources: tuple[Source, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NoteWording:
+    """One handling note before it is known which batteries it is for."""
+
+    key: str
+    title: str
+    lines: tuple[NoteLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """All notes in the order in which they are printed, and the cautions of every document."""
+
+    notes: tuple[NoteWording, ...]
+    cautions: tuple[str, ...]
+    deference: str
+    """What comes before every note: local codes and licensed practice."""
+
+
+@cache
+def load_wording() -> Wording:
+    """Return the shipped wording."""
+    document = json.loads(resource_text("templates", "handling-notes.json"))
+    return Wording(
+        notes=tuple(
+            NoteWording(entry["key"], entry["title"], tuple(_line(line) for line in entry["lines"]))
+            for entry in document["notes"]
+        ),
+        cautions=tuple(document["cautions"]),
+        deference=document["deference"],
+    )
+
+
+def handling_notes_problems(document: object) -> list[str]:
+    """Name everything in a document of handling notes that breaks its schema, each with its place."""
+    from jsonschema import Draft202012Validator
+
+    validator = Draft202012Validator(json.loads(resource_text("schemas", "handling-notes.schema.json")))
+    return [f"{error.json_path}: {error.message}" for error in validator.iter_errors(document)]
+
+
+def _line(entry: Mapping[str, Any]) -> NoteLine:
+    return NoteLine(entry["text"], tuple(load_sources()[name] for name in entry.get("sources", ())))

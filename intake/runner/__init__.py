@@ -1,0 +1,1 @@
+"""Batches through all stages, and their documents onto the disk."""

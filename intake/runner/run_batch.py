@@ -1,0 +1,164 @@
+"""One workbook through all stages, in order: read, check, grade, assess, gather."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from intake import __version__
+from intake.checks.check_workbook import CheckedWorkbook, check_workbook
+from intake.checks.cross_checks import CrossCheckLimits
+from intake.compliance.assess import assess_compliance
+from intake.grading.batch_figures import batch_figures
+from intake.grading.grade_battery import grade_battery
+from intake.grading.mass_estimate import mass_kg
+from intake.model.battery import Batch, Battery
+from intake.model.finding import Finding, Severity, in_sheet_order
+from intake.model.raw_workbook import RawWorkbook, WorkbookRefused
+from intake.model.result import BatchResult, GradedBattery
+from intake.model.verdict import Verdict
+from intake.policy.grading_policy import GradingPolicy
+from intake.runner.settings import Settings
+from intake.workbook.read_workbook import read_workbook
+
+
+@dataclass(frozen=True, slots=True)
+class ReadBatch:
+    """A workbook that was read and checked. ``batch`` None: it is rejected."""
+
+    source_name: str
+    source_sha256: str
+    batch: Batch | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def row_errors(self) -> int:
+        """How many findings make a battery unresolved."""
+        return sum(one.severity is Severity.ERROR and not one.rejects for one in self.findings)
+
+
+def read_batch(path: Path, settings: Settings) -> ReadBatch:
+    """Read and check one workbook; a file that can not be read becomes a finding."""
+    try:
+        raw = read_workbook(path)
+    except WorkbookRefused as refusal:
+        finding = Finding(Severity.ERROR, str(refusal), refusal.hint, rejects=True)
+        return ReadBatch(path.name, "", None, (finding,))
+    checked = _checked(raw, settings)
+    batch = checked.batch
+    findings = list(checked.findings)
+    errors = sum(one.severity is Severity.ERROR for one in findings)
+    if settings.strict and batch is not None and errors:
+        batch = None
+        findings.append(
+            Finding(
+                Severity.ERROR,
+                f"The workbook has {errors} row error(s), and this run is strict.",
+                "Mend the cells named above, or run without --strict.",
+                rejects=True,
+            )
+        )
+    return ReadBatch(raw.name, raw.sha256, batch, in_sheet_order(findings))
+
+
+def _checked(raw: RawWorkbook, settings: Settings) -> CheckedWorkbook:
+    return check_workbook(
+        raw,
+        today=settings.today,
+        date_order=settings.date_order,
+        limits=cross_check_limits(settings.policy),
+    )
+
+
+def cross_check_limits(policy: GradingPolicy) -> CrossCheckLimits:
+    """Return the policy's numbers that the checks need."""
+    cross = policy.cross_checks
+    return CrossCheckLimits(
+        age_warning_years=cross.age_warning_years.value,
+        sg_against_rest_v=cross.gravity_against_rest_v.value,
+        cells_against_block_v=cross.cells_against_block_v.value,
+        sg_to_block_v=cross.gravity_to_block_v.points,
+        default_accuracy_percent=policy.meter.assumed_accuracy_percent.value,
+        default_accuracy_volts=policy.meter.assumed_accuracy_volts.value,
+    )
+
+
+def grade_batch(read: ReadBatch, batch: Batch, policy: GradingPolicy) -> BatchResult:
+    """Grade every battery of a checked batch and gather what the documents say."""
+    accuracy_percent, accuracy_volts = meter_accuracy(batch, policy)
+    verdicts = tuple(
+        grade_battery(one, accuracy_percent=accuracy_percent, accuracy_volts=accuracy_volts, policy=policy)
+        for one in batch.batteries
+    )
+    masses = tuple(mass_kg(one, policy=policy) for one in batch.batteries)
+    compliance = assess_compliance(batch, verdicts, masses)
+    graded = tuple(
+        GradedBattery(battery, verdict, compliance.stream_by_tag.get(battery.tag), mass, estimated)
+        for battery, verdict, (mass, estimated) in zip(batch.batteries, verdicts, masses, strict=True)
+    )
+    return BatchResult(
+        version=__version__,
+        source_name=read.source_name,
+        source_sha256=read.source_sha256,
+        policy_name=policy.name,
+        policy_sha256=policy.sha256,
+        batch=batch,
+        findings=(*read.findings, *_grading_findings(graded)),
+        graded=graded,
+        figures=batch_figures(
+            batch.batteries,
+            verdicts,
+            accuracy_percent=accuracy_percent,
+            accuracy_volts=accuracy_volts,
+            policy=policy,
+        ),
+        compliance=compliance,
+    )
+
+
+def meter_accuracy(batch: Batch, policy: GradingPolicy) -> tuple[float, float]:
+    """Return the meter's accuracy in % of reading and in V, the policy's where the batch leaves it blank."""
+    percent, volts = batch.meter_accuracy_percent, batch.meter_accuracy_volts
+    return (
+        policy.meter.assumed_accuracy_percent.value if percent is None else percent,
+        policy.meter.assumed_accuracy_volts.value if volts is None else volts,
+    )
+
+
+def grade_one(battery: Battery, batch: Batch, policy: GradingPolicy) -> Verdict:
+    """Grade one battery with its batch's meter."""
+    accuracy_percent, accuracy_volts = meter_accuracy(batch, policy)
+    return grade_battery(
+        battery, accuracy_percent=accuracy_percent, accuracy_volts=accuracy_volts, policy=policy
+    )
+
+
+def _grading_findings(graded: tuple[GradedBattery, ...]) -> list[Finding]:
+    """Return what only shows once everything is graded: contradictory tests, masses not weighed."""
+    findings = [
+        Finding(
+            Severity.WARNING,
+            text,
+            "Repeat the test that is in doubt.",
+            sheet="Batteries",
+            tag=one.battery.tag,
+            row=one.battery.row,
+        )
+        for one in graded
+        for text in one.verdict.warnings
+    ]
+    estimated = [one.battery.tag for one in graded if one.mass_estimated]
+    unknown = [one.battery.tag for one in graded if one.mass_kg is None]
+    for tags, text in (
+        (estimated, "is not given and is estimated from the rated capacity"),
+        (unknown, "is neither given nor can it be estimated, so it is missing from every sum"),
+    ):
+        if tags:
+            findings.append(
+                Finding(
+                    Severity.NOTE,
+                    f"The mass of {len(tags)} of {len(graded)} batteries {text}.",
+                    "Weigh them where the mass matters; an estimate is no declaration.",
+                    sheet="Batteries",
+                    field="Mass (kg)",
+                )
+            )
+    return findings

@@ -1,0 +1,22 @@
+"""What one run is told."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from intake.checks.dates import DateOrder
+from intake.model.paper import Paper
+from intake.policy.grading_policy import GradingPolicy
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Choices that hold for every workbook of a run."""
+
+    policy: GradingPolicy
+    today: date
+    """Only to tell whether Received lies in the future."""
+    paper: Paper = Paper.A4
+    date_order: DateOrder | None = None
+    strict: bool = False
+    """Any row error rejects the workbook."""
+    overwrite: bool = False
