@@ -1,0 +1,93 @@
+"""All that the documents of one batch say about rules and hazards."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from intake.compliance.consignment import general_statements
+from intake.compliance.dated_statements import statement_on, statements_on
+from intake.compliance.handling_notes import handling_notes
+from intake.compliance.load_warnings import load_warnings
+from intake.compliance.pallet import Item, pallet_of
+from intake.compliance.streams import choose_stream
+from intake.model.battery import Batch
+from intake.model.compliance import Compliance, Stream
+from intake.model.verdict import Grade, Verdict
+from intake.policy.handling_notes import load_wording
+from intake.policy.jurisdictions import StreamRules, load_jurisdiction
+
+
+def assess_compliance(
+    batch: Batch, verdicts: Sequence[Verdict], masses: Sequence[tuple[float | None, bool]]
+) -> Compliance:
+    """Sort the recycle batteries into waste streams and gather what the documents remind of.
+
+    The rules shown are those in force on the ship date, else on Received. Nothing here says that a load
+    is lawful or safe, or what is waste: it proposes, and names what has to be confirmed.
+
+    Parameters
+    ----------
+    batch
+        The typed batch; its jurisdiction is one of ``US``, ``EU``, ``UK``, ``other``.
+    verdicts
+        One for each battery, in the same order.
+    masses
+        Mass in kg, None where there is none, and whether it was estimated; in the same order.
+
+    Raises
+    ------
+    ValueError
+        the three are not of one length, or the jurisdiction is not one of the four.
+    """
+    pallet = pallet_of(batch, verdicts, masses)
+    jurisdiction = load_jurisdiction(batch.jurisdiction)
+    wording = load_wording()
+    day = batch.ship_date or batch.received
+    stream_by_tag = _stream_by_tag(pallet)
+    return Compliance(
+        jurisdiction=jurisdiction.key,
+        rules_date=day,
+        rules_date_is_ship_date=batch.ship_date is not None,
+        streams=_streams(jurisdiction.streams, stream_by_tag, day),
+        stream_by_tag=stream_by_tag,
+        load_warnings=load_warnings(pallet, jurisdiction, day),
+        general=general_statements(batch, pallet, jurisdiction, day),
+        handling_notes=handling_notes(pallet, wording),
+        cautions=wording.cautions,
+        data_name=jurisdiction.data_name,
+        data_built=jurisdiction.built,
+    )
+
+
+def _stream_by_tag(pallet: Sequence[Item]) -> dict[str, str]:
+    """Return the stream of every battery that is graded recycle, in workbook order."""
+    return {
+        item.battery.tag: choose_stream(
+            chemistry=item.battery.chemistry,
+            handling=item.verdict.handling,
+            non_spillable_mark=item.battery.non_spillable_mark,
+            case=item.battery.case,
+        )
+        for item in pallet
+        if item.verdict.grade is Grade.RECYCLE
+    }
+
+
+def _streams(known: Sequence[StreamRules], stream_by_tag: Mapping[str, str], day: date) -> tuple[Stream, ...]:
+    """Return the streams that have a battery, as they stand on ``day``, in the jurisdiction's order."""
+    tags_of: dict[str, list[str]] = {}
+    for tag, key in stream_by_tag.items():
+        tags_of.setdefault(key, []).append(tag)
+    return tuple(
+        Stream(
+            key=rules.key,
+            title=rules.title,
+            tags=tuple(tags_of[rules.key]),
+            transport_line=statement_on(rules.transport_line, day),
+            waste_codes=statements_on(rules.waste_codes, day),
+            packing=statements_on(rules.packing, day),
+            storage=statements_on(rules.storage, day),
+            statements=statements_on(rules.statements, day),
+        )
+        for rules in known
+        if rules.key in tags_of
+    )

@@ -1,0 +1,33 @@
+"""Which waste stream a battery belongs to. The keys are the same in every jurisdiction."""
+
+from intake.compliance.pallet import UNIDENTIFIED, VALVE_REGULATED, Condition, condition_of
+from intake.model.battery import Chemistry
+from intake.model.verdict import Handling
+
+LEAD_ACID_WET = "lead-acid-wet"
+LEAD_ACID_NON_SPILLABLE = "lead-acid-non-spillable"
+LEAD_ACID_DAMAGED = "lead-acid-damaged"
+LFP_INTACT = "lfp-intact"
+LFP_DAMAGED = "lfp-damaged"
+OTHER_OR_UNKNOWN = "other-or-unknown"
+
+
+def choose_stream(
+    *, chemistry: Chemistry, handling: Handling, non_spillable_mark: bool, case: str | None
+) -> str:
+    """Return the key of the stream.
+
+    Whatever is not known to be intact goes with the damaged ones of its chemistry: a case that could
+    not be read, and lithium that can not be diagnosed before carriage (ADR 2025 SP 376, as reported in
+    a transport manual of 2023, p. 21). Valve-regulated batteries count as non-spillable only where the
+    mark was seen (49 CFR 173.159a by PHMSA letters 01-0010 and 02-0184), else as wet.
+    """
+    if chemistry in UNIDENTIFIED:
+        return OTHER_OR_UNKNOWN
+    intact = condition_of(handling=handling, case=case) is Condition.INTACT
+    if chemistry is Chemistry.LFP:
+        return LFP_INTACT if intact else LFP_DAMAGED
+    if not intact:
+        return LEAD_ACID_DAMAGED
+    marked = non_spillable_mark and chemistry in VALVE_REGULATED
+    return LEAD_ACID_NON_SPILLABLE if marked else LEAD_ACID_WET

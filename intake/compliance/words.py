@@ -1,0 +1,35 @@
+"""Batteries named and counted in words, for sentences that stand in a table cell."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from intake.compliance.pallet import Condition, Item
+from intake.model.battery import Chemistry
+
+_MOST_TAGS = 6
+"""So many tags are written out, the rest is counted."""
+
+
+def tags_in_words(items: Sequence[Item]) -> str:
+    """Return ``A1, A2``, or the first few and ``and 12 more``."""
+    tags = [item.battery.tag for item in items]
+    shown, hidden = tags[:_MOST_TAGS], len(tags) - _MOST_TAGS
+    return ", ".join(shown) + (f" and {hidden} more" if hidden > 0 else "")
+
+
+def counts_in_words(items: Sequence[Item]) -> str:
+    """Return the number of each chemistry in the order of the workbook's choices: ``3 flooded, 1 LFP``."""
+    found = Counter(item.battery.chemistry for item in items)
+    return ", ".join(f"{found[one]} {_NAMES.get(one, one.value)}" for one in Chemistry if found[one])
+
+
+def conditions_in_words(items: Sequence[Item]) -> str:
+    """Return the conditions that occur, mildest first: ``suspect or damaged``."""
+    found = {item.condition for item in items}
+    return " or ".join(one.value for one in Condition if one in found)
+
+
+_NAMES = {
+    Chemistry.OTHER: "of other chemistry",
+    Chemistry.UNKNOWN: "of unknown chemistry",
+}
