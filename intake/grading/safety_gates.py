@@ -146,7 +146,8 @@ def _temperatures(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
 
 
 def _diagnosable(battery: Battery) -> Step:
-    silent = battery.rest_voltage_v is None and not battery.hold_readings
+    single = (battery.rest_voltage_v, battery.load_voltage_v)
+    silent = all(one is None for one in single) and not (battery.hold_readings or battery.cell_voltages_v)
     return Step(
         rule="not-diagnosable",
         fired=silent,

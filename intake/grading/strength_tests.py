@@ -31,9 +31,9 @@ def strength_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
     if battery.load_voltage_v is not None and battery.chemistry in LEAD_ACID:
         yield _load_test(battery, battery.load_voltage_v, bench)
     yield from _resistance(battery, policy)
-    if battery.specific_gravity:
+    if battery.specific_gravity and battery.chemistry is Chemistry.FLOODED:
         yield from _gravity(battery, policy)
-    if battery.cell_voltages_v:
+    if battery.cell_voltages_v and battery.chemistry is Chemistry.LFP:
         yield from _cells(battery, policy)
 
 
@@ -116,7 +116,7 @@ def _cranking(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
     ratio = battery.measured_cca_a / battery.rated_cca_a
     cranking = policy.cranking
     spent = not at_least(ratio, cranking.spent_below.value, policy=policy)
-    low = not at_least(ratio, cranking.low_below.value, policy=policy) and not spent
+    low = not at_least(ratio, cranking.low_below.value, policy=policy)
     for rule, fired, effect, limit, step in (
         ("cranking-low", low, Effect.CAP_RECONDITIONABLE, cranking.low_below, _AGAIN),
         ("cranking-spent", spent, Effect.RECYCLE, cranking.spent_below, _RECYCLE),
@@ -126,7 +126,7 @@ def _cranking(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
             fired=fired,
             effect=effect,
             text=(
-                f"It cranks {battery.measured_cca_a:g} A of a rated {battery.rated_cca_a:g} A, {ratio:.3f}; "
+                f"It cranks {battery.measured_cca_a:g} A of a rated {battery.rated_cca_a:g} A, {ratio:.4f}; "
                 f"the limit is {limit.value:g}."
             ),
             measured=ratio,
@@ -233,7 +233,7 @@ def _resistance(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         effect=Effect.RECYCLE if spent else Effect.CAP_RECONDITIONABLE,
         text=(
             f"The internal resistance is {battery.internal_resistance_mohm:g} mΩ of a rated "
-            f"{battery.rated_resistance_mohm:g} mΩ, {ratio:.3f} times; the limit is {limit.value:g}."
+            f"{battery.rated_resistance_mohm:g} mΩ, {ratio:.4f} times; the limit is {limit.value:g}."
         ),
         measured=ratio,
         limit=limit.value,
@@ -286,13 +286,19 @@ def _spread(
         rule=rule,
         fired=not at_least(high.value, spread, policy=policy),
         effect=Effect.RECYCLE if failed else Effect.CAP_RECONDITIONABLE,
-        text=f"The {what} lie {spread:.3f} apart (unit {unit}); the limit is {limit.value:.3f}.",
+        text=(
+            f"The {what} lie {_with_unit(spread, unit)} apart; the limit is {_with_unit(limit.value, unit)}."
+        ),
         measured=spread,
         limit=limit.value,
         unit=unit,
         next_step=_RECYCLE if failed else "Equalise or balance the cells, charge fully, then test again.",
         **basis(limit),
     )
+
+
+def _with_unit(figure: float, unit: str) -> str:
+    return f"{figure:.3f} V" if unit == "V" else f"{figure:.3f}"
 
 
 def _cells(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
