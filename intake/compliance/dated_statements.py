@@ -15,6 +15,11 @@ _CHECKED = {
     Standing.COMMON_PRACTICE: "no source opened",
     Standing.FROM_MEMORY: "not checked",
 }
+_OPENED = {
+    frozenset({"authority"}): "excerpt of an official text opened",
+    frozenset({"secondary"}): "excerpt of a report about the rule opened, not of the rule",
+    frozenset({"authority", "secondary"}): "excerpts opened: an official text, and a report about the rule",
+}
 
 
 def statement_on(rule: Rule, day: date, *, found: str = "") -> Statement:
@@ -57,9 +62,7 @@ def source_in_words(standing: Standing, sources: Iterable[Source]) -> str:
 def _checked_in_words(standing: Standing, sources: Iterable[Source]) -> str:
     if standing is not Standing.OPENED:
         return _CHECKED[standing]
-    if all(source.evidence == "authority" for source in sources):
-        return "excerpt of an official text opened"
-    return "excerpts opened, at least one a report about the rule"
+    return _OPENED[frozenset(source.evidence for source in sources)]
 
 
 def _marked(rule: Rule, day: date, text: str) -> str | None:

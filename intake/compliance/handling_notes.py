@@ -19,10 +19,11 @@ def handling_notes(pallet: Sequence[Item], wording: Wording) -> tuple[HandlingNo
 
 
 def _note(note: NoteWording, items: Sequence[Item], deference: str) -> HandlingNote:
+    words = (counts_in_words(items), conditions_in_words(items))
     return HandlingNote(
         key=note.key,
         title=note.title,
-        applies_to=f"{counts_in_words(items)}, {conditions_in_words(items)}",
+        applies_to=", ".join(one for one in words if one),
         lines=(*(_line_in_words(line) for line in note.lines), deference),
         source=_sources_in_words(note.lines),
     )

@@ -1,5 +1,6 @@
 """What must not go together, and what is not proven, over the whole pallet."""
 
+import math
 from collections.abc import Callable, Sequence
 from datetime import date
 
@@ -76,7 +77,7 @@ def _lithium_mass(pallet: Pallet) -> str:
     if not lithium:
         return ""
     known = [item for item in lithium if item.mass_kg is not None]
-    parts = [f"{sum(item.mass_kg or 0.0 for item in known):.1f} kg net of LFP"]
+    parts = [f"{math.fsum(item.mass_kg for item in lithium if item.mass_kg is not None):.1f} kg net of LFP"]
     estimated = sum(item.mass_estimated for item in known)
     if estimated:
         parts.append(f"{estimated} of {len(known)} estimated")

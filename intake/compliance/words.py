@@ -24,8 +24,13 @@ def counts_in_words(items: Sequence[Item]) -> str:
 
 
 def conditions_in_words(items: Sequence[Item]) -> str:
-    """Return the conditions that occur, mildest first: ``suspect or damaged``."""
+    """Return the conditions that occur, mildest first: ``suspect or damaged``.
+
+    Empty where intact ones stand among others: then the words would say no more than "any".
+    """
     found = {item.condition for item in items}
+    if Condition.INTACT in found and len(found) > 1:
+        return ""
     return " or ".join(one.value for one in Condition if one in found)
 
 

@@ -26,7 +26,7 @@ class Standing(StrEnum):
     OPENED = "opened"
     """Excerpts of its sources were read."""
     PROPOSAL = "proposal"
-    """A reading or proposal of this tool: no source says it outright. Never a code or a figure."""
+    """A reading or proposal of this tool, no source says it outright; never a code or a transport entry."""
     COMMON_PRACTICE = "common practice"
     FROM_MEMORY = "from memory"
     """Only the heading is kept: there is no value that could be printed."""

@@ -1,0 +1,142 @@
+"""Warnings over the whole pallet, whatever the grades."""
+
+from datetime import date
+
+import pytest
+
+from intake.compliance.load_warnings import load_warnings
+from intake.compliance.pallet import pallet_of
+from intake.policy.jurisdictions import load_jurisdiction
+from tests.compliance.builders import batch, battery, verdict
+
+DAY = date(2026, 11, 25)
+
+
+def _warned(jurisdiction, *rows):
+    """Return heading -> text; a row is a battery, or a battery with its verdict and mass."""
+    full = [row if isinstance(row, tuple) else (row,) for row in rows]
+    full = [(*row, *(verdict(), (None, False))[len(row) - 1 :]) for row in full]
+    pallet = pallet_of(batch(*(row[0] for row in full)), [row[1] for row in full], [row[2] for row in full])
+    shown = load_warnings(pallet, load_jurisdiction(jurisdiction), DAY)
+    assert all(one.text and one.source for one in shown)
+    return {one.heading: one.text for one in shown}
+
+
+ALL = pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK", "other"])
+
+
+@ALL
+def test_an_empty_pallet_warns_of_nothing(jurisdiction):
+    assert {} == _warned(jurisdiction)
+
+
+@ALL
+def test_sound_lead_acid_alone_warns_of_nothing(jurisdiction):
+    rows = [battery("A1", case_plastic="PP"), battery("A2", "AGM", case_plastic="PP")]
+    assert {} == _warned(jurisdiction, *rows)
+
+
+@pytest.mark.parametrize("chemistry", ["LFP", "other", "unknown"])
+def test_us_any_possible_lithium_or_nickel_closes_the_wet_relief(chemistry):
+    warned = _warned("US", battery("A1"), battery("A2", chemistry))
+    assert "173.159(e)" in warned["Lithium or nickel beside wet batteries"]
+    assert "(A2)" in warned["Lithium or nickel beside wet batteries"]
+
+
+def test_us_lithium_alone_closes_nothing():
+    assert {} == _warned("US", battery("A1", "LFP"))
+
+
+@pytest.mark.parametrize("jurisdiction", ["EU", "UK", "other"])
+def test_lithium_beside_lead_acid_asks_for_the_transport_adviser(jurisdiction):
+    warned = _warned(jurisdiction, battery("A1", case_plastic="PP"), battery("A2", "LFP"))
+    assert warned["Lithium beside lead-acid"].startswith("Here 1 LFP (A2) beside 1 flooded.")
+
+
+@ALL
+@pytest.mark.parametrize("chemistry", ["other", "unknown"])
+def test_unidentified_beside_acid_may_be_alkali(jurisdiction, chemistry):
+    warned = _warned(jurisdiction, battery("A1"), battery("A2", chemistry))
+    assert f"Here 1 of {chemistry} chemistry (A2) beside 1 flooded." in warned["Acid and alkali"]
+
+
+@ALL
+def test_unidentified_alone_is_no_mix(jurisdiction):
+    assert {} == _warned(jurisdiction, battery("A1", "unknown"))
+
+
+@ALL
+def test_damaged_among_intact_is_named_and_damaged_alone_is_not(jurisdiction):
+    damaged = (battery("A1", case="leaking", case_plastic="PP"), verdict(handling="damaged"))
+    warned = _warned(jurisdiction, damaged, battery("A2", case_plastic="PP"))
+    assert ["Damaged among intact"] == list(warned)
+    assert "(A1)" in warned["Damaged among intact"]
+    assert {} == _warned(jurisdiction, damaged)
+
+
+@ALL
+@pytest.mark.parametrize("case", ["sound", None])
+def test_lithium_not_diagnosed_is_never_on_the_intact_line(jurisdiction, case):
+    handling = "suspect" if case else "intact"
+    warned = _warned(jurisdiction, (battery("A1", "LFP", case=case), verdict(handling=handling)))
+    assert "ever on the intact line" in warned["Lithium not diagnosed"]
+
+
+@ALL
+def test_diagnosed_lithium_is_not_called_undiagnosed(jurisdiction):
+    rows = [(battery("A1", "LFP")), (battery("A2", "LFP"), verdict(handling="damaged"))]
+    assert "Lithium not diagnosed" not in _warned(jurisdiction, *rows)
+
+
+@pytest.mark.parametrize("jurisdiction", ["EU", "UK"])
+def test_lithium_mass_stands_beside_the_small_load_line(jurisdiction):
+    warned = _warned(
+        jurisdiction,
+        (battery("A1", "LFP"), verdict(), (11.25, False)),
+        (battery("A2", "LFP"), verdict(), (12.25, True)),
+        battery("A3", "LFP"),
+    )
+    expected = "Here 23.5 kg net of LFP, 1 of 2 estimated, 1 without a mass not counted. 333 kg"
+    assert warned["Lithium mass"].startswith(expected)
+    weighed = _warned(jurisdiction, (battery("A1", "LFP"), verdict(), (11.25, False)))
+    assert weighed["Lithium mass"].startswith("Here 11.2 kg net of LFP. 333 kg")
+
+
+@pytest.mark.parametrize(("mass_kg", "heavy"), [(30.0, False), (30.1, True), (None, False)])
+def test_damaged_lithium_over_thirty_kg_goes_one_per_outer(mass_kg, heavy):
+    row = (battery("A1", "LFP", case="swollen"), verdict(handling="damaged"), (mass_kg, False))
+    assert heavy is ("Damaged or undiagnosed lithium over 30 kg" in _warned("EU", row))
+
+
+def test_heavy_intact_lithium_has_no_such_limit():
+    row = (battery("A1", "LFP"), verdict(), (31.0, False))
+    assert "Damaged or undiagnosed lithium over 30 kg" not in _warned("EU", row)
+
+
+def test_uk_unknown_case_plastic_of_lead_acid_is_assumed_to_hold_pops():
+    rows = [battery("A1"), battery("A2", case_plastic="other"), battery("A3", case_plastic="PP")]
+    warned = _warned("UK", *rows, battery("A4", "LFP"))
+    assert "Here 1 flooded (A1). Unknown" in warned["Case plastic unknown (England)"]
+    assert "assume it holds POPs" in warned["Case plastic unknown (England)"]
+    assert "(A2)" in warned["Case plastic other than polypropylene (England)"]
+
+
+@pytest.mark.parametrize("jurisdiction", ["US", "EU", "other"])
+def test_case_plastic_is_a_matter_of_england_only(jurisdiction):
+    assert {} == _warned(jurisdiction, battery("A1"), battery("A2", case_plastic="other"))
+
+
+@pytest.mark.parametrize(
+    ("grade", "evidence", "unproven"),
+    [
+        ("resale-after-charge", "none", True),
+        ("resale-after-charge", "rest-only", True),
+        ("resale-after-charge", "short-hold", False),
+        ("resale-after-charge", "long-hold", False),
+        ("recycle", "rest-only", False),
+    ],
+)
+def test_eu_resale_on_rest_voltage_alone_is_not_yet_proven(grade, evidence, unproven):
+    row = (battery("A1"), verdict(grade, evidence=evidence))
+    assert unproven is ("Resale without a hold test" in _warned("EU", row))
+    assert "Resale without a hold test" not in _warned("US", row)

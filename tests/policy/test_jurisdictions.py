@@ -1,0 +1,131 @@
+"""The shipped rule data hold together, and what does not is named with its place."""
+
+import copy
+import json
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from intake.policy.jurisdictions import (
+    JURISDICTIONS,
+    Standing,
+    jurisdiction_problems,
+    load_jurisdiction,
+    load_sources,
+)
+from intake.policy.resources import resource_text
+
+ALL = pytest.mark.parametrize("key", JURISDICTIONS)
+
+
+def _document(key="EU"):
+    return json.loads(resource_text("templates/jurisdictions", f"{key.lower()}.json"))
+
+
+def _rules(jurisdiction):
+    for stream in jurisdiction.streams:
+        yield stream.transport_line
+        yield from (*stream.waste_codes, *stream.packing, *stream.storage, *stream.statements)
+    yield from jurisdiction.general
+    yield from jurisdiction.load_warnings.values()
+
+
+@ALL
+def test_the_shipped_data_keep_to_their_schema(key):
+    assert [] == jurisdiction_problems(_document(key))
+
+
+def test_the_shipped_sources_keep_to_their_schema():
+    schema = json.loads(resource_text("schemas", "sources.schema.json"))
+    sources = json.loads(resource_text("templates/jurisdictions", "sources.json"))
+    assert [] == [error.message for error in Draft202012Validator(schema).iter_errors(sources)]
+
+
+@pytest.mark.parametrize(
+    "name", ["jurisdiction.schema.json", "sources.schema.json", "handling-notes.schema.json"]
+)
+def test_the_schemas_are_schemas(name):
+    assert Draft202012Validator.check_schema(json.loads(resource_text("schemas", name))) is None
+
+
+def test_every_listed_source_is_used():
+    texts = [resource_text("templates/jurisdictions", f"{key.lower()}.json") for key in JURISDICTIONS]
+    texts.append(resource_text("templates", "handling-notes.json"))
+    assert [] == [name for name in load_sources() if not any(f'"{name}"' in text for text in texts)]
+
+
+@ALL
+def test_all_six_streams_are_there_once(key):
+    keys = [stream.key for stream in load_jurisdiction(key).streams]
+    assert 6 == len(keys) == len(set(keys))
+
+
+@ALL
+def test_what_is_from_memory_has_no_text_and_everything_else_has_one(key):
+    rules = list(_rules(load_jurisdiction(key)))
+    assert any(rule.standing is Standing.FROM_MEMORY for rule in rules)
+    for rule in rules:
+        assert (rule.text is None) is (rule.standing is Standing.FROM_MEMORY)
+        assert bool(rule.sources) or rule.standing is not Standing.OPENED
+
+
+@ALL
+def test_every_load_warning_has_words(key):
+    assert all(rule.text for rule in load_jurisdiction(key).load_warnings.values())
+
+
+def test_an_unknown_jurisdiction_is_refused_by_name():
+    with pytest.raises(ValueError, match=r"no rules are held for '\.\./EU'; known are US, EU, UK, other"):
+        load_jurisdiction("../EU")
+
+
+def _broken(change):
+    document = copy.deepcopy(_document())
+    change(document)
+    return jurisdiction_problems(document)
+
+
+def test_a_text_from_memory_is_refused():
+    problems = _broken(
+        lambda one: one["general"].append({"heading": "H", "text": "T", "status": "from memory"})
+    )
+    assert len(problems) == 1
+    assert "general" in problems[0]
+
+
+def test_a_checked_statement_without_source_is_refused():
+    problems = _broken(lambda one: one["general"].append({"heading": "H", "text": "T", "status": "opened"}))
+    assert any("'sources' is a required property" in problem for problem in problems)
+
+
+@pytest.mark.parametrize("field", ["transport_line", "waste_codes"])
+def test_a_proposal_can_not_be_a_transport_line_or_a_waste_code(field):
+    proposal = {"heading": "H", "text": "T", "status": "proposal"}
+
+    def change(document):
+        document["streams"][0][field] = proposal if field == "transport_line" else [proposal]
+
+    assert any(f"$.streams[0].{field}" in problem for problem in _broken(change))
+
+
+def test_a_missing_stream_is_refused():
+    assert _broken(lambda one: one["streams"].pop()) != []
+
+
+def test_an_unlisted_source_is_named_with_its_place():
+    def change(document):
+        document["general"][0]["sources"] = ["NOBODY-1"]
+
+    assert ["$.general[0]: the source 'NOBODY-1' is not in sources.json"] == _broken(change)
+
+
+def test_a_period_that_ends_before_it_begins_is_named():
+    def change(document):
+        document["streams"][0]["waste_codes"][0] |= {"valid_from": "2027-01-01", "valid_to": "2026-12-31"}
+
+    assert ["$.streams[0].waste_codes[0]: valid_from is after valid_to"] == _broken(change)
+
+
+@pytest.mark.parametrize("document", [None, [], {}, "text"])
+def test_what_is_no_jurisdiction_at_all_is_refused(document):
+    assert jurisdiction_problems(document) != []
