@@ -1,0 +1,185 @@
+"""An .xlsx file in, located raw cells out: guarded, read once, nothing judged.
+
+The reading library is imported when the first workbook is read, so that commands that read none stay quick.
+"""
+
+import hashlib
+import math
+import re
+import warnings
+from collections.abc import Iterable, Iterator
+from contextlib import closing, contextmanager, redirect_stderr, redirect_stdout
+from io import BytesIO, StringIO
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from intake.model.raw_workbook import (
+    CellKind,
+    CellValue,
+    RawCell,
+    RawRow,
+    RawSheet,
+    RawWorkbook,
+    WorkbookRefused,
+)
+from intake.policy.dictionary import load_dictionary
+from intake.workbook.archive_guard import GuardedArchive, guard_archive
+from intake.workbook.file_kind import SAVE_AS_XLSX, read_content, refuse_other_kinds
+from intake.workbook.limits import CELLS_MOST, COLUMNS_MOST, ROWS_MOST, TEXT_LENGTH_MOST
+from intake.workbook.part_scan import WORKSHEET
+from intake.workbook.sheet_scan import SAVE_AGAIN, SheetFacts
+
+if TYPE_CHECKING:
+    from openpyxl.workbook.workbook import Workbook
+
+_NO_GRID = ("dialogsheet", "macrosheet")
+"""Sheets of other kinds that the library lists among the worksheets; they hold no rows."""
+
+_BLANK = re.compile(r"[\s\u200b-\u200f\u2060\ufeff]*")
+"""White space, and signs that take no room."""
+
+
+def read_workbook(path: Path) -> RawWorkbook:
+    """Read the sheets that the column dictionary names; of other worksheets only the name.
+
+    Cells and rows that hold nothing are left out. Numbers, dates and texts come as the file has them.
+
+    Raises
+    ------
+    WorkbookRefused
+        the file can not be read as an intake workbook; nothing else is raised for a bad file.
+    """
+    content = read_content(path)
+    refuse_other_kinds(content)
+    guarded = guard_archive(content)
+    try:
+        with _silenced():
+            sheets = _sheets(content, guarded)
+    except WorkbookRefused:
+        raise
+    except Exception as error:
+        raise WorkbookRefused(
+            "The workbook is damaged: its parts do not fit together.", SAVE_AGAIN
+        ) from error
+    return RawWorkbook(path.name, hashlib.sha256(content).hexdigest(), sheets)
+
+
+@contextmanager
+def _silenced() -> Iterator[None]:
+    """Keep what the library prints and warns of from the user's terminal."""
+    with warnings.catch_warnings(), redirect_stdout(StringIO()), redirect_stderr(StringIO()):
+        warnings.simplefilter("ignore")
+        yield
+
+
+def _sheets(content: bytes, guarded: GuardedArchive) -> tuple[RawSheet, ...]:
+    from openpyxl import load_workbook
+
+    workbook = load_workbook(BytesIO(content), read_only=True, data_only=True, keep_links=False)
+    with closing(workbook):
+        return _read_sheets(workbook, guarded)
+
+
+def _read_sheets(workbook: "Workbook", guarded: GuardedArchive) -> tuple[RawSheet, ...]:
+    if tuple(workbook.sheetnames) not in guarded.sheet_lists:
+        raise WorkbookRefused("The workbook lists a sheet that is not in the file.", SAVE_AGAIN)
+    _refuse_same_names(workbook.sheetnames)
+    found = [(sheet, facts) for sheet in workbook.worksheets if (facts := _facts(sheet, guarded))]
+    if not found:
+        raise WorkbookRefused("The workbook holds no worksheet that can be read.", SAVE_AS_XLSX)
+    wanted = {_plain(sheet.name) for sheet in load_dictionary().sheets.values()}
+    read = [(sheet, facts) for sheet, facts in found if _plain(sheet.title) in wanted]
+    _refuse_size(read)
+    rows = {sheet.title: tuple(_rows(sheet, facts)) for sheet, facts in read}
+    return tuple(_raw_sheet(sheet.title, rows.get(sheet.title, ()), facts) for sheet, facts in found)
+
+
+def _plain(name: str) -> str:
+    return name.strip().casefold()
+
+
+def _refuse_same_names(names: Iterable[str]) -> None:
+    seen: set[str] = set()
+    for name in names:
+        if _plain(name) in seen:
+            raise WorkbookRefused(f"Two sheets are called {name.strip()!r}.", "Delete or rename one of them.")
+        seen.add(_plain(name))
+
+
+def _facts(sheet: Any, guarded: GuardedArchive) -> SheetFacts | None:
+    """Return what the guard saw of a sheet; None for a sheet without a grid."""
+    part = guarded.parts.get(sheet._worksheet_path)
+    if part and part.root == WORKSHEET:
+        return part.sheet
+    if part and part.root.split()[-1] in _NO_GRID:
+        return None
+    raise WorkbookRefused(
+        f"Sheet {sheet.title!r} is stored in a variant of the format that can not be read.", SAVE_AS_XLSX
+    )
+
+
+def _refuse_size(read: list[tuple[Any, SheetFacts]]) -> None:
+    remedy = "Delete what does not belong to the intake, or split the batch."
+    for sheet, facts in read:
+        if facts.last_row > ROWS_MOST:
+            raise WorkbookRefused(
+                f"Sheet {sheet.title!r} has a value in row {facts.last_row:,},"
+                f" and at most {ROWS_MOST:,} rows are read.",
+                remedy,
+            )
+        if facts.last_column > COLUMNS_MOST:
+            raise WorkbookRefused(
+                f"Sheet {sheet.title!r} has a value in column {facts.last_column:,} from the left,"
+                f" and at most {COLUMNS_MOST} columns are read.",
+                remedy,
+            )
+    cells = sum(facts.value_cells for _, facts in read)
+    if cells > CELLS_MOST:
+        raise WorkbookRefused(
+            f"The workbook has {cells:,} filled cells, and at most {CELLS_MOST:,} are read.", remedy
+        )
+
+
+def _raw_sheet(name: str, rows: tuple[RawRow, ...], facts: SheetFacts) -> RawSheet:
+    hidden = facts.hidden_rows.intersection(row.number for row in rows)
+    return RawSheet(name, rows, hidden, facts.filtered)
+
+
+def _rows(sheet: Any, facts: SheetFacts) -> Iterator[RawRow]:
+    if facts.last_row == 0:
+        return
+    sheet.reset_dimensions()
+    numbers = range(1, facts.last_row + 1)
+    grid = sheet.iter_rows(min_row=1, max_row=facts.last_row, min_col=1, max_col=facts.last_column)
+    for number, row in zip(numbers, grid, strict=False):
+        unsaved = facts.unsaved_formulas.get(number, ())
+        cells = {column: RawCell(number, column, None, CellKind.UNSAVED_FORMULA) for column in unsaved}
+        for column, cell in enumerate(row, start=1):
+            value = cell.value
+            if value is not None and not (isinstance(value, str) and _BLANK.fullmatch(value)):
+                cells[column] = _raw_cell(number, column, cell)
+        if cells:
+            yield RawRow(number, dict(sorted(cells.items())) if unsaved else cells)
+
+
+def _raw_cell(row: int, column: int, cell: Any) -> RawCell:
+    value: CellValue = cell.value
+    if isinstance(value, str) and len(value) > TEXT_LENGTH_MOST:
+        raise WorkbookRefused(
+            f"Sheet {cell.parent.title!r} has {len(value):,} characters in row {row}, column {column},"
+            f" and at most {TEXT_LENGTH_MOST:,} are read.",
+            "Shorten the text.",
+        )
+    if type(value) is int:
+        value = _within_float(value)
+    kind = CellKind.ERROR if cell.data_type == "e" else CellKind.VALUE
+    return RawCell(row, column, value, kind, cell.number_format)
+
+
+def _within_float(value: int) -> int | float:
+    """Return the number, or infinity where it is too large for any calculation."""
+    try:
+        float(value)
+    except OverflowError:
+        return math.copysign(math.inf, value)
+    return value
