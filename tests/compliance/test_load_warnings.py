@@ -98,8 +98,8 @@ def test_lithium_mass_stands_beside_the_small_load_line(jurisdiction):
     )
     expected = "Here 23.5 kg net of LFP, 1 of 2 estimated, 1 without a mass not counted. 333 kg"
     assert warned["Lithium mass"].startswith(expected)
-    weighed = _warned(jurisdiction, (battery("A1", "LFP"), verdict(), (11.25, False)))
-    assert weighed["Lithium mass"].startswith("Here 11.2 kg net of LFP. 333 kg")
+    weighed = _warned(jurisdiction, (battery("A1", "LFP"), verdict(), (11.5, False)))
+    assert weighed["Lithium mass"].startswith("Here 11.5 kg net of LFP. 333 kg")
 
 
 @pytest.mark.parametrize(("mass_kg", "heavy"), [(30.0, False), (30.1, True), (None, False)])
