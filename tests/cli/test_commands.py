@@ -1,0 +1,361 @@
+"""The commands as a person types them: lines, files and exit codes."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from intake import __version__
+from intake.cli.main import main
+from tests.simple_workbook import BAD_ROW, BATCH, CRACKED, FLAT, GOOD, UNKNOWN, write_workbook
+
+
+@pytest.fixture
+def pallet(tmp_path) -> Path:
+    return write_workbook(tmp_path / "pallet.xlsx", [GOOD, FLAT, CRACKED, UNKNOWN])
+
+
+@pytest.fixture
+def flawed(tmp_path) -> Path:
+    return write_workbook(tmp_path / "flawed.xlsx", [GOOD, BAD_ROW], batch={**BATCH, "Batch": "T-2"})
+
+
+@pytest.fixture
+def rejected(tmp_path) -> Path:
+    return write_workbook(tmp_path / "rejected.xlsx", batch={**BATCH, "Jurisdiction": "Atlantis"})
+
+
+def no_leftovers(folder: Path) -> bool:
+    return not list(folder.rglob(".*"))
+
+
+class TestGrade:
+    def test_a_clean_workbook_gets_its_documents_and_code_0(self, pallet, tmp_path, capsys):
+        code = main(["grade", str(pallet), "--out", str(tmp_path / "out")])
+
+        printed = capsys.readouterr().out
+        assert 0 == code
+        assert "4 batteries: 1 resale-after-charge, 1 reconditionable, 1 recycle, 1 unresolved" in printed
+        names = {entry.name for entry in (tmp_path / "out" / "T-1").iterdir()}
+        assert {"T-1-results.json", "T-1-results.xlsx", "T-1-manifest.pdf"} <= names
+
+    def test_a_row_error_gives_code_1_and_the_rest_is_graded(self, flawed, tmp_path, capsys):
+        code = main(["grade", str(flawed), "--out", str(tmp_path / "out")])
+
+        printed = capsys.readouterr().out
+        assert 1 == code
+        assert "1 resale-after-charge" in printed
+        assert "1 unresolved" in printed
+        assert "Batteries!D3" in printed
+
+    def test_strict_turns_a_row_error_into_a_rejection(self, flawed, tmp_path, capsys):
+        code = main(["grade", str(flawed), "--out", str(tmp_path / "out"), "--strict"])
+
+        assert 3 == code
+        assert "strict" in capsys.readouterr().out
+        assert not (tmp_path / "out" / "T-2").exists()
+
+    def test_a_rejected_workbook_gives_code_3_and_does_not_stop_the_others(
+        self, rejected, pallet, tmp_path, capsys
+    ):
+        code = main(["grade", str(rejected), str(pallet), "--out", str(tmp_path / "out")])
+
+        printed = capsys.readouterr().out
+        assert 3 == code
+        assert "REJECTED" in printed
+        assert "Atlantis" in printed
+        assert ["T-1"] == [entry.name for entry in (tmp_path / "out").iterdir()]
+
+    def test_existing_documents_give_code_4_and_stay(self, pallet, tmp_path, capsys):
+        arguments = ["grade", str(pallet), "--out", str(tmp_path / "out")]
+        assert 0 == main(arguments)
+        before = (tmp_path / "out" / "T-1" / "T-1-results.json").stat().st_mtime_ns
+
+        assert 4 == main(arguments)
+
+        assert "--overwrite" in capsys.readouterr().err
+        assert before == (tmp_path / "out" / "T-1" / "T-1-results.json").stat().st_mtime_ns
+
+    def test_overwrite_replaces_them_with_the_same_bytes(self, pallet, tmp_path):
+        arguments = ["grade", str(pallet), "--out", str(tmp_path / "out"), "--overwrite"]
+        assert 0 == main(arguments)
+        first = {entry.name: entry.read_bytes() for entry in (tmp_path / "out" / "T-1").iterdir()}
+        assert 0 == main(arguments)
+
+        second = {entry.name: entry.read_bytes() for entry in (tmp_path / "out" / "T-1").iterdir()}
+        assert first == second
+        assert no_leftovers(tmp_path / "out")
+
+    def test_a_target_that_can_not_be_written_gives_code_4_in_one_line(self, pallet, tmp_path, capsys):
+        (tmp_path / "out").write_text("a file in the way", encoding="utf-8")
+
+        code = main(["grade", str(pallet), "--out", str(tmp_path / "out")])
+
+        assert 4 == code
+        assert 1 == len(capsys.readouterr().err.splitlines())
+
+    def test_two_workbooks_of_one_batch_name_are_both_rejected(self, pallet, tmp_path, capsys):
+        other = write_workbook(tmp_path / "other.xlsx", [GOOD])
+
+        code = main(["grade", str(pallet), str(other), "--out", str(tmp_path / "out")])
+
+        printed = capsys.readouterr().out
+        assert 3 == code
+        assert 2 == printed.count("REJECTED")
+        assert "other.xlsx" in printed
+        assert not (tmp_path / "out").exists()
+
+    def test_a_folder_is_graded_on_two_processes_as_on_one(self, pallet, flawed, tmp_path, capsys):
+        (tmp_path / "~$pallet.xlsx").write_bytes(b"lock file of a spreadsheet program")
+        assert 1 == main(["grade", str(tmp_path), "--out", str(tmp_path / "one")])
+        assert 1 == main(["grade", str(tmp_path), "--out", str(tmp_path / "two"), "--jobs", "2"])
+
+        one, two = (
+            {str(file.relative_to(root)): file.read_bytes() for file in root.rglob("*") if file.is_file()}
+            for root in (tmp_path / "one", tmp_path / "two")
+        )
+        assert one == two
+        assert 6 <= len(one)
+
+    def test_json_prints_one_line_for_each_workbook(self, pallet, tmp_path, capsys):
+        main(["grade", str(pallet), "--out", str(tmp_path / "out"), "--json"])
+
+        (line,) = capsys.readouterr().out.splitlines()
+        assert {"batch": "T-1", "ending": "written"}.items() <= json.loads(line).items()
+
+    def test_quiet_prints_nothing_when_all_is_well(self, pallet, tmp_path, capsys):
+        assert 0 == main(["grade", str(pallet), "--out", str(tmp_path / "out"), "--quiet"])
+
+        assert ("", "") == tuple(capsys.readouterr())
+
+    def test_a_missing_workbook_is_a_rejection_in_plain_words(self, tmp_path, capsys):
+        code = main(["grade", str(tmp_path / "nowhere.xlsx"), "--out", str(tmp_path / "out")])
+
+        assert 3 == code
+        assert "nowhere.xlsx" in capsys.readouterr().out
+
+    def test_a_folder_without_workbooks_is_wrong_usage(self, tmp_path, capsys):
+        (tmp_path / "empty").mkdir()
+
+        assert 2 == main(["grade", str(tmp_path / "empty"), "--out", str(tmp_path / "out")])
+        assert "holds no .xlsx" in capsys.readouterr().err
+
+    def test_letter_paper_gives_letter_pages(self, pallet, tmp_path):
+        from pypdf import PdfReader
+
+        assert 0 == main(["grade", str(pallet), "--out", str(tmp_path / "out"), "--paper", "letter"])
+
+        page = PdfReader(tmp_path / "out" / "T-1" / "T-1-manifest.pdf").pages[0]
+        assert {612, 792} == {round(page.mediabox.width), round(page.mediabox.height)}
+
+    def test_a_defect_of_our_own_is_told_in_one_line_and_stops_nobody(
+        self, pallet, flawed, tmp_path, capsys, monkeypatch
+    ):
+        from intake.runner import grade_many
+
+        def broken(read, batch, policy):
+            raise ZeroDivisionError("a defect")
+
+        monkeypatch.setattr(grade_many, "grade_batch", broken)
+        code = main(["grade", str(pallet), str(flawed), "--out", str(tmp_path / "out")])
+
+        printed = capsys.readouterr().out
+        assert 3 == code
+        assert 2 == printed.count("intake itself failed")
+        assert "Traceback" not in printed
+
+
+class TestCheck:
+    def test_a_clean_workbook_gives_code_0(self, pallet, capsys):
+        assert 0 == main(["check", str(pallet)])
+        assert "batch T-1, 4 batteries, 0 errors" in capsys.readouterr().out
+
+    def test_a_row_error_gives_code_1_and_names_the_cell(self, flawed, capsys):
+        assert 1 == main(["check", str(flawed)])
+
+        printed = capsys.readouterr().out
+        assert "error    Batteries!D3  B-5  Rest voltage (V):" in printed
+        assert "twelve" in printed
+
+    def test_a_rejected_workbook_gives_code_3(self, rejected, capsys):
+        assert 3 == main(["check", str(rejected)])
+        assert "REJECTED" in capsys.readouterr().out
+
+    def test_json_prints_findings_as_lines(self, flawed, capsys):
+        main(["check", str(flawed), "--json"])
+
+        findings = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+        (error,) = [one for one in findings if one["severity"] == "error"]
+        assert {"cell": "D3", "tag": "B-5", "sheet": "Batteries"}.items() <= error.items()
+
+    def test_quiet_prints_errors_only(self, pallet, flawed, capsys):
+        main(["check", str(pallet), str(flawed), "--quiet"])
+
+        printed = capsys.readouterr().out
+        assert "T-1" not in printed
+        assert "Batteries!D3" in printed
+
+    def test_day_first_decides_a_date_of_two_readings(self, tmp_path, capsys):
+        two_way = write_workbook(tmp_path / "dates.xlsx", batch={**BATCH, "Received": "03/04/2026"})
+
+        assert 3 == main(["check", str(two_way)])
+        assert 0 == main(["check", str(two_way), "--day-first"])
+        assert 0 == main(["check", str(two_way), "--month-first"])
+
+    def test_text_from_a_cell_can_not_steer_the_terminal(self, tmp_path, capsys):
+        steering = write_workbook(
+            tmp_path / "steer.xlsx", [{**GOOD, "Rest voltage (V)": "\u202e\u200f12 V\x7f"}]
+        )
+
+        main(["check", str(steering)])
+
+        printed = capsys.readouterr().out
+        assert all(sign.isprintable() or sign == "\n" for sign in printed)
+
+
+class TestExplain:
+    def test_every_rule_is_shown_with_reading_limit_margin_and_source(self, pallet, capsys):
+        assert 0 == main(["explain", str(pallet), "b-2"])
+
+        printed = capsys.readouterr().out
+        assert "B-2 (Batteries row 3), flooded: reconditionable" in printed
+        assert "* needs-recovery: at most reconditionable" in printed
+        assert "  rests-high: did not fire" in printed
+        assert "read 11.9 V, limit 12.4 V, margin -0.5 V" in printed
+        assert "source: " in printed
+
+    def test_json_holds_the_whole_trace(self, pallet, capsys):
+        main(["explain", str(pallet), "B-2", "--json"])
+
+        trace = json.loads(capsys.readouterr().out)
+        assert "reconditionable" == trace["grade"]
+        assert "needs-recovery" in {step["rule"] for step in trace["steps"] if step["fired"]}
+
+    def test_an_unknown_tag_is_wrong_usage_and_shows_some_tags(self, pallet, capsys):
+        assert 2 == main(["explain", str(pallet), "B-99"])
+        assert "B-1, B-2" in capsys.readouterr().err
+
+    def test_a_rejected_workbook_gives_code_3(self, rejected, capsys):
+        assert 3 == main(["explain", str(rejected), "B-1"])
+        assert "Atlantis" in capsys.readouterr().out
+
+    def test_a_battery_with_a_row_error_gives_code_1(self, flawed, capsys):
+        assert 1 == main(["explain", str(flawed), "B-5"])
+        assert "row-error" in capsys.readouterr().out
+
+
+class TestNew:
+    def test_it_writes_a_workbook_that_checks_as_empty(self, tmp_path, capsys):
+        assert 0 == main(["new", str(tmp_path / "blank.xlsx")])
+        assert 3 == main(["check", str(tmp_path / "blank.xlsx")])
+
+    def test_it_refuses_to_overwrite(self, pallet, capsys):
+        before = pallet.read_bytes()
+
+        assert 4 == main(["new", str(pallet)])
+        assert before == pallet.read_bytes()
+        assert "exists already" in capsys.readouterr().err
+
+    def test_another_ending_is_wrong_usage(self, tmp_path, capsys):
+        assert 2 == main(["new", str(tmp_path / "blank.ods")])
+
+    def test_a_folder_that_is_not_there_gives_code_4(self, tmp_path, capsys):
+        assert 4 == main(["new", str(tmp_path / "nowhere" / "blank.xlsx")])
+        assert 1 == len(capsys.readouterr().err.splitlines())
+
+
+class TestPolicy:
+    def test_the_printed_policy_can_be_used_as_a_site_policy(self, tmp_path, capsys):
+        assert 0 == main(["policy"])
+        site = tmp_path / "site.json"
+        site.write_text(capsys.readouterr().out.replace("bench default 2026-11", "yard 2"), encoding="utf-8")
+
+        assert 0 == main(["policy", "--check", str(site)])
+        assert "yard 2" in capsys.readouterr().out
+
+    def test_a_policy_that_can_not_be_used_is_named_with_its_place(self, tmp_path, capsys):
+        site = tmp_path / "site.json"
+        main(["policy"])
+        document = json.loads(capsys.readouterr().out)
+        document["hold"]["long_from_h"]["value"] = "twelve"
+        site.write_text(json.dumps(document), encoding="utf-8")
+
+        assert 3 == main(["policy", "--check", str(site)])
+        assert "hold/long_from_h/value" in capsys.readouterr().err
+
+    def test_a_site_policy_changes_the_grade_and_the_digest(self, pallet, tmp_path, capsys):
+        main(["policy"])
+        document = json.loads(capsys.readouterr().out)
+        document["rest"]["sound_v"]["flooded"]["value"] = 11.5
+        site = tmp_path / "site.json"
+        site.write_text(json.dumps(document), encoding="utf-8")
+
+        main(["explain", str(pallet), "B-2", "--policy", str(site)])
+
+        assert "flooded: resale-after-charge" in capsys.readouterr().out
+
+    def test_grading_with_a_bad_policy_is_wrong_usage(self, pallet, tmp_path, capsys):
+        (tmp_path / "site.json").write_text("{", encoding="utf-8")
+
+        code = main(
+            ["grade", str(pallet), "--out", str(tmp_path / "out"), "--policy", str(tmp_path / "site.json")]
+        )
+
+        assert 2 == code
+        assert not (tmp_path / "out").exists()
+
+
+class TestCommandLine:
+    @pytest.mark.parametrize("command", ["new", "check", "grade", "explain", "policy"])
+    def test_each_command_has_help_with_an_example(self, command, capsys):
+        with pytest.raises(SystemExit) as stop:
+            main([command, "--help"])
+
+        assert 0 == stop.value.code
+        assert f"Example:\n  intake {command}" in capsys.readouterr().out
+
+    @pytest.mark.parametrize(
+        "arguments", [[], ["sell"], ["grade", "x.xlsx"], ["check", "x.xlsx", "--jobs", "0"]]
+    )
+    def test_wrong_usage_gives_code_2(self, arguments, capsys):
+        with pytest.raises(SystemExit) as stop:
+            main(arguments)
+
+        assert 2 == stop.value.code
+
+    def test_version(self, capsys):
+        with pytest.raises(SystemExit):
+            main(["--version"])
+
+        assert f"intake {__version__}\n" == capsys.readouterr().out
+
+    def test_an_interrupt_gives_code_130_in_one_line(self, pallet, capsys, monkeypatch):
+        from intake.cli import check_command
+
+        def stop(options):
+            raise KeyboardInterrupt
+
+        monkeypatch.setattr(check_command, "run", stop)
+
+        assert 130 == main(["check", str(pallet)])
+        assert 1 == len(capsys.readouterr().err.splitlines())
+
+    def test_a_defect_outside_any_workbook_is_told_in_one_line(self, pallet, capsys, monkeypatch):
+        from intake.cli import check_command
+
+        def fail(options):
+            raise ZeroDivisionError("a defect")
+
+        monkeypatch.setattr(check_command, "run", fail)
+
+        assert 3 == main(["check", str(pallet)])
+        assert "This is a defect" in capsys.readouterr().err
+
+    def test_a_closed_pipe_ends_quietly(self, pallet):
+        command = f"{sys.executable} -m intake check {pallet} --json | true"
+
+        done = subprocess.run(command, shell=True, capture_output=True, text=True, check=False)
+
+        assert ("", 0) == (done.stderr, done.returncode)
