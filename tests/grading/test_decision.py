@@ -1,0 +1,78 @@
+import pytest
+
+from intake.grading.decision import grade_of, handling_of, reasons_in_order
+from intake.model.battery import Chemistry
+from intake.model.verdict import Effect, Grade, Handling, Step
+
+
+def step(rule, effect=Effect.NOTE, *, fired=True, handling=Handling.INTACT):
+    return Step(rule=rule, fired=fired, effect=effect, text="", handling=handling)
+
+
+RECYCLE = step("a", Effect.RECYCLE)
+UNRESOLVED = step("b", Effect.UNRESOLVED)
+CAP = step("c", Effect.CAP_RECONDITIONABLE)
+SELL = step("d", Effect.CAP_RESALE)
+NOTE = step("e", Effect.NOTE)
+SILENT = step("f", Effect.RECYCLE, fired=False)
+ROW_ERROR = step("row-error", Effect.UNRESOLVED)
+
+
+@pytest.mark.parametrize(
+    ("steps", "expected"),
+    [
+        ((UNRESOLVED, RECYCLE), (RECYCLE, UNRESOLVED)),
+        ((CAP, UNRESOLVED), (UNRESOLVED, CAP)),
+        ((SELL, CAP), (CAP, SELL)),
+        ((NOTE, SELL), (SELL, NOTE)),
+        ((SILENT, SELL), (SELL,)),
+        ((NOTE, SELL, CAP, UNRESOLVED, RECYCLE), (RECYCLE, NOTE, SELL, CAP, UNRESOLVED)),
+        ((RECYCLE, ROW_ERROR), (ROW_ERROR, RECYCLE)),
+        ((UNRESOLVED, ROW_ERROR, RECYCLE), (ROW_ERROR, UNRESOLVED, RECYCLE)),
+    ],
+)
+def test_the_strongest_effect_stands_first_and_the_others_follow_in_listing_order(steps, expected):
+    assert expected == reasons_in_order(steps)
+
+
+def test_of_two_equal_effects_the_first_listed_decides():
+    first, second = step("x", Effect.CAP_RECONDITIONABLE), step("y", Effect.CAP_RECONDITIONABLE)
+    assert (first, second) == reasons_in_order((first, second))
+
+
+@pytest.mark.parametrize(
+    ("decisive", "expected"),
+    [
+        (RECYCLE, Grade.RECYCLE),
+        (UNRESOLVED, Grade.UNRESOLVED),
+        (CAP, Grade.RECONDITIONABLE),
+        (SELL, Grade.RESALE),
+    ],
+)
+def test_the_grade_is_what_the_decisive_step_leaves(decisive, expected):
+    assert expected is grade_of(decisive)
+
+
+DAMAGED = step("g", handling=Handling.DAMAGED)
+SUSPECT = step("h", handling=Handling.SUSPECT)
+NOT_FIRED = step("i", handling=Handling.DAMAGED, fired=False)
+
+
+@pytest.mark.parametrize(
+    ("steps", "chemistry", "grade", "expected"),
+    [
+        ((SELL,), Chemistry.FLOODED, Grade.RESALE, Handling.INTACT),
+        ((SELL, SUSPECT), Chemistry.FLOODED, Grade.RESALE, Handling.SUSPECT),
+        ((DAMAGED, SUSPECT), Chemistry.FLOODED, Grade.RECYCLE, Handling.DAMAGED),
+        ((SUSPECT, DAMAGED), Chemistry.FLOODED, Grade.RECYCLE, Handling.DAMAGED),
+        ((SELL, NOT_FIRED), Chemistry.LFP, Grade.RESALE, Handling.INTACT),
+        ((UNRESOLVED,), Chemistry.FLOODED, Grade.UNRESOLVED, Handling.INTACT),
+        ((UNRESOLVED,), Chemistry.LFP, Grade.UNRESOLVED, Handling.SUSPECT),
+        ((UNRESOLVED, DAMAGED), Chemistry.LFP, Grade.UNRESOLVED, Handling.DAMAGED),
+        ((RECYCLE,), Chemistry.LFP, Grade.RECYCLE, Handling.INTACT),
+    ],
+)
+def test_handling_is_the_worst_that_a_fired_step_asks_for_and_an_unresolved_lfp_is_suspect(
+    steps, chemistry, grade, expected
+):
+    assert expected is handling_of(steps, chemistry=chemistry, grade=grade)

@@ -1,0 +1,234 @@
+import pytest
+
+from intake.grading.safety_gates import safety_steps
+from intake.model.battery import HoldReading
+from intake.model.verdict import Effect, Grade, Handling, Step
+from tests.grading.builders import POLICY, assert_same, battery, fired, graded, held, rules, step_of
+
+PRACTICE = {"source": "Common practice of battery handling", "status": "common practice"}
+
+
+def steps(one):
+    return tuple(safety_steps(one, policy=POLICY))
+
+
+def test_the_gates_are_listed_in_the_order_of_the_contract():
+    expected = [
+        "row-error",
+        "case-breached",
+        "under-recall",
+        "terminal-broken",
+        "terminal-loose",
+        "chemistry-unclear",
+        "temperature-outside",
+        "not-diagnosable",
+    ]
+    assert expected == rules(steps(battery("LFP", row_errors=("x",), rest_voltage_v=13.2)))
+
+
+def test_a_sound_battery_passes_all_gates():
+    assert [] == fired(steps(battery("flooded", rest_voltage_v=12.6)))
+
+
+def test_a_row_error_says_what_to_mend_and_leaves_the_battery_unresolved():
+    one = battery("flooded", case="cracked", row_errors=("Rested: soon.", "Tag: twice."))
+    expected = Step(
+        rule="row-error",
+        fired=True,
+        effect=Effect.UNRESOLVED,
+        text="The workbook row can not be used as it stands: Rested: soon. Tag: twice.",
+        source="Input contract",
+        status="site choice",
+        next_step="Mend the cell that the findings name, then grade again.",
+    )
+    assert_same(expected, step_of(steps(one), "row-error"))
+    assert "row-error" not in rules(steps(battery("flooded")))
+    assert (Grade.UNRESOLVED, Handling.DAMAGED) == (graded(one).grade, graded(one).handling)
+
+
+@pytest.mark.parametrize("case", ["cracked", "leaking", "swollen", "burnt"])
+def test_a_breached_case_is_recycled_as_damaged(case):
+    expected = Step(
+        rule="case-breached",
+        fired=True,
+        effect=Effect.RECYCLE,
+        handling=Handling.DAMAGED,
+        text=f"The case is {case}.",
+        measured=case,
+        limit="cracked, leaking, swollen or burnt",
+        next_step="Keep it apart, do not charge it, and hand it to the recycle stream as damaged.",
+        **PRACTICE,
+    )
+    assert_same(expected, step_of(steps(battery("AGM", case=case)), "case-breached"))
+
+
+@pytest.mark.parametrize(
+    ("case", "text"),
+    [("sound", "The case is sound."), ("scuffed", "The case is scuffed."), (None, "The case is not told.")],
+)
+def test_a_whole_case_is_left_alone(case, text):
+    found = step_of(steps(battery("AGM", case=case)), "case-breached")
+    assert (False, text, case) == (found.fired, found.text, found.measured)
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "handling"), [("LFP", Handling.DAMAGED), ("flooded", Handling.INTACT)]
+)
+def test_a_recalled_battery_is_recycled_and_an_lfp_as_damaged(chemistry, handling):
+    expected = Step(
+        rule="under-recall",
+        fired=True,
+        effect=Effect.RECYCLE,
+        handling=handling,
+        text="It is under recall.",
+        measured="yes",
+        limit="yes",
+        next_step="Do not charge or sell it; follow the recall notice, else the recycle stream.",
+        **PRACTICE,
+    )
+    assert_same(expected, step_of(steps(battery(chemistry, under_recall=True)), "under-recall"))
+
+
+@pytest.mark.parametrize(
+    ("under_recall", "text", "measured"),
+    [(False, "It is not under recall.", "no"), (None, "Recalls were not looked up.", None)],
+)
+def test_a_recall_that_is_denied_or_not_looked_up_changes_nothing(under_recall, text, measured):
+    found = step_of(steps(battery("LFP", under_recall=under_recall)), "under-recall")
+    assert (False, text, measured) == (found.fired, found.text, found.measured)
+
+
+def test_broken_terminals_are_recycled():
+    found = steps(battery("gel", terminals="broken"))
+    expected = Step(
+        rule="terminal-broken",
+        fired=True,
+        effect=Effect.RECYCLE,
+        text="The terminals are broken.",
+        measured="broken",
+        limit="broken",
+        next_step="Insulate what is left of the terminals and hand it to the recycle stream.",
+        **PRACTICE,
+    )
+    assert_same(expected, step_of(found, "terminal-broken"))
+    assert ["terminal-broken"] == fired(found)
+
+
+def test_loose_terminals_cap_at_reconditionable():
+    found = steps(battery("gel", terminals="loose"))
+    expected = Step(
+        rule="terminal-loose",
+        fired=True,
+        effect=Effect.CAP_RECONDITIONABLE,
+        text="The terminals are loose.",
+        measured="loose",
+        limit="loose",
+        next_step="See whether the terminal can be made good by a qualified person, then test again.",
+        **PRACTICE,
+    )
+    assert_same(expected, step_of(found, "terminal-loose"))
+    assert ["terminal-loose"] == fired(found)
+
+
+@pytest.mark.parametrize(
+    ("terminals", "text"),
+    [
+        ("sound", "The terminals are sound."),
+        ("corroded", "The terminals are corroded."),
+        (None, "The terminals are not inspected."),
+    ],
+)
+def test_other_terminals_are_left_alone(terminals, text):
+    found = steps(battery("gel", terminals=terminals))
+    assert [] == fired(found)
+    assert text == step_of(found, "terminal-broken").text
+
+
+@pytest.mark.parametrize("chemistry", ["other", "unknown"])
+def test_an_unclear_chemistry_is_unresolved_suspect_and_never_charged(chemistry):
+    expected = Step(
+        rule="chemistry-unclear",
+        fired=True,
+        effect=Effect.UNRESOLVED,
+        handling=Handling.SUSPECT,
+        text=f"The chemistry is {chemistry}.",
+        measured=chemistry,
+        limit="other or unknown",
+        next_step="Have the chemistry identified by a competent person; never charge it before.",
+        **PRACTICE,
+    )
+    assert_same(expected, step_of(steps(battery(chemistry)), "chemistry-unclear"))
+
+
+@pytest.mark.parametrize(
+    ("temperature_c", "fires"),
+    [(-60.0, True), (-20.1, True), (-20.0, False), (25.0, False), (55.0, False), (55.1, True), (90.0, True)],
+)
+@pytest.mark.parametrize("where", ["rest", "hold"])
+def test_a_voltage_read_outside_the_working_range_is_unresolved(where, temperature_c, fires):
+    if where == "rest":
+        one = battery("flooded", rest_voltage_v=12.6, temperature_c=temperature_c)
+    else:
+        one = battery("flooded", hold_readings=(HoldReading(0.5, 12.9, temperature_c),))
+    expected = Step(
+        rule="temperature-outside",
+        fired=fires,
+        effect=Effect.UNRESOLVED,
+        text=f"A voltage was read at {temperature_c:g} °C; readings count from -20 to 55 °C.",
+        measured=temperature_c,
+        limit="-20 to 55",
+        unit="°C",
+        next_step="Bring it to the bench's temperature and read the voltage again.",
+        source=POLICY.temperature.lowest_c.source,
+        status="common practice",
+    )
+    assert_same(expected, step_of(steps(one), "temperature-outside"))
+
+
+def test_the_worst_temperature_of_several_is_the_one_that_is_told():
+    holds = (HoldReading(1, 12.9, -30.0), HoldReading(12, 12.8, 56.0), HoldReading(24, 12.8, None))
+    one = battery("flooded", rest_voltage_v=12.6, temperature_c=58.0, hold_readings=holds)
+    assert -30.0 == step_of(steps(one), "temperature-outside").measured
+    warmer = battery("flooded", rest_voltage_v=12.6, temperature_c=66.0, hold_readings=holds)
+    assert 66.0 == step_of(steps(warmer), "temperature-outside").measured
+
+
+@pytest.mark.parametrize(
+    "one",
+    [
+        battery("flooded", temperature_c=70.0),
+        battery("flooded", rest_voltage_v=12.6, temperature_c=None),
+        battery("flooded", temperature_c=70.0, hold_readings=(HoldReading(0.49, 12.9, 70.0),)),
+        battery("flooded", temperature_c=70.0, hold_readings=(HoldReading(12.0, 12.9, None),)),
+    ],
+)
+def test_a_temperature_without_a_reading_that_counts_is_not_looked_at(one):
+    assert "temperature-outside" not in rules(steps(one))
+
+
+def test_an_lfp_block_without_any_voltage_is_not_diagnosable():
+    expected = Step(
+        rule="not-diagnosable",
+        fired=True,
+        effect=Effect.UNRESOLVED,
+        handling=Handling.SUSPECT,
+        text="No voltage was read.",
+        next_step="A qualified person measures the rest voltage; until then handle it as suspect.",
+        **PRACTICE,
+    )
+    assert_same(expected, step_of(steps(battery("LFP")), "not-diagnosable"))
+    assert "not-diagnosable" not in rules(steps(battery("flooded")))
+
+
+@pytest.mark.parametrize(
+    "one",
+    [
+        battery("LFP", rest_voltage_v=13.2),
+        battery("LFP", load_voltage_v=12.0),
+        battery("LFP", cell_voltages_v=(3.3, 3.3, 3.3, 3.3)),
+        held("LFP", (0.25, 13.4)),
+    ],
+)
+def test_any_voltage_makes_an_lfp_block_diagnosable(one):
+    found = step_of(steps(one), "not-diagnosable")
+    assert (False, "A voltage was read.") == (found.fired, found.text)
