@@ -1,4 +1,4 @@
-"""The guard before the reading library: the archive is looked through part by part, or refused in one sentence."""
+"""The guard before the reading library: an archive looked through part by part, or refused."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field

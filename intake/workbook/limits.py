@@ -36,7 +36,7 @@ NESTING_MOST = 200
 """Elements inside elements. Survey: no honest part comes near."""
 
 MARKUP_PIECE_BYTES_MOST = MIB
-"""One tag or comment. The XML parser re-reads an unfinished one with every block: time grows as its square."""
+"""One tag or comment. The parser re-reads an unfinished one with every block: time grows as its square."""
 
 OTHER_ELEMENTS_MOST = 250_000
 """Elements of a worksheet that are no row, cell or value. They stay in memory until the sheet ends."""

@@ -1,0 +1,79 @@
+"""The blank intake workbook, the same bytes every time, and never over an existing file."""
+
+import errno
+import os
+import secrets
+from datetime import datetime
+from io import BytesIO
+from pathlib import Path
+
+from intake.policy.dictionary import load_dictionary
+from intake.workbook.blank_formats import FONT, FONT_SIZE, make_look
+from intake.workbook.blank_sheets import write_batch_sheet, write_list_sheet
+from intake.workbook.guide_sheet import write_guide_sheet
+from intake.workbook.guide_text import load_guide_text
+
+_CREATED = datetime(2026, 1, 1)
+"""Written into the file in place of today, so that its bytes never change."""
+
+
+def write_blank_workbook(path: Path) -> None:
+    """Write a blank workbook with the sheets Batch, Batteries, Hold readings, Prices and Guide.
+
+    It is written under a passing name in the same folder first, so that no half-written file is ever left.
+
+    Raises
+    ------
+    FileExistsError
+        something of that name is there already; it is left as it is.
+    OSError
+        the folder is missing, read-only or full.
+    """
+    if os.path.lexists(path):
+        raise _exists(path)
+    content = blank_workbook_bytes()
+    passing = path.with_name(f".intake-{secrets.token_hex(6)}.tmp")
+    try:
+        with passing.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        _put_in_place(passing, path)
+    finally:
+        passing.unlink(missing_ok=True)
+
+
+def _exists(path: Path) -> FileExistsError:
+    return FileExistsError(errno.EEXIST, "a file of this name is there already", str(path))
+
+
+def _put_in_place(passing: Path, path: Path) -> None:
+    """Give the finished file its name, never over another."""
+    try:
+        os.link(passing, path)
+    except FileExistsError as error:
+        raise _exists(path) from error
+    except OSError as error:
+        if os.path.lexists(path):
+            raise _exists(path) from error
+        passing.rename(path)
+
+
+def blank_workbook_bytes() -> bytes:
+    """Return the blank workbook as bytes."""
+    from xlsxwriter import Workbook
+
+    dictionary, guide = load_dictionary(), load_guide_text()
+    target = BytesIO()
+    font = {"font_name": FONT, "font_size": FONT_SIZE}
+    with Workbook(target, {"in_memory": True, "default_format_properties": font}) as workbook:
+        workbook.set_properties({"title": "Intake workbook", "author": "intake", "created": _CREATED})
+        look = make_look(workbook)
+        for key, sheet in dictionary.sheets.items():
+            if key == "batch":
+                write_batch_sheet(workbook, look, sheet, guide.legends[key])
+            else:
+                groups = guide.groups if key == "batteries" else ()
+                write_list_sheet(workbook, look, sheet, guide.legends[key], groups)
+        write_guide_sheet(workbook, look, dictionary, guide)
+    return target.getvalue()

@@ -1,0 +1,59 @@
+"""The wording of the blank workbook, loaded from ``templates/guide.json``."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from intake.policy.resources import resource_text
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the Guide: a short label and what there is to say."""
+
+    label: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One part of the Guide."""
+
+    heading: str
+    entries: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Neighbouring columns of ``Batteries`` under one band."""
+
+    title: str
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GuideText:
+    """All of it. ``legends`` stand above each sheet, by the sheet's key in the dictionary."""
+
+    title: str
+    basis: str
+    legends: Mapping[str, str]
+    groups: tuple[Group, ...]
+    sections: tuple[Section, ...]
+
+
+@cache
+def load_guide_text() -> GuideText:
+    """Return the shipped wording."""
+    document = json.loads(resource_text("templates", "guide.json"))
+    return GuideText(
+        title=document["title"],
+        basis=document["basis"],
+        legends=document["legends"],
+        groups=tuple(Group(one["title"], tuple(one["keys"])) for one in document["groups"]),
+        sections=tuple(
+            Section(one["heading"], tuple(Entry(**entry) for entry in one["entries"]))
+            for one in document["sections"]
+        ),
+    )
