@@ -67,14 +67,18 @@ def test_readings_count_from_half_an_hour_after_the_charge(hours, expected):
     [
         (
             held("AGM", (0.1, 13.5), (0.25, 13.4)),
-            "The last hold reading is 0.25 h after the charge; readings count from 0.5 h. "
-            "2 earlier reading(s) are listed and not used.",
+            (
+                "The last hold reading is 0.25 h after the charge; readings count from 0.5 h. "
+                "2 earlier reading(s) are listed and not used."
+            ),
             True,
         ),
         (
             held("other", (0.1, 13.5), (1.0, 13.4)),
-            "The last hold reading is 1 h after the charge; readings count from 0.5 h. "
-            "1 earlier reading(s) are listed and not used.",
+            (
+                "The last hold reading is 1 h after the charge; readings count from 0.5 h. "
+                "1 earlier reading(s) are listed and not used."
+            ),
             False,
         ),
         (
@@ -225,9 +229,7 @@ def test_a_lead_acid_block_that_holds_five_cells_voltage_is_recycled(chemistry, 
         rule="hold-cell-down",
         fired=fires,
         effect=Effect.RECYCLE,
-        text=(
-            f"{voltage_v:.3f} V at 25 °C, 2 h after a full charge; from 10.2 to 10.9 V one cell is down."
-        ),
+        text=(f"{voltage_v:.3f} V at 25 °C, 2 h after a full charge; from 10.2 to 10.9 V one cell is down."),
         measured=voltage_v,
         limit=10.9,
         unit="V",

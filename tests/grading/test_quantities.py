@@ -109,9 +109,7 @@ def test_a_lead_acid_rest_leaves_less_doubt_with_the_logarithm_of_its_hours(rest
     assert pytest.approx(expected_v, abs=1e-12) == found
 
 
-@pytest.mark.parametrize(
-    ("hours", "expected_v"), [(0.5, 0.030), (2.999, 0.030), (3.0, 0.010), (24.0, 0.010)]
-)
+@pytest.mark.parametrize(("hours", "expected_v"), [(0.5, 0.030), (2.999, 0.030), (3.0, 0.010), (24.0, 0.010)])
 def test_an_lfp_block_is_settled_from_three_hours(hours, expected_v):
     assert expected_v == lfp_settling_uncertainty_v(after_h=hours, policy=POLICY)
     assert expected_v == rest_uncertainty_v(rested_h=hours, chemistry=Chemistry.LFP, policy=POLICY)

@@ -237,9 +237,7 @@ def test_an_lfp_block_that_stays_low_after_a_reset_is_recycled_as_damaged_even_b
         fired=fires,
         effect=Effect.RECYCLE,
         handling=Handling.DAMAGED,
-        text=(
-            f"After a BMS reset the posts show {voltage_v:g} V; below 6 V the cells are over-discharged."
-        ),
+        text=(f"After a BMS reset the posts show {voltage_v:g} V; below 6 V the cells are over-discharged."),
         measured=voltage_v,
         limit=6.0,
         unit="V",
@@ -260,9 +258,7 @@ def test_a_deeply_discharged_lfp_block_is_for_a_qualified_person_at_low_current(
         fired=fires,
         effect=Effect.CAP_RECONDITIONABLE,
         handling=Handling.SUSPECT,
-        text=(
-            f"The rest voltage is {voltage_v:g} V; from 6 V and below 8.8 V it is deeply discharged."
-        ),
+        text=(f"The rest voltage is {voltage_v:g} V; from 6 V and below 8.8 V it is deeply discharged."),
         measured=voltage_v,
         limit=8.8,
         unit="V",
@@ -282,9 +278,7 @@ def test_a_deeply_discharged_lfp_block_is_for_a_qualified_person_at_low_current(
         (12.45, "needs-recovery", Effect.CAP_RECONDITIONABLE, 0.8485704, "Recover what can be recovered, "),
     ],
 )
-def test_the_screen_weighs_the_rest_voltage_against_12_4_volts(
-    voltage_v, rule, effect, probability, first
-):
+def test_the_screen_weighs_the_rest_voltage_against_12_4_volts(voltage_v, rule, effect, probability, first):
     """The first two worked examples of the contract."""
     bench, u = (GOOD, "0.0164") if voltage_v == 12.55 else (PLAIN, "0.0485")
     found = steps(rested("flooded", voltage_v), bench)

@@ -71,9 +71,7 @@ def test_a_whole_case_is_left_alone(case, text):
     assert (False, text, case) == (found.fired, found.text, found.measured)
 
 
-@pytest.mark.parametrize(
-    ("chemistry", "handling"), [("LFP", Handling.DAMAGED), ("flooded", Handling.INTACT)]
-)
+@pytest.mark.parametrize(("chemistry", "handling"), [("LFP", Handling.DAMAGED), ("flooded", Handling.INTACT)])
 def test_a_recalled_battery_is_recycled_and_an_lfp_as_damaged(chemistry, handling):
     expected = Step(
         rule="under-recall",
