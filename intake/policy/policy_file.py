@@ -33,7 +33,9 @@ def read_grading_policy(path: Path) -> GradingPolicy:
     except OSError as error:
         raise PolicyRefused(path.name, [f"the file can not be read: {error.strerror or error}"]) from error
     try:
-        document = json.loads(content, parse_constant=_no_constant)
+        document = json.loads(
+            content, parse_constant=_no_constant, parse_float=_finite, parse_int=_finite_integer
+        )
     except (ValueError, RecursionError) as error:
         raise PolicyRefused(path.name, [f"this is not a JSON file: {error}"]) from error
     problems = _schema_problems(document) or _sense_problems(document)
@@ -43,7 +45,17 @@ def read_grading_policy(path: Path) -> GradingPolicy:
 
 
 def _no_constant(text: str) -> float:
-    raise ValueError(f"{text} is not a number that can be used")
+    raise ValueError(f"{text:.20} is not a number that can be used")
+
+
+def _finite(text: str) -> float:
+    number = float(text)
+    return number if math.isfinite(number) else _no_constant(text)
+
+
+def _finite_integer(text: str) -> int:
+    _finite(text)
+    return int(text)
 
 
 def _schema_problems(document: object) -> list[str]:
@@ -64,6 +76,8 @@ def _tables(entry: Any, place: str) -> list[tuple[str, list[list[float]]]]:
     return [found for key, value in entry.items() for found in _tables(value, f"{place}/{key}".lstrip("/"))]
 
 
+_MIDDLE_MARK = "hold/middle_state_of_charge_percent"
+_HIGH_MARK = "hold/high_state_of_charge_percent"
 _FALLING = "rest/relaxation_uncertainty_v"
 """The one table whose second figures fall."""
 
@@ -79,14 +93,22 @@ def _sense_problems(document: Mapping[str, Any]) -> list[str]:
         if any(direction * (later[1] - earlier[1]) <= 0 for earlier, later in pairs):
             word = "fall" if direction < 0 else "rise"
             problems.append(f"{place}/points: the second figures must {word} from point to point")
-        if not all(math.isfinite(figure) for point in points for figure in point):
-            problems.append(f"{place}/points: every figure must be a finite number")
     for lower, upper in _ORDERED:
         if _value(document, lower) > _value(document, upper):
             problems.append(
                 f"{lower} ({_value(document, lower)}) must not be above {upper} ({_value(document, upper)})"
             )
-    return problems
+    return problems + _mark_problems(document)
+
+
+def _mark_problems(document: Mapping[str, Any]) -> list[str]:
+    """Name marks of the hold test that no voltage tells apart."""
+    points = document["open_circuit"]["lfp_discharge_branch"]["points"]
+    middle, high = _value(document, _MIDDLE_MARK), _value(document, _HIGH_MARK)
+    if points[0][0] <= middle < high <= points[-1][0]:
+        return []
+    within = "both within open_circuit/lfp_discharge_branch"
+    return [f"{_MIDDLE_MARK} ({middle}) must be below {_HIGH_MARK} ({high}), {within}"]
 
 
 def _value(document: Mapping[str, Any], place: str) -> float:
@@ -104,7 +126,6 @@ _ORDERED = (
     ("hold/cell_down_from_v", "hold/cell_down_to_v"),
     ("hold/shortest_h", "hold/long_from_h"),
     ("hold/long_from_h", "hold/settled_from_h"),
-    ("hold/middle_state_of_charge_percent", "hold/high_state_of_charge_percent"),
     ("hold/drop_high_v", "hold/drop_fails_v"),
     ("capacity/spent_below", "capacity/low_below"),
     ("cranking/spent_below", "cranking/low_below"),
