@@ -54,7 +54,13 @@ def make_look(workbook: "Workbook") -> Look:
         "valign": "vcenter",
     }
     needed: dict[str, Any] = {"bold": True, "bottom": _THICK, "bottom_color": "#000000"}
-    band: dict[str, Any] = {"bold": True, "bg_color": _BAND, "font_color": "#FFFFFF", "text_wrap": False}
+    band: dict[str, Any] = {
+        "bold": True,
+        "bg_color": _BAND,
+        "font_color": "#FFFFFF",
+        "text_wrap": False,
+        "valign": "vcenter",
+    }
     label: dict[str, Any] = {"bottom": _HAIR, "bottom_color": _LINE}
     return Look(
         title=look(bold=True, font_size=14, text_wrap=False, valign="vcenter"),

@@ -41,14 +41,14 @@ def write_batch_sheet(workbook: "Workbook", look: Look, sheet: Sheet, legend: st
     page.set_column(2, 2, 9)
     page.set_column(3, 3, _WHAT_TO_WRITE_CHARACTERS)
     page.set_default_row(_ROW_POINTS)
-    for place, heading in enumerate(("Field", "Value", "", "What to write")):
-        page.write_string(2, place, heading, look.section)
+    for place, heading in enumerate(("Field", "Value", None, "What to write")):
+        page.write(2, place, heading, look.section)
     for row, column in enumerate(sheet.columns, start=3):
         if len(column.help) > _WHAT_TO_WRITE_CHARACTERS:
             page.set_row(row, _TWO_LINE_POINTS)
         page.write_string(row, 0, column.header, look.label_needed if column.needed else look.label)
         page.write_blank(row, 1, None, cell_format(workbook, column, bordered=True, leading=True))
-        page.write_string(row, 2, _NEEDED if column.needed else "", look.label_needed)
+        page.write(row, 2, _NEEDED if column.needed else None, look.label_needed)
         page.write_string(row, 3, column.help, look.text)
         _add_rule(page, entry_rule(column), row, 1, row)
     page.freeze_panes(3, 0)
@@ -134,7 +134,7 @@ def _write_column(
 ) -> None:
     first, last, ruled = _HEADER_ROW + 1, _HEADER_ROW + READY_ROWS, _HEADER_ROW + _RULED_ROWS
     page.set_column(place, place, width_characters(column), cell_format(workbook, column, bordered=False))
-    page.write_string(_MARKER_ROW, place, _NEEDED if column.needed else "", look.marker)
+    page.write(_MARKER_ROW, place, _NEEDED if column.needed else None, look.marker)
     page.write_string(_HEADER_ROW, place, column.header, look.header_needed if column.needed else look.header)
     page.write_comment(_HEADER_ROW, place, note_text(column), _NOTE_STYLE)
     ruled_format = cell_format(workbook, column, bordered=True)

@@ -20,10 +20,11 @@ def limits_text(column: Column) -> str:
     """Return unit and limits in words, like ``in V, from -20 to 20``."""
     unit = f"in {column.unit}" if column.unit and column.unit != column.header.split()[0] else ""
     parts = []
+    endless = column.maximum is None
     if column.exclusive_minimum is not None:
         parts.append(f"over {column.exclusive_minimum:,g}")
     if column.minimum is not None:
-        parts.append(f"{column.minimum:,g} or more" if column.maximum is None else f"from {column.minimum:,g}")
+        parts.append(f"{column.minimum:,g} or more" if endless else f"from {column.minimum:,g}")
     if column.maximum is not None:
         parts.append(f"to {column.maximum:,g}")
     return ", ".join(part for part in (unit, " ".join(parts)) if part)

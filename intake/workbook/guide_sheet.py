@@ -26,11 +26,11 @@ def write_guide_sheet(workbook: "Workbook", look: Look, dictionary: Dictionary, 
     page.set_column(2, 2, _TEXT_WIDTH)
     page.set_row(0, 24)
     page.write_string(0, 0, guide.title, look.title)
-    row = _line(page, look, 1, "Read this first", "", guide.basis)
+    row = _line(page, look, 1, "Read this first", guide.basis)
     for section in guide.sections:
         row = _heading(page, look, row, section.heading)
         for entry in section.entries:
-            row = _line(page, look, row, entry.label, "", entry.text)
+            row = _line(page, look, row, entry.label, entry.text)
     for sheet in dictionary.sheets.values():
         row = _write_columns(page, look, row, sheet)
     page.hide_gridlines(2)
@@ -52,8 +52,7 @@ def _write_columns(page: "Worksheet", look: Look, row: int, sheet: Sheet) -> int
     row = _heading(page, look, row, f"Sheet {sheet.name}: {sheet.help}")
     for column in sheet.columns:
         if column.place in (None, 1):
-            need = "needed" if column.needed else ""
-            row = _line(page, look, row, _header(column, sheet), need, column_text(column))
+            row = _line(page, look, row, _header(column, sheet), column_text(column), needed=column.needed)
     return row
 
 
@@ -74,10 +73,10 @@ def _heading(page: "Worksheet", look: Look, row: int, text: str) -> int:
     return row + 2
 
 
-def _line(page: "Worksheet", look: Look, row: int, label: str, marker: str, text: str) -> int:
+def _line(page: "Worksheet", look: Look, row: int, label: str, text: str, *, needed: bool = False) -> int:
     lines = 1 + len(text) // _CHARACTERS_PER_LINE
     page.set_row(row, 4 + _LINE_POINTS * lines)
     page.write_string(row, 0, label, look.label_needed)
-    page.write_string(row, 1, marker, look.text)
+    page.write(row, 1, "needed" if needed else None, look.text)
     page.write_string(row, 2, text, look.label)
     return row + 1

@@ -181,5 +181,5 @@ def _within_float(value: int) -> int | float:
     try:
         float(value)
     except OverflowError:
-        return math.copysign(math.inf, value)
+        return math.inf if value > 0 else -math.inf
     return value

@@ -129,7 +129,10 @@ class SheetScanner:
         self._has_value = self._has_formula = self._has_inline = False
         self._text = ""
         ref = attributes.get("r")
-        column = self._column + 1 if ref is None else _column_number(ref.removesuffix(self._row_text))
+        if ref is None:
+            column = self._column + 1
+        else:
+            column = _column_number(ref.removesuffix(self._row_text)) if ref.endswith(self._row_text) else 0
         if not 1 <= column <= COLUMN_NUMBER_MOST:
             _refuse(f"has a cell named {(ref or 'beyond XFD')[:20]} in row {self._row}")
         if column <= self._column:
