@@ -1,10 +1,13 @@
 """Writes the workbooks of ``example_batches/`` from their typed sheets.
 
-Run ``python tests/example_workbooks.py`` from the top folder to rewrite all of them. The typed sheets are
-``example_batches/<name>/typed/<sheet>.csv``: one line of the file is one row of the sheet, and an entry reads as
-``NUMBER`` (a number cell), ``YYYY-MM-DD`` or ``YYYY-MM-DD FORMAT`` (a date cell, shown in that number format),
-``=FORMULA {RESULT}`` (a formula with its saved result, ``#DIV/0!`` among them), ``=FORMULA`` (one whose result was
-never saved), and anything else as text; a leading ``'`` makes text of whatever follows.
+Run ``python tests/example_workbooks.py`` from the top folder to rewrite all of them. A typed sheet is
+``example_batches/<name>/typed/<sheet>.csv``. One line of it is one row of the sheet, and an entry reads as
+
+- ``NUMBER``: a number cell,
+- ``YYYY-MM-DD`` or ``YYYY-MM-DD FORMAT``: a date cell, shown in that number format,
+- ``=FORMULA {RESULT}``: a formula with its saved result, ``#DIV/0!`` among them,
+- ``=FORMULA``: a formula whose result was never saved,
+- anything else: text; a leading ``'`` makes text of whatever follows.
 """
 
 import csv
@@ -31,6 +34,9 @@ NUMBER = re.compile(r"-?\d+(\.\d+)?")
 DATE = re.compile(r"(\d{4}-\d{2}-\d{2})(?: (.+))?")
 FORMULA = re.compile(r"(=[^{]+?)(?: \{(.*)\})?")
 WIDEST = 34
+"""Characters; longer notes run on over the empty cells beside them."""
+SHEET_WIDTH = 25
+"""Columns that still fit one page side by side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +57,7 @@ LAYOUTS = {
             "wet",
             "Wet",
             "flooded",
-            "flooded sealed",
-            "Ca/Ca",
-            "SMF",
+            *("flooded sealed", "Ca/Ca", "SMF"),
             "EFB",
             "AGM",
             "VRLA AGM",
@@ -113,15 +117,10 @@ def _write_entry(worksheet: Worksheet, row: int, column: int, entry: str, format
 
 
 def _fit_columns(worksheet: Worksheet, rows: list[list[str]], header_row: int) -> None:
-    columns = max(map(len, rows))
-    for column in range(columns):
-        entries = [
-            row[column].partition("{")[2] or row[column] for row in rows[header_row:] if column < len(row)
-        ]
-        header = rows[header_row - 1][column] if column < len(rows[header_row - 1]) else ""
-        words = [len(word) for word in header.split()]
-        width = max([*words, *(len(entry) for entry in entries), 5]) + 1.5
-        worksheet.set_column(column, column, min(width, WIDEST))
+    for column, header in enumerate(rows[header_row - 1]):
+        entries = [row[column].partition("{")[2] or row[column] for row in rows[header_row:]]
+        longest = max(len(text) for text in (*header.split(), *entries, "     "))
+        worksheet.set_column(column, column, min(longest + 1.5, WIDEST))
 
 
 def _filter_rows(worksheet: Worksheet, rows: list[list[str]], layout: Layout) -> None:
@@ -149,6 +148,8 @@ def _write_sheet(worksheet: Worksheet, rows: list[list[str]], layout: Layout, fo
     worksheet.set_landscape()
     worksheet.set_paper(layout.paper)
     worksheet.repeat_rows(layout.header_row - 1)
+    worksheet.repeat_columns(0, 1)
+    worksheet.fit_to_pages(3 if len(rows[0]) > SHEET_WIDTH else 1, 0)
     worksheet.freeze_panes(layout.header_row, 1)
     if layout.shown:
         _filter_rows(worksheet, rows, layout)
