@@ -1,0 +1,71 @@
+"""What a fresh interpreter loads: help and imports stay free of workbook, PDF and schema libraries."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+from tests.architecture.source import ROOT, imports_of, python_files
+
+HEAVY = ("openpyxl", "xlsxwriter", "reportlab", "jsonschema", "dateutil", "rich", "numpy", "scipy", "pypdf")
+
+WATCHED = """
+import json, runpy, sys
+sys.argv = {argv!r}
+try:
+    {action}
+except SystemExit:
+    pass
+roots = sorted({{name.split(".")[0] for name in sys.modules}})
+print("\\n" + json.dumps(roots))
+"""
+
+
+def loaded(action, *argv):
+    """Run an action in a fresh interpreter and return the top-level modules that it loaded."""
+    code = WATCHED.format(argv=["intake", *argv], action=action)
+    done = subprocess.run(
+        [sys.executable, "-I", "-c", f"import sys; sys.path.insert(0, {str(ROOT)!r})\n{code}"],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+    return done.stdout, set(json.loads(done.stdout.splitlines()[-1]))
+
+
+HELP = 'runpy.run_module("intake", run_name="__main__")'
+
+
+@pytest.mark.parametrize(
+    ("action", "argv", "says"),
+    [
+        ("import intake", (), ""),
+        (HELP, ("--help",), "usage: intake"),
+        (HELP, ("grade", "--help"), "usage: intake grade"),
+        ("import intake.grading.grade_battery", (), ""),
+        ("import intake.policy.policy_file", (), ""),
+    ],
+    ids=["package", "help", "grade help", "grading", "policy file"],
+)
+def test_nothing_heavy_is_loaded(action, argv, says):
+    printed, modules = loaded(action, *argv)
+    assert says in printed
+    assert "intake" in modules
+    assert [] == [name for name in HEAVY if name in modules]
+
+
+def test_a_heavy_library_would_be_seen():
+    _, modules = loaded("import jsonschema")
+    assert "jsonschema" in modules
+
+
+def test_grading_needs_no_more_than_the_policy_to_load():
+    """Pure functions: neither clock nor file nor log is within reach."""
+    reach = {
+        one.module.split(".")[0]
+        for path in python_files(ROOT / "intake" / "grading")
+        for one in imports_of(path)
+    }
+    assert {"intake", "math", "collections", "dataclasses", "statistics", "bisect", "typing"} == reach
