@@ -30,11 +30,14 @@ CREATED = datetime(2026, 11, 20, tzinfo=UTC).replace(tzinfo=None)
 SHEETS = ("Batch", "Batteries", "Hold readings", "Prices", "Remarks")
 UNSAVED = 987654321
 """Stands in for the result of a formula until the stored workbook has its results taken out."""
+DAY = "yyyy-mm-dd"
 NUMBER = re.compile(r"-?\d+(\.\d+)?")
 DATE = re.compile(r"(\d{4}-\d{2}-\d{2})(?: (.+))?")
 FORMULA = re.compile(r"(=[^{]+?)(?: \{(.*)\})?")
-WIDEST = 34
+WIDEST = 36
 """Characters; longer notes run on over the empty cells beside them."""
+HEADER_HEIGHT = 60
+"""Points: four lines."""
 SHEET_WIDTH = 25
 """Columns that still fit one page side by side."""
 
@@ -85,7 +88,8 @@ class Formats:
     def shown_as(self, number_format: str) -> Format:
         """Return the format of a number or date cell."""
         if number_format not in self._shown:
-            entry = {"num_format": number_format, "align": "right"}
+            align = "left" if number_format == DAY else "right"
+            entry = {"num_format": number_format, "align": align, "indent": 1}
             self._shown[number_format] = self._workbook.add_format(entry)
         return self._shown[number_format]
 
@@ -101,7 +105,7 @@ def typed_rows(folder: Path, sheet: str) -> list[list[str]]:
 
 def _write_entry(worksheet: Worksheet, row: int, column: int, entry: str, formats: Formats) -> None:
     if match := DATE.fullmatch(entry):
-        shown = formats.shown_as(match[2] or "yyyy-mm-dd")
+        shown = formats.shown_as(match[2] or DAY)
         worksheet.write_datetime(row, column, date.fromisoformat(match[1]), shown)
     elif match := FORMULA.fullmatch(entry):
         result = match[2] if match[2] is not None else UNSAVED
@@ -120,7 +124,7 @@ def _fit_columns(worksheet: Worksheet, rows: list[list[str]], header_row: int) -
     for column, header in enumerate(rows[header_row - 1]):
         entries = [row[column].partition("{")[2] or row[column] for row in rows[header_row:]]
         longest = max(len(text) for text in (*header.split(), *entries, "     "))
-        worksheet.set_column(column, column, min(longest + 1.5, WIDEST))
+        worksheet.set_column(column, column, min(longest + 2.5, WIDEST))
 
 
 def _filter_rows(worksheet: Worksheet, rows: list[list[str]], layout: Layout) -> None:
@@ -147,6 +151,7 @@ def _write_sheet(worksheet: Worksheet, rows: list[list[str]], layout: Layout, fo
     _fit_columns(worksheet, rows, layout.header_row)
     worksheet.set_landscape()
     worksheet.set_paper(layout.paper)
+    worksheet.set_row(layout.header_row - 1, HEADER_HEIGHT)
     worksheet.repeat_rows(layout.header_row - 1)
     worksheet.repeat_columns(0, 1)
     worksheet.fit_to_pages(3 if len(rows[0]) > SHEET_WIDTH else 1, 0)
@@ -164,6 +169,7 @@ def _write_batch_sheet(worksheet: Worksheet, rows: list[list[str]], formats: For
                 _write_entry(worksheet, number, column, entry, formats)
     worksheet.set_column(0, 0, 30)
     worksheet.set_column(1, 1, 60)
+    worksheet.fit_to_pages(1, 0)
 
 
 def _without_unsaved_results(content: bytes) -> bytes:
