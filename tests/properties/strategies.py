@@ -1,0 +1,104 @@
+"""What a bench may write down, as strategies. Each part says which tests it is for."""
+
+from typing import Any
+
+from hypothesis import strategies as st
+
+from intake.model.battery import LEAD_ACID, Battery, Chemistry, HoldReading
+
+# Typed batteries, for the grading
+
+
+def finite(low: float, high: float) -> st.SearchStrategy[float]:
+    """Return numbers of a column: whole hundredths mostly, then any float of the range."""
+    cents = st.integers(round(low * 100), round(high * 100)).map(lambda cent: cent / 100)
+    return cents | st.floats(low, high, allow_nan=False)
+
+
+def perhaps(values: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
+    """Return a value, or None where the cell was left blank."""
+    return st.none() | values
+
+
+def volts(chemistry: Chemistry, *, low: float = 0.0) -> st.SearchStrategy[float]:
+    """Return open-circuit voltages in V: near the decisions mostly, anywhere from ``low`` else."""
+    highest = 14.6 if chemistry is Chemistry.LFP else 15.0
+    near = (12.8, 13.6) if chemistry is Chemistry.LFP else (11.8, 13.2)
+    return finite(*near) | finite(low, highest)
+
+
+def hold_readings(chemistry: Chemistry, *, most: int = 4) -> st.SearchStrategy[tuple[HoldReading, ...]]:
+    """Return a hold: hours that rise, voltages that need not fall."""
+    hours = finite(0.0, 1.0) | finite(0.5, 30.0) | finite(0.0, 10_000.0)
+    several = st.lists(hours, unique=True, max_size=most).map(sorted)
+
+    def read(taken: list[float]) -> st.SearchStrategy[tuple[HoldReading, ...]]:
+        temperature = perhaps(finite(-60.0, 90.0))
+        return st.tuples(
+            *(st.builds(HoldReading, st.just(hour), volts(chemistry), temperature) for hour in taken)
+        )
+
+    return several.flatmap(read)
+
+
+def meters() -> st.SearchStrategy[tuple[float, float]]:
+    """Return accuracies in % of reading and V, in the ranges of the columns."""
+    usual = st.sampled_from([(0.5, 0.02), (0.1, 0.01), (0.05, 0.001), (0.0, 0.0)])
+    return usual | st.tuples(finite(0.0, 5.0), finite(0.0, 1.0))
+
+
+@st.composite
+def batteries(draw: st.DrawFn, *, chemistries: tuple[Chemistry, ...] = tuple(Chemistry)) -> Battery:
+    """Return any typed battery whose numbers lie in the ranges of the input contract."""
+    chemistry = draw(st.sampled_from(chemistries))
+    positive = st.floats(0, exclude_min=True, allow_infinity=False, allow_nan=False) | finite(0.01, 300.0)
+    not_negative = finite(0.0, 1000.0) | st.floats(0, allow_infinity=False, allow_nan=False)
+    rated = finite(0.01, 300.0)
+    resistance = finite(0.1, 50.0) | positive
+    return Battery(
+        tag="B-001",
+        row=2,
+        chemistry=chemistry,
+        case=draw(
+            st.sampled_from(["sound", "scuffed", "sound", "cracked", "leaking", "swollen", "burnt", None])
+        ),
+        terminals=draw(st.sampled_from([None, "sound", "corroded", "sound", "loose", "broken"])),
+        under_recall=draw(st.sampled_from([None, False, False, True])),
+        bms_reset_tried=draw(st.sampled_from([None, False, True])),
+        rated_capacity_ah=draw(perhaps(rated)),
+        rated_cca_a=draw(perhaps(finite(0.01, 2000.0))),
+        rest_voltage_v=draw(perhaps(volts(chemistry, low=-20.0) | finite(-20.0, 20.0))),
+        rested_h=draw(perhaps(finite(0.0, 30.0) | finite(0.0, 10_000.0))),
+        temperature_c=draw(perhaps(finite(-60.0, 90.0) | finite(15.0, 35.0))),
+        hold_readings=draw(hold_readings(chemistry)),
+        load_current_a=draw(perhaps(positive)),
+        load_time_s=draw(perhaps(finite(12.0, 18.0) | positive)),
+        load_voltage_v=draw(perhaps(finite(7.0, 11.0) | finite(-20.0, 20.0))),
+        measured_cca_a=draw(perhaps(not_negative)),
+        delivered_capacity_ah=draw(perhaps(not_negative)),
+        discharge_time_h=draw(perhaps(positive)),
+        internal_resistance_mohm=draw(perhaps(resistance)),
+        rated_resistance_mohm=draw(perhaps(resistance)),
+        specific_gravity=draw(st.just(()) | st.tuples(*[finite(1.0, 1.4)] * 6)),
+        cell_voltages_v=draw(st.just(()) | st.tuples(*[finite(0.0, 5.0)] * 4)),
+        row_errors=draw(st.sampled_from([(), (), (), ("Rested: unreadable.",)])),
+    )
+
+
+@st.composite
+def sound_batteries(draw: st.DrawFn, *, chemistries: tuple[Chemistry, ...] = ()) -> Battery:
+    """Return batteries that one rest or hold voltage decides mostly: sound, in range, identified."""
+    gradable = chemistries or (*sorted(LEAD_ACID), Chemistry.LFP)
+    chemistry = draw(st.sampled_from(gradable))
+    return Battery(
+        tag="B-001",
+        row=2,
+        chemistry=chemistry,
+        case="sound",
+        terminals=draw(st.sampled_from([None, "sound", "loose"])),
+        bms_reset_tried=draw(st.booleans()),
+        rest_voltage_v=draw(perhaps(volts(chemistry))),
+        rested_h=draw(perhaps(finite(0.5, 30.0))),
+        temperature_c=draw(perhaps(finite(-20.0, 55.0))),
+        hold_readings=draw(hold_readings(chemistry, most=3)),
+    )
