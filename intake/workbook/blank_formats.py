@@ -89,15 +89,18 @@ def make_look(workbook: "Workbook") -> Look:
 def cell_format(workbook: "Workbook", column: Column, *, bordered: bool, leading: bool = False) -> "Format":
     """Create the format of a column's cells.
 
-    Figures stand right, choices and dates in the middle, text left; with ``leading`` all stand left.
+    Figures stand right, choices and dates in the middle, text left; with ``leading`` all stand left, on top.
     """
-    align = {Form.NUMBER: "right", Form.MONEY: "right", Form.DATE: "center", Form.CHOICE: "center"}
+    align = dict.fromkeys((Form.NUMBER, Form.MONEY), "right")
+    align |= dict.fromkeys((Form.DATE, Form.PARTIAL_DATE, Form.CHOICE), "center")
+    horizontal = "left" if leading else align.get(column.form, "left")
     properties: dict[str, Any] = {
         "font_name": FONT,
         "font_size": FONT_SIZE,
         "num_format": number_format(column),
-        "align": "left" if leading else align.get(column.form, "left"),
-        "valign": "vcenter",
+        "align": horizontal,
+        "indent": int(horizontal == "left"),
+        "valign": "top" if leading else "vcenter",
         "text_wrap": column.form is Form.TEXT,
     }
     if bordered:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 READY_ROWS = 400
 """Rows with lists and limits; a workbook may go on below them."""
-_RULED_ROWS = 24
+_RULED_ROWS = 20
 """Rows with lines from the start, for a blank that is printed; the others get theirs when they are used."""
 _NEEDED = "needed"
 _A4 = 9
@@ -26,8 +26,8 @@ _PAGE_PIXELS = 1200
 """Width of the columns that fit an A4 or Letter page on its side at that scale."""
 _PIXELS_PER_CHARACTER, _PIXELS_BETWEEN = 7, 5
 """How wide a column of so many characters is: the file format's own measure for this font."""
-_ROW_POINTS = 20
-"""High enough to write by hand on a printed blank."""
+_ROW_POINTS = 26
+"""High enough for two lines, or to write by hand on a printed blank."""
 _TWO_LINE_POINTS = 30
 _WHAT_TO_WRITE_CHARACTERS = 62
 
