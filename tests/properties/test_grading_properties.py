@@ -16,7 +16,7 @@ from intake.policy.grading_policy import load_grading_policy
 from tests.properties.strategies import batteries, finite, meters, sound_batteries
 
 POLICY = load_grading_policy()
-SHORT = settings(max_examples=100, derandomize=True, deadline=None, database=None)
+SHORT = settings(max_examples=80, derandomize=True, deadline=None, database=None)
 WORTH = {Grade.RECYCLE: 0, Grade.RECONDITIONABLE: 1, Grade.RESALE: 2}
 """The decided grades, the lowest first."""
 STRENGTH = {Grade.RESALE: 0, Grade.RECONDITIONABLE: 1, Grade.UNRESOLVED: 2, Grade.RECYCLE: 3}
@@ -102,7 +102,7 @@ def assert_no_worse(lower: Verdict, higher: Verdict) -> None:
     assert WORTH[lower.grade] <= WORTH[higher.grade]
 
 
-@settings(SHORT, max_examples=200)
+@settings(SHORT, max_examples=150)
 @given(one=sound_batteries(), rise_v=finite(0.001, 5.0), meter=meters())
 @example(a_battery(rest_voltage_v=0.1), 12.5, GOOD)
 @example(a_battery(rest_voltage_v=12.41), 0.03, GOOD)
@@ -124,9 +124,9 @@ GRADABLE = ("flooded", "flooded sealed", "EFB", "AGM", "gel", "LFP")
 
 
 def along_the_band(chemistry: str, lowest_v: float) -> list[float]:
-    """Return every 20 mV of the plausible band."""
+    """Return every 50 mV of the plausible band."""
     highest = 14.6 if chemistry == "LFP" else 15.0
-    return [lowest_v + 0.02 * place for place in range(round((highest - lowest_v) / 0.02) + 1)]
+    return [lowest_v + 0.05 * place for place in range(round((highest - lowest_v) / 0.05) + 1)]
 
 
 @pytest.mark.parametrize("chemistry", GRADABLE)
@@ -134,7 +134,7 @@ def along_the_band(chemistry: str, lowest_v: float) -> list[float]:
 def test_decided_grades_only_rise_along_the_whole_band_of_rest_voltages(chemistry, meter):
     verdicts = [
         graded(a_battery(chemistry, rest_voltage_v=one, bms_reset_tried=True), meter)
-        for one in along_the_band(chemistry, -0.48)
+        for one in along_the_band(chemistry, -0.45)
     ]
     worths = [WORTH[verdict.grade] for verdict in verdicts]
     assert sorted(worths) == worths
@@ -142,7 +142,7 @@ def test_decided_grades_only_rise_along_the_whole_band_of_rest_voltages(chemistr
 
 
 @pytest.mark.parametrize("chemistry", GRADABLE)
-@pytest.mark.parametrize("hours", [(24.0,), (0.5, 12.0), (3.0, 4.0)])
+@pytest.mark.parametrize("hours", [(24.0,), (0.5, 12.0), (10.0, 14.0)])
 def test_decided_grades_only_rise_along_the_whole_band_of_last_hold_voltages(chemistry, hours):
     *earlier, last = hours
     verdicts = [
@@ -167,7 +167,7 @@ def with_last(one: Battery, rise_v: float) -> Battery:
     return replace(one, hold_readings=(*earlier, replace(last, voltage_v=last.voltage_v + rise_v)))
 
 
-@settings(SHORT, max_examples=200)
+@settings(SHORT, max_examples=150)
 @given(one=sound_batteries(), rise_v=finite(0.001, 2.0), meter=meters())
 @example(a_battery(hold_readings=(HoldReading(24.0, 10.1, 25.0),)), 0.2, GOOD)
 @example(a_battery("AGM", hold_readings=(HoldReading(24.0, 12.55, 25.0),)), 0.2, GOOD)
@@ -252,7 +252,7 @@ def test_cells_further_apart_never_improve_a_verdict(one, highest_v, spreads):
     assert_no_better(graded(near), graded(far))
 
 
-@settings(SHORT, max_examples=200)
+@settings(SHORT, max_examples=150)
 @given(one=sound_batteries(), meter=meters(), share=finite(0.0, 1.0))
 @example(a_battery(rest_voltage_v=12.45), (0.5, 0.02), 0.2)
 @example(a_battery("AGM", hold_readings=(HoldReading(24.0, 12.48, 25.0),)), (0.5, 0.02), 0.0)
