@@ -84,6 +84,17 @@ def build_parser() -> argparse.ArgumentParser:
     explain.add_argument("--json", action="store_true", help="print the trace as JSON")
     _add_reading(explain)
 
+    verify = _command(
+        commands,
+        "verify",
+        "compute graded batches again from their workbooks and say whether the documents still stand",
+        "intake verify graded --workbooks intake-2026",
+    )
+    verify.add_argument("folder", type=Path, metavar="DIR", help="a folder that grade wrote")
+    verify.add_argument("--workbooks", type=Path, metavar="DIR", help="where the graded workbooks are kept")
+    verify.add_argument("--policy", type=Path, metavar="FILE", help="the site's policy they were graded by")
+    verify.add_argument("--quiet", action="store_true", help="print only what does not stand")
+
     policy = _command(
         commands,
         "policy",

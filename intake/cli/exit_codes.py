@@ -16,5 +16,7 @@ class ExitCode(IntEnum):
     """At least one workbook was rejected: nothing was written for it, everything for the others."""
     NOT_WRITTEN = 4
     """A document could not be written; nothing half-written is left."""
+    FALLEN = 5
+    """``verify``: a document no longer stands."""
     INTERRUPTED = 130
     """Stopped by the keyboard."""

@@ -19,12 +19,12 @@ def settings_from(options: argparse.Namespace) -> Settings | None:
     policy = policy_from(options.policy)
     if policy is None:
         return None
-    order = DateOrder.DAY_FIRST if options.day_first else None
+    order = DateOrder.DAY_FIRST if getattr(options, "day_first", False) else None
     return Settings(
         policy=policy,
         today=date.today(),
         paper=Paper(getattr(options, "paper", Paper.A4)),
-        date_order=DateOrder.MONTH_FIRST if options.month_first else order,
+        date_order=DateOrder.MONTH_FIRST if getattr(options, "month_first", False) else order,
         strict=getattr(options, "strict", False),
         overwrite=getattr(options, "overwrite", False),
     )

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from intake.model.battery import Batch, Battery
 from intake.model.compliance import Compliance
 from intake.model.finding import Finding
+from intake.model.paper import Paper
 from intake.model.verdict import BatchFigures, Verdict
 
 
@@ -36,3 +37,7 @@ class BatchResult:
     """In workbook order."""
     figures: BatchFigures
     compliance: Compliance
+    paper: Paper = Paper.A4
+    """The paper its PDF documents are drawn on."""
+    date_order: str | None = None
+    """How a date of two readings was to be read: ``day first``, ``month first`` or not at all."""

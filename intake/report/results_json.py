@@ -33,6 +33,7 @@ def results_document(result: BatchResult) -> dict[str, Any]:
         "version": result.version,
         "source": {"name": result.source_name, "sha256": result.source_sha256},
         "policy": {"name": result.policy_name, "sha256": result.policy_sha256},
+        "run": {"paper": result.paper.value, "date_order": result.date_order},
         "batch": _batch(result.batch),
         "prices": [_price(one) for one in result.batch.prices],
         "findings": [_finding(one) for one in result.findings],

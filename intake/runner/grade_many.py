@@ -89,7 +89,7 @@ def _grade_one(path: Path, *, out: Path, settings: Settings, clashing: Mapping[P
 
 
 def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: Settings) -> Outcome:
-    result = grade_batch(read, batch, settings.policy)
+    result = grade_batch(read, batch, settings)
     grades = Counter(one.verdict.grade for one in result.graded)
     folder = out / batch.batch
     outcome = Outcome(
@@ -104,7 +104,7 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
     try:
         replace_folder(
             folder,
-            partial(write_documents, result, paper=settings.paper, policy=settings.policy),
+            partial(write_documents, result, policy=settings.policy),
             overwrite=settings.overwrite,
         )
     except (OSError, FolderInTheWay) as problem:

@@ -81,8 +81,9 @@ def cross_check_limits(policy: GradingPolicy) -> CrossCheckLimits:
     )
 
 
-def grade_batch(read: ReadBatch, batch: Batch, policy: GradingPolicy) -> BatchResult:
+def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResult:
     """Grade every battery of a checked batch and gather what the documents say."""
+    policy = settings.policy
     accuracy_percent, accuracy_volts = meter_accuracy(batch, policy)
     verdicts = tuple(
         grade_battery(one, accuracy_percent=accuracy_percent, accuracy_volts=accuracy_volts, policy=policy)
@@ -111,6 +112,8 @@ def grade_batch(read: ReadBatch, batch: Batch, policy: GradingPolicy) -> BatchRe
             policy=policy,
         ),
         compliance=compliance,
+        paper=settings.paper,
+        date_order=settings.date_order.value if settings.date_order else None,
     )
 
 

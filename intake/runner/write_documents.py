@@ -3,7 +3,6 @@
 from pathlib import Path
 
 from intake.model.battery import Chemistry
-from intake.model.paper import Paper
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy
 from intake.report.manifest_pdf import write_manifest
@@ -12,7 +11,7 @@ from intake.report.results_xlsx import write_results_workbook
 from intake.runner.plot_limits import plot_limits
 
 
-def write_documents(result: BatchResult, folder: Path, *, paper: Paper, policy: GradingPolicy) -> None:
+def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy) -> None:
     """Write the documents of ``result`` into an empty folder.
 
     Raises
@@ -27,5 +26,5 @@ def write_documents(result: BatchResult, folder: Path, *, paper: Paper, policy: 
     present = {one.battery.chemistry for one in result.graded}
     limits = {one: plot_limits(one, policy) for one in Chemistry if one in present}
     write_manifest(
-        result, folder / f"{name}-manifest.pdf", paper=paper, results_json=document, plot_limits=limits
+        result, folder / f"{name}-manifest.pdf", paper=result.paper, results_json=document, plot_limits=limits
     )

@@ -155,7 +155,7 @@ class TestGrade:
     ):
         from intake.runner import grade_many
 
-        def broken(read, batch, policy):
+        def broken(read, batch, settings):
             raise ZeroDivisionError("a defect")
 
         monkeypatch.setattr(grade_many, "grade_batch", broken)

@@ -1,0 +1,39 @@
+"""``intake verify``: whether the documents of graded batches still stand."""
+
+import argparse
+import sys
+
+from intake.cli.exit_codes import ExitCode
+from intake.cli.plain_text import counted, printable
+from intake.cli.progress import with_progress
+from intake.cli.reading_options import settings_from
+from intake.runner.compare_documents import Standing
+from intake.runner.verify_batches import Verification, find_batches, verify_batches
+
+
+def run(options: argparse.Namespace) -> ExitCode:
+    """Recompute each graded batch and say of each document how it stands."""
+    settings = settings_from(options)
+    if settings is None:
+        return ExitCode.USAGE
+    folders = find_batches(options.folder) if options.folder.is_dir() else []
+    if not folders:
+        print(printable(f"{options.folder} holds no graded batch."), file=sys.stderr)
+        return ExitCode.USAGE
+    fallen = 0
+    done = verify_batches(folders, settings, workbooks=options.workbooks)
+    for one in with_progress(done, total=len(folders), quiet=options.quiet):
+        fallen += not one.stands
+        _tell(one, quiet=options.quiet)
+    if not options.quiet:
+        print(f"{counted(len(folders), 'graded folder')} looked at, {fallen} no longer standing.")
+    return ExitCode.FALLEN if fallen else ExitCode.DONE
+
+
+def _tell(one: Verification, *, quiet: bool) -> None:
+    shown = [doc for doc in one.documents if not quiet or doc.standing is not Standing.STANDS]
+    if shown:
+        print(printable(f"{one.folder}:"))
+    for document in shown:
+        remark = f": {document.remark}" if document.remark else ""
+        print(printable(f"  {document.name} {document.standing.value}{remark}"))

@@ -1,0 +1,183 @@
+"""Whether the documents of graded batches still stand: everything is recomputed from the workbooks."""
+
+import json
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from intake import __version__
+from intake.checks.dates import DateOrder
+from intake.model.paper import Paper
+from intake.report.results_json import results_document
+from intake.runner.compare_documents import Comparison, Standing, compare
+from intake.runner.read_many import read_safely
+from intake.runner.run_batch import grade_batch
+from intake.runner.settings import Settings
+from intake.runner.write_documents import write_documents
+
+_RESULTS = "-results.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Verification:
+    """One graded batch and how each of its documents stands."""
+
+    folder: Path
+    workbook: Path | None
+    documents: tuple[Comparison, ...]
+
+    @property
+    def stands(self) -> bool:
+        """Whether no document differs; one that can not be checked is told, but is no difference."""
+        return all(one.standing is not Standing.DIFFERS for one in self.documents)
+
+
+def find_batches(root: Path) -> list[Path]:
+    """Return the folders of graded batches: ``root`` itself, or those in it, by name."""
+    if _is_batch(root):
+        return [root]
+    return sorted(entry for entry in root.iterdir() if entry.is_dir() and _is_batch(entry))
+
+
+def _is_batch(folder: Path) -> bool:
+    """A graded batch has a document of its own name, even after another one was lost."""
+    return any(folder.glob(f"{_escaped(folder.resolve().name)}-*.*")) and not folder.name.startswith(".")
+
+
+def _escaped(name: str) -> str:
+    return "".join(f"[{sign}]" if sign in "*?[" else sign for sign in name)
+
+
+def verify_batches(
+    folders: list[Path], settings: Settings, *, workbooks: Path | None
+) -> Iterator[Verification]:
+    """Recompute each batch from its workbook and compare every document."""
+    for folder in folders:
+        yield _verify(folder, settings, workbooks)
+
+
+def _verify(folder: Path, settings: Settings, workbooks: Path | None) -> Verification:
+    name = folder.resolve().name
+    results = folder / f"{name}{_RESULTS}"
+    written = sorted(entry.name for entry in folder.iterdir())
+    try:
+        document = _results_of(results)
+    except FileNotFoundError:
+        return Verification(
+            folder, None, _all(written, Standing.DIFFERS, f"{results.name} is missing", results.name)
+        )
+    except ValueError as problem:
+        return Verification(folder, None, _all(written, Standing.DIFFERS, str(problem), results.name))
+    workbook = _find_workbook(folder, document["source"]["name"], document["source"]["sha256"], workbooks)
+    if workbook is None:
+        remark = f"its workbook {document['source']['name']} is not found; say where with --workbooks"
+        return Verification(folder, None, _all(written, Standing.UNCHECKED, remark))
+    if sha256(workbook.read_bytes()).hexdigest() != document["source"]["sha256"]:
+        remark = f"the workbook {workbook} is not the one that was graded"
+        return Verification(folder, workbook, _all(written, Standing.DIFFERS, remark))
+    if document["policy"]["sha256"] != settings.policy.sha256:
+        remark = (
+            f"graded by policy {document['policy']['name']!r}, not the one in force; give it with --policy"
+        )
+        return Verification(folder, workbook, _all(written, Standing.UNCHECKED, remark))
+    return Verification(folder, workbook, tuple(_compare_all(folder, name, workbook, document, settings)))
+
+
+def _results_of(path: Path) -> dict[str, Any]:
+    """Return the record of a batch, as far as it is needed to compute it again.
+
+    Raises
+    ------
+    ValueError
+        it is damaged, or no record of this tool.
+    """
+    try:
+        document = json.loads(path.read_bytes())
+        run = document["run"]
+        Paper(run["paper"])
+        DateOrder(run["date_order"] or DateOrder.DAY_FIRST)
+        needed = (document["version"], document["source"]["name"], document["source"]["sha256"])
+        policy = (document["policy"]["name"], document["policy"]["sha256"])
+        damaged = not all(isinstance(one, str) for one in (*needed, *policy))
+    except (ValueError, KeyError, TypeError, RecursionError):
+        damaged = True
+    if damaged or Path(document["source"]["name"]).name != document["source"]["name"]:
+        raise ValueError(f"{path.name} is damaged, or was not written by intake")
+    return dict(document)
+
+
+def _find_workbook(folder: Path, name: str, digest: str, workbooks: Path | None) -> Path | None:
+    """Return the workbook that was graded, else one of its name, else None."""
+    if workbooks is not None:
+        places = [workbooks] if workbooks.is_file() else sorted(workbooks.rglob(_escaped(name)))
+    else:
+        home = folder.resolve()
+        places = [place / name for place in (home, home.parent, home.parent.parent)]
+    found = [place for place in places if place.is_file()]
+    same = [place for place in found if sha256(place.read_bytes()).hexdigest() == digest]
+    return next(iter(same or found), None)
+
+
+def _compare_all(
+    folder: Path, name: str, workbook: Path, document: dict[str, Any], settings: Settings
+) -> Iterator[Comparison]:
+    run = document["run"]
+    order = run["date_order"]
+    again = replace(settings, paper=Paper(run["paper"]), date_order=DateOrder(order) if order else None)
+    read = read_safely(workbook, again)
+    if read.batch is None:
+        yield Comparison(name, Standing.DIFFERS, "the workbook is rejected today")
+        return
+    result = grade_batch(read, read.batch, again)
+    if document["version"] != __version__:
+        yield from _compare_judgements(folder, name, document, results_document(result))
+        return
+    with tempfile.TemporaryDirectory() as scratch:
+        write_documents(result, Path(scratch), policy=again.policy)
+        expected = sorted(Path(scratch).iterdir())
+        for file in expected:
+            yield compare(folder / file.name, file)
+        known = {file.name for file in expected}
+        for extra in sorted(entry.name for entry in folder.iterdir() if entry.name not in known):
+            yield Comparison(extra, Standing.UNCHECKED, "it is no document of this batch")
+
+
+def _compare_judgements(
+    folder: Path, name: str, old: dict[str, Any], new: dict[str, Any]
+) -> Iterator[Comparison]:
+    """Compare what another version of intake judged; its documents can not be written again."""
+    by = f"written by version {old['version']}"
+    changed = [key for key in ("batch", "totals") if old.get(key) != new[key]]
+    changed += [tag for tag, judged in _judgements(new).items() if _judgements(old).get(tag) != judged]
+    if changed or len(_judgements(old)) != len(_judgements(new)):
+        yield Comparison(
+            f"{name}{_RESULTS}", Standing.DIFFERS, f"{by}; judged otherwise today: {', '.join(changed)}"
+        )
+    else:
+        yield Comparison(
+            f"{name}{_RESULTS}", Standing.STANDS, f"{by}; every grade and total is the same today"
+        )
+    for entry in sorted(folder.iterdir()):
+        if entry.name != f"{name}{_RESULTS}":
+            yield Comparison(entry.name, Standing.UNCHECKED, by)
+
+
+def _judgements(document: dict[str, Any]) -> dict[str, tuple[Any, ...]]:
+    batteries = document.get("batteries")
+    return {
+        f"{one.get('tag')} (row {one.get('row')})": tuple(
+            one.get(key) for key in ("grade", "evidence", "handling", "stream", "mass_kg")
+        )
+        for one in (batteries if isinstance(batteries, list) else [])
+        if isinstance(one, dict)
+    }
+
+
+def _all(names: list[str], standing: Standing, remark: str, first: str = "") -> tuple[Comparison, ...]:
+    """Say the same of every document, naming a missing one too."""
+    return tuple(
+        Comparison(name, standing, remark) for name in dict.fromkeys((*filter(None, [first]), *names))
+    )
