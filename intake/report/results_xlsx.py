@@ -1,0 +1,69 @@
+"""``results.xlsx``: one row per battery for the bench and the office, with live sums."""
+
+from datetime import datetime, time
+from pathlib import Path
+
+import xlsxwriter
+
+from intake.model.paper import Paper
+from intake.model.result import BatchResult
+from intake.report.xlsx_book import formats_of, set_up_print, write_list
+from intake.report.xlsx_lists import (
+    ESTIMATED,
+    GRADE,
+    LAST_PRINTED,
+    MASS,
+    STREAM,
+    battery_columns,
+    finding_columns,
+    fired_rules,
+    reason_columns,
+)
+from intake.report.xlsx_summary import Ranges, SummarySheet, column_range
+
+
+def write_results_workbook(result: BatchResult, path: Path, *, paper: Paper = Paper.A4) -> None:
+    """Write the results workbook: the same bytes for the same result, whatever the day.
+
+    Raises
+    ------
+    OSError
+        The file can not be written.
+    """
+    with xlsxwriter.Workbook(str(path)) as book:
+        _fill(book, result, paper)
+
+
+def _fill(book: xlsxwriter.Workbook, result: BatchResult, paper: Paper) -> None:
+    batch = result.batch
+    book.set_properties(
+        {
+            "title": f"Graded results of batch {batch.batch}",
+            "subject": "Used 12 V batteries, graded",
+            "author": "intake",
+            "comments": f"intake {result.version}",
+            "created": datetime.combine(batch.received, time()),
+        }
+    )
+    looks = formats_of(book)
+    summary, batteries, findings, reasons = (
+        book.add_worksheet(name) for name in ("Summary", "Batteries", "Findings", "Reasons")
+    )
+    columns = battery_columns(result, looks)
+    headers = [column.header for column in columns]
+    write_list(batteries, columns, result.graded, looks)
+    write_list(findings, finding_columns(looks), result.findings, looks)
+    write_list(reasons, reason_columns(looks), fired_rules(result), looks)
+    rows = len(result.graded)
+
+    def ranges(of: str) -> Ranges:
+        mass, estimated, compared = (
+            column_range("Batteries", headers.index(name), rows) for name in (MASS, ESTIMATED, of)
+        )
+        return Ranges(mass, estimated, compared)
+
+    SummarySheet(summary, looks).write(result, by_grade=ranges(GRADE), by_stream=ranges(STREAM))
+    batteries.print_area(0, 0, rows, headers.index(LAST_PRINTED))
+    set_up_print(summary, paper=paper, batch=batch.batch, landscape=False, repeat_header=False)
+    for sheet in (batteries, findings, reasons):
+        set_up_print(sheet, paper=paper, batch=batch.batch, landscape=True, repeat_header=True)
