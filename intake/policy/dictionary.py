@@ -42,6 +42,8 @@ class Column:
     minimum: float | None = None
     exclusive_minimum: float | None = None
     maximum: float | None = None
+    lfp_maximum: float | None = None
+    """The maximum for LFP, where it is lower."""
     choices: tuple[str, ...] = ()
     synonyms: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     pattern: str | None = None
@@ -92,6 +94,7 @@ def _columns(key: str, entry: Mapping[str, Any]) -> list[Column]:
             minimum=entry.get("minimum"),
             exclusive_minimum=entry.get("exclusiveMinimum"),
             maximum=entry.get("maximum"),
+            lfp_maximum=entry.get("x-lfp-maximum"),
             choices=tuple(entry.get("enum", ())),
             synonyms={choice: tuple(words) for choice, words in synonyms.items()},
             pattern=entry.get("pattern"),

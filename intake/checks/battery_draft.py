@@ -1,0 +1,69 @@
+"""A battery while its row and its hold readings are being checked."""
+
+from dataclasses import dataclass, field, fields
+from typing import Any
+
+from intake.checks.finding_log import FindingLog, Spot
+from intake.checks.list_rows import ListRow
+from intake.model.battery import Battery, Chemistry, HoldReading
+from intake.model.finding import Severity
+
+GROUP_SIZES = {"specific_gravity": 6, "cell_voltages_v": 4}
+"""How many columns share a key: the cells of a lead-acid and of a 12.8 V LFP block (common practice)."""
+_PLAIN_FIELDS = frozenset(one.name for one in fields(Battery)) - {
+    "tag", "row", "chemistry", "specific_gravity", "cell_voltages_v", "hold_readings", "row_errors"
+}  # fmt: skip
+
+
+@dataclass(slots=True)
+class BatteryDraft:
+    """What one row of ``Batteries`` has given so far."""
+
+    row: ListRow
+    tag: str
+    tag_was_read: bool = False
+    chemistry: Chemistry = Chemistry.UNKNOWN
+    chemistry_was_read: bool = False
+    values: dict[str, Any] = field(default_factory=dict)
+    """What could be read, by slot."""
+    hold: list[HoldReading] = field(default_factory=list)
+    errors: list[str] = field(default_factory=list)
+
+    def fail(self, message: str, hint: str, spot: Spot, log: FindingLog) -> None:
+        """Add a row error: a finding, and its words beside the battery."""
+        log.add(Severity.ERROR, message, hint, spot)
+        self.errors.append(f"{spot.field}, {log.sheet}!{spot.cell}: {message}")
+
+    def given(self, slot: str) -> bool:
+        """Return whether the row holds something under a slot, readable or not."""
+        return slot in self.row.cells
+
+    @property
+    def gravities(self) -> tuple[float, ...]:
+        """The six specific gravities, or none."""
+        return self._group("specific_gravity")
+
+    @property
+    def cells_v(self) -> tuple[float, ...]:
+        """The four cell voltages in V, or none."""
+        return self._group("cell_voltages_v")
+
+    def _group(self, key: str) -> tuple[float, ...]:
+        slots = [f"{key} {place}" for place in range(1, GROUP_SIZES[key] + 1)]
+        return (
+            tuple(self.values[slot] for slot in slots) if all(slot in self.values for slot in slots) else ()
+        )
+
+    def finished(self) -> Battery:
+        """Return the battery."""
+        plain = {key: value for key, value in self.values.items() if key in _PLAIN_FIELDS}
+        return Battery(
+            tag=self.tag,
+            row=self.row.number,
+            chemistry=self.chemistry,
+            specific_gravity=self.gravities,
+            cell_voltages_v=self.cells_v,
+            hold_readings=tuple(sorted(self.hold, key=lambda one: one.after_charge_h)),
+            row_errors=tuple(self.errors),
+            **plain,
+        )

@@ -1,0 +1,140 @@
+"""The ``Batteries`` sheet: one draft per row, every cell read, each row's rules applied."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from intake.checks.battery_draft import BatteryDraft
+from intake.checks.dates import DateOrder
+from intake.checks.finding_log import FindingLog, Spot
+from intake.checks.list_rows import ListRow
+from intake.checks.read_cell import read_cell
+from intake.checks.read_words import YES_NO
+from intake.checks.reading import Unreadable
+from intake.checks.row_rules import check_row
+from intake.model.battery import Chemistry
+from intake.policy.dictionary import Column
+
+_ONLY_ON = {
+    "specific_gravity": (Chemistry.FLOODED, "A specific gravity counts for flooded batteries only"),
+    "cell_voltages_v": (Chemistry.LFP, "A cell voltage counts for LFP batteries only"),
+    "bms_reset_tried": (Chemistry.LFP, "A protection circuit (BMS) belongs to LFP batteries only"),
+}
+"""Columns that one chemistry alone has."""
+
+
+def read_battery_rows(
+    rows: list[ListRow], log: FindingLog, *, date_order: DateOrder | None
+) -> list[BatteryDraft]:
+    """Return one draft per row; what can not be used is left out of it and found in the log."""
+    drafts = [_read_row(row, log, date_order) for row in rows]
+    _fail_twin_tags(drafts, log)
+    return drafts
+
+
+def for_chemistry(column: Column, chemistry: Chemistry) -> Column:
+    """Return the column with the limits that hold for a chemistry."""
+    if chemistry is Chemistry.LFP and column.lfp_maximum is not None:
+        return replace(column, maximum=column.lfp_maximum)
+    return column
+
+
+def _read_row(row: ListRow, log: FindingLog, date_order: DateOrder | None) -> BatteryDraft:
+    draft = BatteryDraft(row, tag=f"row {row.number}")
+    _read_tag(draft, log)
+    chemistry = _read_slot(draft, "chemistry", log, date_order)
+    if chemistry is not None:
+        draft.chemistry = Chemistry(chemistry)
+        draft.chemistry_was_read = True
+    unused = _unused_keys(draft, log)
+    for slot, found in row.columns.items():
+        if slot not in ("tag", "chemistry") and found.column.key not in unused:
+            value = _read_slot(draft, slot, log, date_order)
+            if value is not None:
+                draft.values[slot] = value
+    check_row(draft, log)
+    return draft
+
+
+def _read_tag(draft: BatteryDraft, log: FindingLog) -> None:
+    """Read the tag first: every other finding of the row carries it."""
+    if "tag" not in draft.row.columns:
+        return
+    cell = draft.row.cells.get("tag")
+    column = draft.row.columns["tag"].column
+    if cell is None:
+        hint = "Write a tag on the battery and here, or empty the row if there is no battery."
+        draft.fail("The row has no tag.", hint, draft.row.spot("tag", draft.tag), log)
+        return
+    outcome = read_cell(cell, column)
+    if isinstance(outcome, Unreadable):
+        draft.fail(outcome.message, outcome.hint, draft.row.spot("tag", draft.tag), log)
+        return
+    draft.tag, draft.tag_was_read = str(outcome.value), True
+    log.remark(outcome.remarks, draft.row.spot("tag", draft.tag))
+
+
+def _read_slot(draft: BatteryDraft, slot: str, log: FindingLog, date_order: DateOrder | None) -> Any:
+    """Return the value under a slot; None where it is blank or can not be used."""
+    found = draft.row.columns.get(slot)
+    if found is None:
+        return None
+    spot = draft.row.spot(slot, draft.tag)
+    cell = draft.row.cells.get(slot)
+    if cell is None:
+        if found.column.needed:
+            draft.fail("The cell is empty, and this value is needed.", found.column.help, spot, log)
+        return None
+    column = for_chemistry(found.column, draft.chemistry)
+    outcome = read_cell(cell, column, header_unit=found.header_unit, date_order=date_order)
+    if isinstance(outcome, Unreadable):
+        _fault(draft, column, outcome, spot, log)
+        return None
+    log.remark(outcome.remarks, spot)
+    return outcome.value == YES_NO[0] if column.choices == YES_NO else outcome.value
+
+
+def _fault(draft: BatteryDraft, column: Column, unreadable: Unreadable, spot: Spot, log: FindingLog) -> None:
+    if column.needed or column.decisive:
+        draft.fail(unreadable.message, unreadable.hint, spot, log)
+    else:
+        log.warn_blank(unreadable, spot)
+
+
+def _unused_keys(draft: BatteryDraft, log: FindingLog) -> set[str]:
+    """Return the keys that the row's chemistry does not have, each warned of once if filled in."""
+    unused = set()
+    for key, (chemistry, sentence) in _ONLY_ON.items():
+        if draft.chemistry is chemistry:
+            continue
+        unused.add(key)
+        filled = [slot for slot in draft.row.cells if draft.row.columns[slot].column.key == key]
+        if filled and draft.chemistry_was_read:
+            log.warn(
+                f"{sentence}; this one is {draft.chemistry.value}. It is not used.",
+                "Correct the chemistry if it is wrong, or empty the cell.",
+                draft.row.spot(filled[0], draft.tag),
+            )
+    return unused
+
+
+def _fail_twin_tags(drafts: list[BatteryDraft], log: FindingLog) -> None:
+    for same in _by_tag(drafts).values():
+        for draft in same:
+            others = [other.row.spot("tag").cell for other in same if other is not draft]
+            if others:
+                draft.fail(
+                    f'The tag "{draft.tag}" stands in {" and ".join(others)} too.',
+                    "Give each battery a tag of its own, on the battery and here.",
+                    draft.row.spot("tag", draft.tag),
+                    log,
+                )
+
+
+def _by_tag(drafts: list[BatteryDraft]) -> Mapping[str, list[BatteryDraft]]:
+    same: defaultdict[str, list[BatteryDraft]] = defaultdict(list)
+    for draft in drafts:
+        if draft.tag_was_read:
+            same[draft.tag.casefold()].append(draft)
+    return same

@@ -1,0 +1,148 @@
+"""A raw workbook in, a typed batch and all findings out."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from intake.checks.batch_sheet import read_batch_sheet
+from intake.checks.battery_draft import BatteryDraft
+from intake.checks.battery_rows import read_battery_rows
+from intake.checks.cell_words import quoted
+from intake.checks.cross_checks import CrossCheckLimits, check_battery, note_assumed
+from intake.checks.dates import DateOrder
+from intake.checks.find_columns import find_columns
+from intake.checks.finding_log import FindingLog
+from intake.checks.hold_readings import fill_temperatures, join_hold_readings
+from intake.checks.list_rows import ListRow, list_rows, note_hidden
+from intake.checks.prices import read_prices
+from intake.model.battery import Batch, Price
+from intake.model.finding import Finding, in_sheet_order
+from intake.model.raw_workbook import RawSheet, RawWorkbook
+from intake.policy.dictionary import Sheet, load_dictionary
+
+GUIDE_SHEET = "Guide"
+"""How to fill in the workbook; never read back."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedWorkbook:
+    """What a workbook holds. ``batch`` None: a finding rejects it."""
+
+    batch: Batch | None
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A sheet of the dictionary in this workbook."""
+
+    wanted: Sheet
+    raw: RawSheet
+    log: FindingLog
+
+
+def check_workbook(
+    raw: RawWorkbook, *, today: date, date_order: DateOrder | None, limits: CrossCheckLimits
+) -> CheckedWorkbook:
+    """Check and type a workbook; every problem is a finding, nothing is raised for what it holds.
+
+    Parameters
+    ----------
+    today
+        to tell whether Received lies in the future.
+    date_order
+        what ``03/04/2021`` means; None: such a date is refused.
+    """
+    whole = FindingLog("", 0)
+    places = _find_sheets(raw, whole)
+    fields = (
+        read_batch_sheet(
+            places["batch"].raw,
+            places["batch"].wanted,
+            places["batch"].log,
+            today=today,
+            date_order=date_order,
+            limits=limits,
+        )
+        if "batch" in places
+        else {}
+    )
+    drafts = _batteries(places, date_order)
+    _join_hold(places, drafts)
+    if "batteries" in places:
+        log = places["batteries"].log
+        for draft in drafts:
+            fill_temperatures(draft)
+            check_battery(draft, log, received=fields.get("received"), limits=limits)
+        note_assumed(drafts, log, limits)
+    prices = _prices(places, fields.get("currency"))
+    findings = [*whole.found, *(one for place in places.values() for one in place.log.found)]
+    return CheckedWorkbook(_batch(findings, fields, drafts, prices), in_sheet_order(findings))
+
+
+def _batch(
+    findings: list[Finding], fields: Mapping[str, Any], drafts: list[BatteryDraft], prices: tuple[Price, ...]
+) -> Batch | None:
+    if any(one.rejects for one in findings):
+        return None
+    return Batch(**fields, batteries=tuple(draft.finished() for draft in drafts), prices=prices)
+
+
+def _find_sheets(raw: RawWorkbook, log: FindingLog) -> dict[str, _Place]:
+    """Return the sheets by the dictionary's key; note the others once, reject where one is missing."""
+    wanted = {sheet.name.casefold(): sheet for sheet in load_dictionary().sheets.values()}
+    places: dict[str, _Place] = {}
+    foreign: list[str] = []
+    for order, sheet in enumerate(raw.sheets, start=1):
+        name = sheet.name.strip().casefold()
+        known = wanted.get(name)
+        if known is not None and known.key not in places:
+            places[known.key] = _Place(known, sheet, FindingLog(sheet.name, order))
+        elif name != GUIDE_SHEET.casefold():
+            foreign.append(sheet.name)
+    if foreign:
+        log.note(
+            f"Ignored, as their names are not known: {', '.join(quoted(name) for name in foreign)}.",
+            "Nothing to do if the sheets are the site's own.",
+        )
+    for sheet_wanted in wanted.values():
+        if sheet_wanted.needed and sheet_wanted.key not in places:
+            log.reject(
+                f'The sheet "{sheet_wanted.name}" is missing.',
+                f'Name the sheet "{sheet_wanted.name}", or start from the blank workbook.',
+            )
+    return places
+
+
+def _rows(place: _Place, *, required: bool) -> list[ListRow] | None:
+    """Return the rows of a list sheet; None where its headers were not found."""
+    columns = find_columns(place.raw, place.wanted, place.log, required=required)
+    return None if columns is None else list_rows(place.raw, columns, place.log)
+
+
+def _batteries(places: Mapping[str, _Place], date_order: DateOrder | None) -> list[BatteryDraft]:
+    place = places.get("batteries")
+    if place is None:
+        return []
+    rows = _rows(place, required=True) if place.raw.rows else []
+    if rows is None:
+        return []
+    if not rows:
+        place.log.reject("The sheet holds no battery.", "Fill in one row per battery below the headers.")
+    note_hidden(place.raw, rows, place.log)
+    return read_battery_rows(rows, place.log, date_order=date_order)
+
+
+def _join_hold(places: Mapping[str, _Place], drafts: list[BatteryDraft]) -> None:
+    place = places.get("hold_readings")
+    if place is not None and place.raw.rows:
+        join_hold_readings(_rows(place, required=True) or [], drafts, place.log)
+
+
+def _prices(places: Mapping[str, _Place], currency: str | None) -> tuple[Price, ...]:
+    place = places.get("prices")
+    if place is None or not place.raw.rows:
+        return ()
+    rows = _rows(place, required=False) or []
+    return read_prices([row for row in rows if "chemistry" in row.columns], place.log, currency=currency)

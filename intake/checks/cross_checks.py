@@ -1,0 +1,142 @@
+"""Readings against each other and against the batch: what disagrees is a warning, what is assumed a note."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import pairwise
+from statistics import fmean
+
+from dateutil.relativedelta import relativedelta
+
+from intake.checks.battery_draft import BatteryDraft
+from intake.checks.finding_log import FindingLog, Spot
+from intake.model.battery import MadeDate
+
+_MONTHS_A_YEAR = 12
+_DECIMALS = 9
+"""Differences are compared after rounding, so that 12.75 - 12.5 is 0.25."""
+_TAGS_NAMED = 5
+
+
+@dataclass(frozen=True, slots=True)
+class CrossCheckLimits:
+    """The policy's numbers that the checks need."""
+
+    age_warning_years: float
+    sg_against_rest_v: float
+    """Most by which the voltage from specific gravity may differ from the rest voltage."""
+    cells_against_block_v: float
+    """Most by which the sum of the cells may differ from the rest voltage."""
+    sg_to_block_v: Sequence[tuple[float, float]]
+    """Points (specific gravity, block voltage in V at 25 °C), rising."""
+    default_accuracy_percent: float
+    """Assumed for a meter whose accuracy is left blank, in % of the reading."""
+    default_accuracy_volts: float
+    assumed_rested_h: float = 0.5
+    """What a blank Rested counts as."""
+    assumed_temperature_c: float = 25.0
+    """What a blank Temperature counts as."""
+
+
+def check_battery(
+    draft: BatteryDraft, log: FindingLog, *, received: date | None, limits: CrossCheckLimits
+) -> None:
+    """Warn of readings of one battery that do not fit together or with the day it came in."""
+    if received is not None:
+        _check_made(draft, log, received, limits)
+    _check_gravity(draft, log, limits)
+    _check_cells(draft, log, limits)
+
+
+def _check_made(draft: BatteryDraft, log: FindingLog, received: date, limits: CrossCheckLimits) -> None:
+    made: MadeDate | None = draft.values.get("made")
+    if made is None:
+        return
+    spot = draft.row.spot("made", draft.tag)
+    if made.earliest > received:
+        log.warn(
+            f"{made.text} is after Received, {received.isoformat()}. The value is left blank.",
+            "Correct the one that is wrong.",
+            spot,
+        )
+        del draft.values["made"]
+    elif received > made.latest + _span(limits.age_warning_years):
+        log.warn(
+            f"Made {made.text}: over {limits.age_warning_years:g} years old when it came in.",
+            "Look at it with care; the grade rests on the readings alone.",
+            spot,
+        )
+
+
+def _span(years: float) -> relativedelta:
+    return relativedelta(months=round(years * _MONTHS_A_YEAR))
+
+
+def _check_gravity(draft: BatteryDraft, log: FindingLog, limits: CrossCheckLimits) -> None:
+    gravities, rest_v = draft.gravities, draft.values.get("rest_voltage_v")
+    if not gravities or rest_v is None:
+        return
+    mean = fmean(gravities)
+    expected_v = bode_block_voltage_v(specific_gravity=mean, points=limits.sg_to_block_v)
+    if _differ(expected_v, rest_v, limits.sg_against_rest_v):
+        log.warn(
+            f"{rest_v:g} V does not fit the specific gravity: {mean:.3f} on average stands for about"
+            f" {expected_v:.2f} V, and more than {limits.sg_against_rest_v:g} V apart is too much.",
+            "Read voltage and gravity again after a rest.",
+            draft.row.spot("rest_voltage_v", draft.tag),
+        )
+
+
+def _check_cells(draft: BatteryDraft, log: FindingLog, limits: CrossCheckLimits) -> None:
+    cells_v, rest_v = draft.cells_v, draft.values.get("rest_voltage_v")
+    if not cells_v or rest_v is None:
+        return
+    if _differ(sum(cells_v), rest_v, limits.cells_against_block_v):
+        log.warn(
+            f"{rest_v:g} V does not fit the cells: together they have {sum(cells_v):.3f} V, and more than"
+            f" {limits.cells_against_block_v:g} V apart is too much.",
+            "Read cells and block again, one after the other.",
+            draft.row.spot("rest_voltage_v", draft.tag),
+        )
+
+
+def _differ(one: float, other: float, most: float) -> bool:
+    return round(abs(one - other), _DECIMALS) > most
+
+
+def bode_block_voltage_v(*, specific_gravity: float, points: Sequence[tuple[float, float]]) -> float:
+    """Return the open-circuit voltage in V at 25 °C of six cells with acid of a specific gravity.
+
+    Interpolated between the points; beyond the first and the last they hold on.
+    """
+    if specific_gravity <= points[0][0]:
+        return points[0][1]
+    for (low, low_v), (high, high_v) in pairwise(points):
+        if specific_gravity <= high:
+            return low_v + (high_v - low_v) * (specific_gravity - low) / (high - low)
+    return points[-1][1]
+
+
+def note_assumed(drafts: list[BatteryDraft], log: FindingLog, limits: CrossCheckLimits) -> None:
+    """Note once each how many rest voltages stand without hours of rest or without a temperature."""
+    assumed = {
+        "rested_h": ("Rested (h)", f"each counts as rested for {limits.assumed_rested_h:g} h"),
+        "temperature_c": (
+            "Temperature (°C)",
+            f"each counts as {limits.assumed_temperature_c:g} °C, with more doubt",
+        ),
+    }
+    measured = [draft for draft in drafts if "rest_voltage_v" in draft.values]
+    for slot, (header, sentence) in assumed.items():
+        blank = [draft for draft in measured if not draft.given(slot)]
+        if blank:
+            log.note(
+                f"Blank for {len(blank)} of {len(measured)} rest voltages ({_named(blank)}); {sentence}.",
+                "Fill it in where it is known: fewer batteries stay undecided.",
+                Spot(field=header),
+            )
+
+
+def _named(drafts: list[BatteryDraft]) -> str:
+    names = ", ".join(draft.tag for draft in drafts[:_TAGS_NAMED])
+    return f"{names} …" if len(drafts) > _TAGS_NAMED else names

@@ -1,0 +1,202 @@
+"""Dates as people type them: whole ones, and months or years alone. No missing part is ever guessed."""
+
+import calendar
+import re
+from collections.abc import Iterable
+from datetime import date, datetime
+from enum import StrEnum
+from functools import cache
+
+from dateutil.parser import parserinfo
+
+from intake.checks.cell_words import LEAVE_EMPTY, is_placeholder, plain_figures, quoted
+from intake.checks.reading import Taken, Unreadable, note
+from intake.model.battery import DatePrecision, MadeDate
+from intake.model.raw_workbook import RawCell
+
+FIRST_YEAR, LAST_YEAR = 1950, 2100
+"""Nothing outside these years is taken for a date."""
+_MONTHS_A_YEAR = 12
+
+
+class DateOrder(StrEnum):
+    """What ``03/04/2021`` means at a site."""
+
+    DAY_FIRST = "day first"
+    MONTH_FIRST = "month first"
+
+
+_MARK = r"[-./ ]"
+_YEAR = r"(?P<year>[0-9]{4})"
+_MONTH = r"(?P<month>[0-9]{1,2})"
+_DAY = r"(?P<day>[0-9]{1,2})"
+_TIME = r"([T ][0-9]{1,2}:[0-9]{2}(:[0-9]{2}(\.[0-9]+)?)?)?"
+_ORDINAL_DAY = _DAY + r"(st|nd|rd|th)?\.?"
+_NAME = r"(?P<name>[a-z]+)\.?"
+
+_PATTERNS = tuple(
+    re.compile(pattern, re.IGNORECASE | re.ASCII)
+    for pattern in (
+        _YEAR,
+        rf"{_YEAR}{_MARK}{_MONTH}",
+        rf"{_YEAR}([-./]){_MONTH}\2{_DAY}{_TIME}",
+        rf"{_MONTH}{_MARK}{_YEAR}",
+        rf"{_ORDINAL_DAY}[- ]?{_NAME},?[- ]?{_YEAR}",
+        rf"{_NAME} ?{_ORDINAL_DAY},? ?{_YEAR}",
+        rf"{_NAME},?[-/ ]?{_YEAR}",
+        rf"{_YEAR}[-/ ]{_NAME}",
+    )
+)
+_TWO_WAY = re.compile(rf"(?P<one>[0-9]{{1,2}})([-./ ])(?P<other>[0-9]{{1,2}})\2{_YEAR}")
+
+_EXPECTED = {
+    False: f"a whole date from {FIRST_YEAR} to {LAST_YEAR}, such as 2026-11-20",
+    True: f"a date, month or year from {FIRST_YEAR} to {LAST_YEAR}, such as 2021-03-14, 2021-03 or 2021",
+}
+_HINTS = {
+    False: "Type year, month and day with hyphens, such as 2026-11-20.",
+    True: "Type 2021-03-14, March 2021, 03/2021 or 2021; the year always with four digits.",
+}
+_FORMAT_AS_DATE = "Format the cell as a date or as text, and type the date again."
+
+
+def read_date(cell: RawCell, *, date_order: DateOrder | None) -> Taken[date] | Unreadable:
+    """Return a whole date; a month or a year alone is not one."""
+    found = _read(cell, date_order, partial=False)
+    if isinstance(found, Unreadable):
+        return found
+    if found.value.precision is not DatePrecision.DAY:
+        return _no_date(cell, partial=False)
+    return Taken(found.value.earliest, found.remarks)
+
+
+def read_partial_date(cell: RawCell, *, date_order: DateOrder | None) -> Taken[MadeDate] | Unreadable:
+    """Return a date, a month or a year with the precision that was written or shown."""
+    return _read(cell, date_order, partial=True)
+
+
+def _read(cell: RawCell, date_order: DateOrder | None, *, partial: bool) -> Taken[MadeDate] | Unreadable:
+    value = cell.value
+    if isinstance(value, date):
+        return _from_true_date(cell, value, partial=partial)
+    if isinstance(value, str):
+        return _from_text(cell, value, date_order, partial=partial)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        made = _made(int(value)) if value in range(FIRST_YEAR, LAST_YEAR + 1) else None
+        return Taken(made) if made else _no_date(cell, partial=partial, hint=_FORMAT_AS_DATE)
+    return _no_date(cell, partial=partial)
+
+
+def _no_date(cell: RawCell, *, partial: bool, hint: str = "") -> Unreadable:
+    message = f"{quoted(cell.value)} can not be read as a date; expected {_EXPECTED[partial]}."
+    return Unreadable(message, hint or _HINTS[partial])
+
+
+def _from_true_date(cell: RawCell, value: date, *, partial: bool) -> Taken[MadeDate] | Unreadable:
+    day = value.date() if isinstance(value, datetime) else value
+    precision = shown_precision(cell.number_format)
+    month = None if precision is DatePrecision.YEAR else day.month
+    made = _made(day.year, month, day.day if precision is DatePrecision.DAY else None)
+    if made is None:
+        hint = f"{_HINTS[partial]} If it was never meant as a date, format the cell as text."
+        return _no_date(cell, partial=partial, hint=hint)
+    if _hides_year(cell.number_format):
+        return Taken(made, (note(f"The cell shows no year; the date was taken as {made.text}."),))
+    return Taken(made)
+
+
+_LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
+_CLOCK = frozenset("hs")
+
+
+def _date_letters(number_format: str) -> frozenset[str]:
+    return frozenset(_LITERAL.sub("", number_format).lower()) & (_CLOCK | frozenset("ymd"))
+
+
+def shown_precision(number_format: str) -> DatePrecision:
+    """Return how much of a date a number format shows: ``mmm-yy`` a month, ``yyyy`` a year."""
+    letters = _date_letters(number_format)
+    if letters in ({"y", "m"}, {"m"}):
+        return DatePrecision.MONTH
+    return DatePrecision.YEAR if letters == {"y"} else DatePrecision.DAY
+
+
+def _hides_year(number_format: str) -> bool:
+    letters = _date_letters(number_format)
+    return "m" in letters and "y" not in letters and not letters & _CLOCK and number_format != "General"
+
+
+def _from_text(
+    cell: RawCell, text: str, date_order: DateOrder | None, *, partial: bool
+) -> Taken[MadeDate] | Unreadable:
+    if is_placeholder(text):
+        return _no_date(cell, partial=partial, hint=LEAVE_EMPTY)
+    typed = plain_figures(text)
+    two_way = _TWO_WAY.fullmatch(typed)
+    if two_way:
+        return _from_two_way(cell, two_way, date_order, partial=partial)
+    matches = (pattern.fullmatch(typed) for pattern in _PATTERNS)
+    dates = [made for match in matches if match for made in [_from_parts(match.groupdict())] if made]
+    return Taken(dates[0]) if dates else _no_date(cell, partial=partial)
+
+
+def _from_parts(parts: dict[str, str | None]) -> MadeDate | None:
+    name, month, day = parts.get("name"), parts.get("month"), parts.get("day")
+    number = _month_number(name) if name else int(month) if month else None
+    if name and number is None:
+        return None
+    return _made(int(parts["year"] or 0), number, int(day) if day else None)
+
+
+@cache
+def _month_names() -> parserinfo:
+    return parserinfo()
+
+
+def _month_number(name: str) -> int | None:
+    number: int | None = _month_names().month(name)
+    return number
+
+
+def _from_two_way(
+    cell: RawCell, match: re.Match[str], date_order: DateOrder | None, *, partial: bool
+) -> Taken[MadeDate] | Unreadable:
+    one, other, year = int(match["one"]), int(match["other"]), int(match["year"])
+    by_order = {
+        DateOrder.DAY_FIRST: _made(year, other, one),
+        DateOrder.MONTH_FIRST: _made(year, one, other),
+    }
+    possible = _distinct(by_order.values())
+    if not possible:
+        return _no_date(cell, partial=partial)
+    if len(possible) == 1:
+        return Taken(possible[0])
+    chosen = by_order.get(date_order) if date_order else None
+    if chosen:
+        return Taken(chosen)
+    first, second = (made.text for made in possible)
+    return Unreadable(
+        f"{quoted(cell.value)} can be read as {first} or as {second}; expected {_EXPECTED[partial]}.",
+        f"Type {first} or {second}, or run with --day-first or --month-first if the whole site writes so.",
+    )
+
+
+def _distinct(dates: Iterable[MadeDate | None]) -> list[MadeDate]:
+    return list(dict.fromkeys(one for one in dates if one))
+
+
+def _made(year: int, month: int | None = None, day: int | None = None) -> MadeDate | None:
+    """Return the date with the precision of its parts; None where there is no such day."""
+    if not FIRST_YEAR <= year <= LAST_YEAR:
+        return None
+    if month is None:
+        return MadeDate(date(year, 1, 1), date(year, _MONTHS_A_YEAR, 31), DatePrecision.YEAR)
+    if not 1 <= month <= _MONTHS_A_YEAR:
+        return None
+    last = calendar.monthrange(year, month)[1]
+    if day is None:
+        return MadeDate(date(year, month, 1), date(year, month, last), DatePrecision.MONTH)
+    if not 1 <= day <= last:
+        return None
+    whole = date(year, month, day)
+    return MadeDate(whole, whole, DatePrecision.DAY)

@@ -1,0 +1,75 @@
+"""Findings of one sheet, gathered as the checks go along."""
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from intake.checks.reading import Remark, Unreadable
+from intake.model.finding import Finding, Severity
+from intake.model.raw_workbook import RawCell
+
+
+class Spot(NamedTuple):
+    """Where on its sheet a finding belongs. 0 = the whole sheet."""
+
+    row: int = 0
+    column: int = 0
+    tag: str = ""
+    field: str = ""
+
+    @property
+    def cell(self) -> str:
+        """The cell's name, like ``F12``; empty when no single cell is meant."""
+        return RawCell(self.row, self.column, None).ref if self.row and self.column else ""
+
+
+WHOLE_SHEET = Spot()
+
+
+@dataclass(slots=True)
+class FindingLog:
+    """The findings of one sheet. ``order``: its place in the workbook, from 1; 0 = the workbook."""
+
+    sheet: str
+    order: int
+    found: list[Finding] = field(default_factory=list)
+
+    def add(
+        self, severity: Severity, message: str, hint: str, spot: Spot = WHOLE_SHEET, *, rejects: bool = False
+    ) -> None:
+        """Add one finding."""
+        self.found.append(
+            Finding(
+                severity=severity,
+                message=message,
+                hint=hint,
+                sheet=self.sheet,
+                cell=spot.cell,
+                tag=spot.tag,
+                field=spot.field,
+                rejects=rejects,
+                sheet_order=self.order,
+                row=spot.row,
+                column=spot.column,
+            )
+        )
+
+    def reject(self, message: str, hint: str, spot: Spot = WHOLE_SHEET) -> None:
+        """Add an error of the batch."""
+        self.add(Severity.ERROR, message, hint, spot, rejects=True)
+
+    def warn(self, message: str, hint: str, spot: Spot = WHOLE_SHEET) -> None:
+        """Add a warning."""
+        self.add(Severity.WARNING, message, hint, spot)
+
+    def note(self, message: str, hint: str, spot: Spot = WHOLE_SHEET) -> None:
+        """Add a note."""
+        self.add(Severity.NOTE, message, hint, spot)
+
+    def warn_blank(self, unreadable: Unreadable, spot: Spot) -> None:
+        """Add a warning that a value which no grade rests on can not be read and is left blank."""
+        self.warn(f"{unreadable.message} The value is left blank.", unreadable.hint, spot)
+
+    def remark(self, remarks: tuple[Remark, ...], spot: Spot) -> None:
+        """Add what was said about a value that was taken."""
+        for one in remarks:
+            self.add(one.severity, one.message, one.hint, spot)

@@ -1,0 +1,115 @@
+"""The ``Hold readings`` sheet, joined to the batteries' own readings."""
+
+from dataclasses import replace
+from typing import cast
+
+from intake.checks.battery_draft import BatteryDraft
+from intake.checks.battery_rows import for_chemistry
+from intake.checks.cell_words import quoted
+from intake.checks.finding_log import FindingLog, Spot
+from intake.checks.list_rows import ListRow
+from intake.checks.read_cell import read_cell
+from intake.checks.reading import Unreadable
+from intake.model.battery import HoldReading
+from intake.model.finding import Severity
+
+_DECIMALS = 9
+"""Hours and volts are compared after rounding, so that 30 min is 0.5 h."""
+
+
+def join_hold_readings(rows: list[ListRow], drafts: list[BatteryDraft], log: FindingLog) -> None:
+    """Add the readings of ``rows`` to the batteries they name; faults become row errors there."""
+    by_tag: dict[str, BatteryDraft] = {}
+    for draft in drafts:
+        if draft.tag_was_read:
+            by_tag.setdefault(draft.tag.casefold(), draft)
+    for row in rows:
+        reached = _battery_of(row, by_tag, log)
+        if reached is not None:
+            _join(row, reached, log)
+
+
+def fill_temperatures(draft: BatteryDraft) -> None:
+    """Give each reading without a temperature the row's Hold temperature, else its Temperature."""
+    fallback = draft.values.get("hold_temperature_c", draft.values.get("temperature_c"))
+    draft.hold = [
+        replace(one, temperature_c=fallback) if one.temperature_c is None else one for one in draft.hold
+    ]
+
+
+def _battery_of(row: ListRow, by_tag: dict[str, BatteryDraft], log: FindingLog) -> BatteryDraft | None:
+    if "tag" not in row.columns:
+        return None
+    cell = row.cells.get("tag")
+    if cell is None:
+        _reaches_none(log, "The row has no tag.", "Write the battery's tag.", row.spot("tag"))
+        return None
+    outcome = read_cell(cell, row.columns["tag"].column)
+    if isinstance(outcome, Unreadable):
+        _reaches_none(log, outcome.message, outcome.hint, row.spot("tag"))
+        return None
+    tag = str(outcome.value)
+    draft = by_tag.get(tag.casefold())
+    if draft is None:
+        message = f"No battery on the Batteries sheet has the tag {quoted(tag)}."
+        _reaches_none(log, message, "Correct the tag here or there.", row.spot("tag", tag))
+    return draft
+
+
+def _reaches_none(log: FindingLog, message: str, hint: str, spot: Spot) -> None:
+    log.add(Severity.ERROR, f"{message} This reading reaches no battery.", hint, spot)
+
+
+def _join(row: ListRow, draft: BatteryDraft, log: FindingLog) -> None:
+    after_h = _number(row, "after_charge_h", draft, log)
+    voltage_v = _number(row, "voltage_v", draft, log)
+    temperature_c = _number(row, "temperature_c", draft, log)
+    if after_h is None or voltage_v is None:
+        return
+    new = HoldReading(after_h, voltage_v, temperature_c)
+    twin = next((one for one in draft.hold if _same(one.after_charge_h, after_h)), None)
+    if twin is None:
+        draft.hold.append(new)
+    elif _same(twin.voltage_v, voltage_v) and _agree(twin.temperature_c, temperature_c):
+        draft.hold[draft.hold.index(twin)] = replace(
+            twin, temperature_c=temperature_c if twin.temperature_c is None else twin.temperature_c
+        )
+    else:
+        draft.fail(
+            f"Another reading at {after_h:g} h differs: {_words(twin)} there, {_words(new)} here.",
+            "Delete the one that is wrong, or correct its hour.",
+            row.spot("voltage_v", draft.tag),
+            log,
+        )
+
+
+def _number(row: ListRow, slot: str, draft: BatteryDraft, log: FindingLog) -> float | None:
+    found = row.columns.get(slot)
+    if found is None:
+        return None
+    spot = row.spot(slot, draft.tag)
+    cell = row.cells.get(slot)
+    if cell is None:
+        if found.column.needed:
+            draft.fail("The cell is empty, and this value is needed.", found.column.help, spot, log)
+        return None
+    column = for_chemistry(found.column, draft.chemistry)
+    outcome = read_cell(cell, column, header_unit=found.header_unit)
+    if isinstance(outcome, Unreadable):
+        draft.fail(outcome.message, outcome.hint, spot, log)
+        return None
+    log.remark(outcome.remarks, spot)
+    return cast(float, outcome.value)
+
+
+def _same(one: float, other: float) -> bool:
+    return round(one, _DECIMALS) == round(other, _DECIMALS)
+
+
+def _agree(one: float | None, other: float | None) -> bool:
+    return one is None or other is None or _same(one, other)
+
+
+def _words(reading: HoldReading) -> str:
+    temperature = "" if reading.temperature_c is None else f" at {reading.temperature_c:g} °C"
+    return f"{reading.voltage_v:g} V{temperature}"

@@ -1,0 +1,65 @@
+"""The rows of a list sheet that hold something, each cell under its column."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from intake.checks.cell_words import is_blank
+from intake.checks.find_columns import FoundColumn, SheetColumns
+from intake.checks.finding_log import FindingLog, Spot
+from intake.model.raw_workbook import RawCell, RawSheet
+
+
+@dataclass(frozen=True, slots=True)
+class ListRow:
+    """One row under the headers: its cells that are not blank, by slot."""
+
+    number: int
+    cells: Mapping[str, RawCell]
+    columns: Mapping[str, FoundColumn]
+
+    def spot(self, slot: str, tag: str = "") -> Spot:
+        """Return the place of a cell of this row, whether it is filled in or not."""
+        found = self.columns[slot]
+        return Spot(self.number, found.number, tag, found.column.header)
+
+
+def list_rows(sheet: RawSheet, columns: SheetColumns, log: FindingLog) -> list[ListRow]:
+    """Return the rows below the headers that hold something in a known column.
+
+    Blank rows are skipped in silence; rows with something in other columns alone are counted in a note.
+    """
+    rows: list[ListRow] = []
+    foreign: list[int] = []
+    for row in sheet.rows:
+        if row.number <= columns.header_row:
+            continue
+        filled = {number: cell for number, cell in row.cells.items() if not is_blank(cell)}
+        cells = {
+            slot: filled[found.number] for slot, found in columns.by_slot.items() if found.number in filled
+        }
+        if cells:
+            rows.append(ListRow(row.number, cells, columns.by_slot))
+        elif filled:
+            foreign.append(row.number)
+    if foreign:
+        log.note(
+            f"{len(foreign)} row(s) hold something in columns that are not known alone, and are skipped;"
+            f" the first is row {foreign[0]}.",
+            "Nothing to do if no battery stands there.",
+            Spot(foreign[0]),
+        )
+    return rows
+
+
+def note_hidden(sheet: RawSheet, rows: list[ListRow], log: FindingLog) -> None:
+    """Note how many of the rows are hidden."""
+    hidden = [row.number for row in rows if row.number in sheet.hidden_rows]
+    if hidden:
+        verb = "row is hidden" if len(hidden) == 1 else "rows are hidden"
+        how = " by a filter" if sheet.filtered else ""
+        pronoun = "it still counts" if len(hidden) == 1 else "they still count"
+        log.note(
+            f"{len(hidden)} {verb}{how}; {pronoun}.",
+            "Delete the rows if they do not belong to the batch.",
+            Spot(hidden[0]),
+        )

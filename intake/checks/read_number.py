@@ -1,0 +1,147 @@
+"""A measured value from a cell: figure, unit and limits."""
+
+import math
+import re
+from decimal import Decimal
+
+from intake.checks.cell_words import LEAVE_EMPTY, is_placeholder, quoted
+from intake.checks.figures import parse_figure
+from intake.checks.reading import Taken, Unreadable, note
+from intake.checks.written_units import WrittenUnit, find_unit
+from intake.model.raw_workbook import RawCell
+from intake.policy.dictionary import Column
+
+NOT_A_DATE = (
+    "The spreadsheet program has turned it into a date or time. Format the cell as text or number and type"
+    " the value again."
+)
+_GRAVITY_UNIT = "SG"
+_GRAVITY_TIMES = Decimal(1000)
+"""A hydrometer's scale often leaves the point out: 1265 is 1.265."""
+_PER_CENT = WrittenUnit("percent format", 100)
+_LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
+"""Parts of a number format that only print."""
+_CONVERTED_DIGITS = 12
+"""Significant digits that a conversion keeps: more than any meter shows, fewer than its rounding noise."""
+
+
+def read_number(
+    cell: RawCell, column: Column, *, header_unit: WrittenUnit | None = None
+) -> Taken[float] | Unreadable:
+    """Return a cell's number in the column's unit.
+
+    Parameters
+    ----------
+    header_unit
+        the unit of plain numbers where the header names another than the column's own.
+    """
+    if isinstance(cell.value, str):
+        return _from_text(cell.value, column, header_unit)
+    if isinstance(cell.value, bool):
+        return _not_a_number(cell, column, LEAVE_EMPTY)
+    if not isinstance(cell.value, int | float):
+        return _not_a_number(cell, column, NOT_A_DATE)
+    if isinstance(cell.value, float) and not math.isfinite(cell.value):
+        return _not_a_number(cell, column, "Type the figure that the meter showed.")
+    amount = Decimal(cell.value) if isinstance(cell.value, int) else Decimal(repr(cell.value))
+    unit = _PER_CENT if column.unit == "%" and is_percent_format(cell.number_format) else header_unit
+    return _measured(cell, column, (amount,), unit, noted=unit is _PER_CENT)
+
+
+def is_percent_format(number_format: str) -> bool:
+    """Return whether a number format shows a hundredfold, as ``0.0%`` does and ``0.0"%"`` does not."""
+    return "%" in _LITERAL.sub("", number_format)
+
+
+def expected_number(column: Column) -> str:
+    """Return what a column expects, like ``a number in V, from -20 to 20``."""
+    unit = f" in {column.unit}" if column.unit and column.unit != _GRAVITY_UNIT else ""
+    limits = ""
+    if column.exclusive_minimum is not None:
+        limits = f", over {_shown(column.exclusive_minimum)}"
+        limits += f" and at most {_shown(column.maximum)}" if column.maximum is not None else ""
+    elif column.minimum is not None:
+        at_least = _shown(column.minimum)
+        has_end = column.maximum is not None
+        limits = f", from {at_least} to {_shown(column.maximum)}" if has_end else f", {at_least} or more"
+    return f"a number{unit}{limits}"
+
+
+def _shown(value: float | Decimal | None) -> str:
+    return format(value, ".12g") if isinstance(value, Decimal) else f"{value:.12g}"
+
+
+def _not_a_number(cell: RawCell, column: Column, hint: str) -> Unreadable:
+    return Unreadable(f"{quoted(cell.value)} is no number; expected {expected_number(column)}.", hint)
+
+
+def _from_text(text: str, column: Column, header_unit: WrittenUnit | None) -> Taken[float] | Unreadable:
+    cell = RawCell(0, 0, text)
+    if is_placeholder(text):
+        return _not_a_number(cell, column, LEAVE_EMPTY)
+    figure = parse_figure(text)
+    if figure is None or not figure.readings:
+        return _not_a_number(cell, column, f"Type one figure, such as {_example(column)}. {LEAVE_EMPTY}")
+    if figure.power_of_ten:
+        return _not_a_number(cell, column, "Write the figure out in full, without a power of ten.")
+    if not figure.unit:
+        return _measured(cell, column, figure.readings, header_unit, noted=False)
+    unit = find_unit(figure.unit, column.unit)
+    if unit is None:
+        return Unreadable(
+            f"{quoted(text)}: {quoted(figure.unit)} is not a unit that can be converted here;"
+            f" expected {expected_number(column)}.",
+            f"Type the figure in {column.unit}, without a unit.",
+        )
+    return _measured(cell, column, figure.readings, unit, noted=unit.converts)
+
+
+def _example(column: Column) -> str:
+    return "12.43" if column.example is None else str(column.example)
+
+
+def _measured(
+    cell: RawCell, column: Column, readings: tuple[Decimal, ...], unit: WrittenUnit | None, *, noted: bool
+) -> Taken[float] | Unreadable:
+    """Convert every reading; refuse what still differs, then what lies outside the limits."""
+    values = [_own_value(one, column, unit) for one in readings]
+    if len(set(values)) > 1:
+        one, other = (_shown(reading) for reading in readings)
+        return Unreadable(
+            f"{quoted(cell.value)} can be read as {one} or as {other}; expected {expected_number(column)}.",
+            f"Type {one} or {other}, whichever was meant.",
+        )
+    value = values[0]
+    taken = f"{_shown(value)} {column.unit}"
+    if not _within(value, column):
+        converted = f", taken as {taken}," if noted else ""
+        return Unreadable(
+            f"{quoted(cell.value)}{converted} is outside the limits; expected {expected_number(column)}.",
+            "Read the meter again, and look for a slipped decimal point.",
+        )
+    if noted or (len(readings) == 1 and _lacks_point(readings[0], column, unit)):
+        return Taken(value, (note(f"{quoted(cell.value)} was taken as {taken}."),))
+    return Taken(value)
+
+
+def _own_value(amount: Decimal, column: Column, unit: WrittenUnit | None) -> float:
+    if _lacks_point(amount, column, unit):
+        return float(amount / _GRAVITY_TIMES)
+    if unit is None or not unit.converts:
+        return float(amount) + 0.0
+    return float(f"{float(unit.to_own(amount)):.{_CONVERTED_DIGITS}g}") + 0.0
+
+
+def _lacks_point(amount: Decimal, column: Column, unit: WrittenUnit | None) -> bool:
+    plain_gravity = column.unit == _GRAVITY_UNIT and (unit is None or unit.name == _GRAVITY_UNIT)
+    return plain_gravity and amount >= _GRAVITY_TIMES
+
+
+def _within(value: float, column: Column) -> bool:
+    if not math.isfinite(value):
+        return False
+    if column.exclusive_minimum is not None and value <= column.exclusive_minimum:
+        return False
+    if column.minimum is not None and value < column.minimum:
+        return False
+    return column.maximum is None or value <= column.maximum
