@@ -38,7 +38,7 @@ def _exit_codes(folder: Path) -> dict[str, int]:
 
 def _read_and_grade(folder: Path) -> tuple[ReadBatch, BatchResult | None]:
     read = read_batch(folder / f"{folder.name}.xlsx", SETTINGS)
-    return read, grade_batch(read, read.batch, SETTINGS.policy) if read.batch else None
+    return read, grade_batch(read, read.batch, SETTINGS) if read.batch else None
 
 
 @pytest.fixture(params=FOLDERS, ids=lambda folder: folder.name)
@@ -115,6 +115,14 @@ def test_the_command_ends_with_the_documented_exit_code(folder: Path, command: s
     )
     assert _exit_codes(folder)[command] == run.returncode, run.stderr
     assert "Traceback" not in run.stdout + run.stderr
+    assert "This is a defect" not in run.stderr
+
+
+def test_a_rejected_workbook_leaves_no_document(tmp_path: Path) -> None:
+    workbook = EXAMPLES / "bad_rejected" / "bad_rejected.xlsx"
+    command = [sys.executable, "-m", "intake", "grade", str(workbook), "--out", str(tmp_path / "graded")]
+    subprocess.run(command, capture_output=True, cwd=EXAMPLES.parent, check=False)
+    assert [] == [path for path in tmp_path.rglob("*") if path.is_file()]
 
 
 def _cells(content: BytesIO | Path) -> Iterator[tuple[str, str, object, str]]:
