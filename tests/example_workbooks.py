@@ -89,7 +89,7 @@ class Formats:
         """Return the format of a number or date cell."""
         if number_format not in self._shown:
             align = "left" if number_format == DAY else "right"
-            entry = {"num_format": number_format, "align": align, "indent": 1}
+            entry = {"num_format": number_format, "align": align}
             self._shown[number_format] = self._workbook.add_format(entry)
         return self._shown[number_format]
 
