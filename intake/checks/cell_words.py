@@ -99,4 +99,9 @@ def is_placeholder(text: str) -> bool:
     return plain(text).casefold() in PLACEHOLDERS
 
 
+def counted(number: int, word: str) -> str:
+    """Return ``1 row`` or ``2 rows``."""
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
 LEAVE_EMPTY = "Leave the cell empty if nothing was measured."

@@ -62,7 +62,8 @@ def _check_made(draft: BatteryDraft, log: FindingLog, received: date, limits: Cr
         del draft.values["made"]
     elif received > made.latest + _span(limits.age_warning_years):
         log.warn(
-            f"Made {made.text}: over {limits.age_warning_years:g} years old when it came in.",
+            f"{made.text} is more than {limits.age_warning_years:g} years before Received,"
+            f" {received.isoformat()}.",
             "Look at it with care; the grade rests on the readings alone.",
             spot,
         )

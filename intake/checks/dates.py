@@ -10,6 +10,7 @@ from functools import cache
 from dateutil.parser import parserinfo
 
 from intake.checks.cell_words import LEAVE_EMPTY, is_placeholder, plain_figures, quoted
+from intake.checks.number_formats import hides_year, shown_precision
 from intake.checks.reading import Taken, Unreadable, note
 from intake.model.battery import DatePrecision, MadeDate
 from intake.model.raw_workbook import RawCell
@@ -100,30 +101,9 @@ def _from_true_date(cell: RawCell, value: date, *, partial: bool) -> Taken[MadeD
     if made is None:
         hint = f"{_HINTS[partial]} If it was never meant as a date, format the cell as text."
         return _no_date(cell, partial=partial, hint=hint)
-    if _hides_year(cell.number_format):
+    if hides_year(cell.number_format):
         return Taken(made, (note(f"The cell shows no year; the date was taken as {made.text}."),))
     return Taken(made)
-
-
-_LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
-_CLOCK = frozenset("hs")
-
-
-def _date_letters(number_format: str) -> frozenset[str]:
-    return frozenset(_LITERAL.sub("", number_format).lower()) & (_CLOCK | frozenset("ymd"))
-
-
-def shown_precision(number_format: str) -> DatePrecision:
-    """Return how much of a date a number format shows: ``mmm-yy`` a month, ``yyyy`` a year."""
-    letters = _date_letters(number_format)
-    if letters in ({"y", "m"}, {"m"}):
-        return DatePrecision.MONTH
-    return DatePrecision.YEAR if letters == {"y"} else DatePrecision.DAY
-
-
-def _hides_year(number_format: str) -> bool:
-    letters = _date_letters(number_format)
-    return "m" in letters and "y" not in letters and not letters & _CLOCK and number_format != "General"
 
 
 def _from_text(

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from intake.checks.cell_words import is_blank
+from intake.checks.cell_words import counted, is_blank
 from intake.checks.find_columns import FoundColumn, SheetColumns
 from intake.checks.finding_log import FindingLog, Spot
 from intake.model.raw_workbook import RawCell, RawSheet
@@ -43,8 +43,8 @@ def list_rows(sheet: RawSheet, columns: SheetColumns, log: FindingLog) -> list[L
             foreign.append(row.number)
     if foreign:
         log.note(
-            f"{len(foreign)} row(s) hold something in columns that are not known alone, and are skipped;"
-            f" the first is row {foreign[0]}.",
+            f"{counted(len(foreign), 'row')} skipped, with nothing in a known column; the first is row"
+            f" {foreign[0]}.",
             "Nothing to do if no battery stands there.",
             Spot(foreign[0]),
         )
@@ -55,11 +55,10 @@ def note_hidden(sheet: RawSheet, rows: list[ListRow], log: FindingLog) -> None:
     """Note how many of the rows are hidden."""
     hidden = [row.number for row in rows if row.number in sheet.hidden_rows]
     if hidden:
-        verb = "row is hidden" if len(hidden) == 1 else "rows are hidden"
         how = " by a filter" if sheet.filtered else ""
-        pronoun = "it still counts" if len(hidden) == 1 else "they still count"
+        verb, pronoun = ("is", "it still counts") if len(hidden) == 1 else ("are", "they still count")
         log.note(
-            f"{len(hidden)} {verb}{how}; {pronoun}.",
-            "Delete the rows if they do not belong to the batch.",
+            f"{counted(len(hidden), 'row')} {verb} hidden{how}; {pronoun}.",
+            "Delete what does not belong to the batch.",
             Spot(hidden[0]),
         )

@@ -11,7 +11,9 @@ from intake.checks.reading import Taken, Unreadable
 from intake.model.raw_workbook import RawCell
 
 _LARGEST = Decimal(10) ** 12
-_CODE = re.compile(r"(?:(?P<before>[A-Za-z]{3})\b)? ?(?P<amount>.*?) ?(?P<after>(?<![A-Za-z])[A-Za-z]{3})?")
+_CODE = re.compile(
+    r"(?:(?P<before>[A-Za-z]{3})(?![A-Za-z]))? ?(?P<amount>.*?) ?(?P<after>(?<![A-Za-z])[A-Za-z]{3})?"
+)
 _EXPECTED = "an amount of money, a plain number"
 
 
@@ -44,7 +46,7 @@ def _amount(cell: RawCell, amount: Decimal) -> Taken[str] | Unreadable:
 def _from_text(cell: RawCell, text: str, currency: str | None) -> Taken[str] | Unreadable:
     without_sign = "".join(sign for sign in plain_figures(text) if unicodedata.category(sign) != "Sc").strip()
     parts = _CODE.fullmatch(without_sign)
-    if parts is None or is_placeholder(text):
+    if is_placeholder(text) or parts is None:
         return _no_amount(cell, LEAVE_EMPTY)
     codes = [code.upper() for code in (parts["before"], parts["after"]) if code]
     if currency and any(code != currency.upper() for code in codes):

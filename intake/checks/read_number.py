@@ -1,11 +1,11 @@
 """A measured value from a cell: figure, unit and limits."""
 
 import math
-import re
 from decimal import Decimal
 
 from intake.checks.cell_words import LEAVE_EMPTY, is_placeholder, quoted
 from intake.checks.figures import parse_figure
+from intake.checks.number_formats import shows_percent
 from intake.checks.reading import Taken, Unreadable, note
 from intake.checks.written_units import WrittenUnit, find_unit
 from intake.model.raw_workbook import RawCell
@@ -19,8 +19,8 @@ _GRAVITY_UNIT = "SG"
 _GRAVITY_TIMES = Decimal(1000)
 """A hydrometer's scale often leaves the point out: 1265 is 1.265."""
 _PER_CENT = WrittenUnit("percent format", 100)
-_LITERAL = re.compile(r'"[^"]*"|\\.|_.|\*.|\[[^\]]*\]')
-"""Parts of a number format that only print."""
+_SHOWN_DIGITS = 6
+"""Significant digits of a figure in a message."""
 _CONVERTED_DIGITS = 12
 """Significant digits that a conversion keeps: more than any meter shows, fewer than its rounding noise."""
 
@@ -44,31 +44,26 @@ def read_number(
     if isinstance(cell.value, float) and not math.isfinite(cell.value):
         return _not_a_number(cell, column, "Type the figure that the meter showed.")
     amount = Decimal(cell.value) if isinstance(cell.value, int) else Decimal(repr(cell.value))
-    unit = _PER_CENT if column.unit == "%" and is_percent_format(cell.number_format) else header_unit
+    unit = _PER_CENT if column.unit == "%" and shows_percent(cell.number_format) else header_unit
     return _measured(cell, column, (amount,), unit, noted=unit is _PER_CENT)
-
-
-def is_percent_format(number_format: str) -> bool:
-    """Return whether a number format shows a hundredfold, as ``0.0%`` does and ``0.0"%"`` does not."""
-    return "%" in _LITERAL.sub("", number_format)
 
 
 def expected_number(column: Column) -> str:
     """Return what a column expects, like ``a number in V, from -20 to 20``."""
     unit = f" in {column.unit}" if column.unit and column.unit != _GRAVITY_UNIT else ""
-    limits = ""
+    return f"a number{unit}, {_limits(column)}"
+
+
+def _limits(column: Column) -> str:
+    lowest = _figure(column.minimum or 0.0)
     if column.exclusive_minimum is not None:
-        limits = f", over {_shown(column.exclusive_minimum)}"
-        limits += f" and at most {_shown(column.maximum)}" if column.maximum is not None else ""
-    elif column.minimum is not None:
-        at_least = _shown(column.minimum)
-        has_end = column.maximum is not None
-        limits = f", from {at_least} to {_shown(column.maximum)}" if has_end else f", {at_least} or more"
-    return f"a number{unit}{limits}"
+        over = f"over {_figure(column.exclusive_minimum)}"
+        return over if column.maximum is None else f"{over} to {_figure(column.maximum)}"
+    return f"{lowest} or more" if column.maximum is None else f"from {lowest} to {_figure(column.maximum)}"
 
 
-def _shown(value: float | Decimal | None) -> str:
-    return format(value, ".12g") if isinstance(value, Decimal) else f"{value:.12g}"
+def _figure(value: float) -> str:
+    return format(value, f".{_SHOWN_DIGITS}g")
 
 
 def _not_a_number(cell: RawCell, column: Column, hint: str) -> Unreadable:
@@ -87,13 +82,15 @@ def _from_text(text: str, column: Column, header_unit: WrittenUnit | None) -> Ta
     if not figure.unit:
         return _measured(cell, column, figure.readings, header_unit, noted=False)
     unit = find_unit(figure.unit, column.unit)
-    if unit is None:
-        return Unreadable(
-            f"{quoted(text)}: {quoted(figure.unit)} is not a unit that can be converted here;"
-            f" expected {expected_number(column)}.",
-            f"Type the figure in {column.unit}, without a unit.",
-        )
-    return _measured(cell, column, figure.readings, unit, noted=unit.converts)
+    if unit is not None:
+        return _measured(cell, column, figure.readings, unit, noted=unit.converts)
+    if any(sign.isdigit() for sign in figure.unit):
+        return _not_a_number(cell, column, f"Type one figure, such as {_example(column)}.")
+    return Unreadable(
+        f"{quoted(text)}: {quoted(figure.unit)} is not a unit that can be converted here;"
+        f" expected {expected_number(column)}.",
+        f"Type the figure in {column.unit}, without a unit.",
+    )
 
 
 def _example(column: Column) -> str:
@@ -106,22 +103,28 @@ def _measured(
     """Convert every reading; refuse what still differs, then what lies outside the limits."""
     values = [_own_value(one, column, unit) for one in readings]
     if len(set(values)) > 1:
-        one, other = (_shown(reading) for reading in readings)
-        return Unreadable(
-            f"{quoted(cell.value)} can be read as {one} or as {other}; expected {expected_number(column)}.",
-            f"Type {one} or {other}, whichever was meant.",
-        )
+        return _two_way(cell, column, readings)
     value = values[0]
-    taken = f"{_shown(value)} {column.unit}"
+    lacks_point = len(readings) == 1 and _lacks_point(readings[0], column, unit)
+    name = "" if column.unit == _GRAVITY_UNIT else f" {column.unit}"
+    taken = f"taken as {_figure(value)}{name}"
     if not _within(value, column):
-        converted = f", taken as {taken}," if noted else ""
+        converted = f", {taken}," if lacks_point or (unit is not None and unit.converts) else ""
         return Unreadable(
             f"{quoted(cell.value)}{converted} is outside the limits; expected {expected_number(column)}.",
             "Read the meter again, and look for a slipped decimal point.",
         )
-    if noted or (len(readings) == 1 and _lacks_point(readings[0], column, unit)):
-        return Taken(value, (note(f"{quoted(cell.value)} was taken as {taken}."),))
+    if noted or lacks_point:
+        return Taken(value, (note(f"{quoted(cell.value)} was {taken}."),))
     return Taken(value)
+
+
+def _two_way(cell: RawCell, column: Column, readings: tuple[Decimal, ...]) -> Unreadable:
+    one, other = readings
+    return Unreadable(
+        f"{quoted(cell.value)} can be read as {one} or as {other}; expected {expected_number(column)}.",
+        f"Type {one} or {other}, whichever was meant.",
+    )
 
 
 def _own_value(amount: Decimal, column: Column, unit: WrittenUnit | None) -> float:
@@ -133,8 +136,8 @@ def _own_value(amount: Decimal, column: Column, unit: WrittenUnit | None) -> flo
 
 
 def _lacks_point(amount: Decimal, column: Column, unit: WrittenUnit | None) -> bool:
-    plain_gravity = column.unit == _GRAVITY_UNIT and (unit is None or unit.name == _GRAVITY_UNIT)
-    return plain_gravity and amount >= _GRAVITY_TIMES
+    in_own_unit = unit is None or not unit.converts
+    return column.unit == _GRAVITY_UNIT and in_own_unit and amount >= _GRAVITY_TIMES
 
 
 def _within(value: float, column: Column) -> bool:

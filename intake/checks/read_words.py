@@ -4,7 +4,15 @@ import re
 from collections.abc import Mapping
 from datetime import date, time, timedelta
 
-from intake.checks.cell_words import LEAVE_EMPTY, cell_text, is_control, is_placeholder, plain, quoted
+from intake.checks.cell_words import (
+    LEAVE_EMPTY,
+    cell_text,
+    counted,
+    is_control,
+    is_placeholder,
+    plain,
+    quoted,
+)
 from intake.checks.reading import Remark, Taken, Unreadable, note
 from intake.model.finding import Severity
 from intake.model.raw_workbook import RawCell
@@ -14,6 +22,8 @@ YES_NO = ("yes", "no")
 _IGNORED_IN_CHOICES = str.maketrans("", "", " -_")
 _MOST_DIGITS = 15
 """A spreadsheet program keeps no more digits of a number."""
+_CODE_LETTERS = 3
+"""Of a currency code."""
 _TURNED_INTO_DATE = (
     "The spreadsheet program has turned it into a date or time. Format the column as text and type it again."
 )
@@ -84,9 +94,9 @@ def _fits(text: str, column: Column) -> bool:
 
 
 def _no_identifier(cell: RawCell, column: Column, hint: str) -> Unreadable:
-    allowed = "letters, digits, point, underscore and hyphen"
+    signs = "letters" if column.max_length == _CODE_LETTERS else "letters, digits, point, underscore, hyphen"
     return Unreadable(
-        f"{quoted(cell.value)} can not be used; expected up to {column.max_length} of {allowed}.", hint
+        f"{quoted(cell.value)} can not be used; expected at most {column.max_length} of {signs}.", hint
     )
 
 
@@ -97,7 +107,7 @@ def read_text(cell: RawCell, column: Column) -> Taken[str]:
     remarks: list[Remark] = []
     if kept != typed:
         lost = len(typed) - len(kept)
-        remarks.append(note(f"{quoted(kept)}: {lost} control character(s) were taken out."))
+        remarks.append(note(f"{quoted(kept)}: {counted(lost, 'control character')} taken out."))
     if column.max_length is not None and len(kept) > column.max_length:
         remarks.append(_too_long(kept, column.max_length))
         kept = kept[: column.max_length]
