@@ -5,7 +5,6 @@ from pathlib import Path
 
 import xlsxwriter
 
-from intake.model.paper import Paper
 from intake.model.result import BatchResult
 from intake.report.xlsx_book import formats_of, set_up_print, write_list
 from intake.report.xlsx_lists import (
@@ -22,7 +21,7 @@ from intake.report.xlsx_lists import (
 from intake.report.xlsx_summary import Ranges, SummarySheet, column_range
 
 
-def write_results_workbook(result: BatchResult, path: Path, *, paper: Paper = Paper.A4) -> None:
+def write_results_workbook(result: BatchResult, path: Path) -> None:
     """Write the results workbook: the same bytes for the same result, whatever the day.
 
     Raises
@@ -31,10 +30,10 @@ def write_results_workbook(result: BatchResult, path: Path, *, paper: Paper = Pa
         The file can not be written.
     """
     with xlsxwriter.Workbook(str(path)) as book:
-        _fill(book, result, paper)
+        _fill(book, result)
 
 
-def _fill(book: xlsxwriter.Workbook, result: BatchResult, paper: Paper) -> None:
+def _fill(book: xlsxwriter.Workbook, result: BatchResult) -> None:
     batch = result.batch
     book.set_properties(
         {
@@ -64,6 +63,6 @@ def _fill(book: xlsxwriter.Workbook, result: BatchResult, paper: Paper) -> None:
 
     SummarySheet(summary, looks).write(result, by_grade=ranges(GRADE), by_stream=ranges(STREAM))
     batteries.print_area(0, 0, rows, headers.index(LAST_PRINTED))
-    set_up_print(summary, paper=paper, batch=batch.batch, landscape=False, repeat_header=False)
+    set_up_print(summary, paper=result.paper, batch=batch.batch, landscape=False, repeat_header=False)
     for sheet in (batteries, findings, reasons):
-        set_up_print(sheet, paper=paper, batch=batch.batch, landscape=True, repeat_header=True)
+        set_up_print(sheet, paper=result.paper, batch=batch.batch, landscape=True, repeat_header=True)

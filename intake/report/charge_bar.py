@@ -1,0 +1,51 @@
+"""A state of charge in words with its interval drawn below."""
+
+from intake.model.verdict import StateOfCharge, Verdict
+from intake.report.battery_words import interval_in_words
+from intake.report.flow import Block
+from intake.report.fonts import Face
+from intake.report.marks import LineMark, Mark, rectangle
+from intake.report.palette import GREY, INK, PALE, RULE, SLATE
+from intake.report.setting import line_of, text_lines
+from intake.report.typesetter import Style, Typesetter
+
+_VALUE = Style(10, Face.BOLD)
+_INTERVAL = Style(8)
+_SMALL = Style(7, colour=GREY)
+_BAR_HEIGHT, _THICKNESS = 9.0, 4.0
+
+
+def charge_bar(setter: Typesetter, verdict: Verdict, *, width: float) -> list[Block]:
+    """Return the lines that show the charge a hold proves, else the one at rest, else that there is none."""
+    held = verdict.held_charge
+    charge = held.state_of_charge if held else verdict.state_of_charge
+    if charge is None:
+        return text_lines(setter, "can not be told", _INTERVAL, width)
+    value = f"{charge.value_percent:.0f} %"
+    lines = [
+        line_of(_VALUE, (0.0, value)),
+        line_of(_INTERVAL, (0.0, interval_in_words(charge))),
+        _bar(charge, width),
+    ]
+    basis = "settled" if held else "rest"
+    voltage = f"{basis} {charge.voltage_25c_v:.3f} V, u {charge.standard_uncertainty_v:.3f} V"
+    lines += text_lines(setter, voltage, _SMALL, width)
+    loss = verdict.self_discharge
+    if loss is not None:
+        text = f"loses {loss.percent_per_month:.1f} % a month ({loss.low:.1f} to {loss.high:.1f})"
+        lines += text_lines(setter, text, _SMALL, width)
+    return lines
+
+
+def _bar(charge: StateOfCharge, width: float) -> Block:
+    def x(percent: float) -> float:
+        return width * percent / 100
+
+    top = (_BAR_HEIGHT - _THICKNESS) / 2
+    low, high = x(charge.low_percent), x(charge.high_percent)
+    marks: list[Mark] = [
+        rectangle(0, top, width, _THICKNESS, fill=PALE, stroke=RULE),
+        rectangle(low, top, max(high - low, 0.8), _THICKNESS, fill=SLATE),
+        LineMark(x(charge.value_percent), 1, x(charge.value_percent), _BAR_HEIGHT - 1, 1.2, INK),
+    ]
+    return Block(_BAR_HEIGHT, [(mark, 0.0, 0.0) for mark in marks])

@@ -1,0 +1,81 @@
+"""What stands at the head and at the foot of every page."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from intake.model.result import BatchResult
+from intake.report.fonts import Face
+from intake.report.marks import LineMark, Mark, TextMark
+from intake.report.page import Page, Placed, Sheet
+from intake.report.palette import GREY, INK, RULE
+from intake.report.plain_text import one_line
+from intake.report.typesetter import Style, Typesetter
+
+_BATCH = Style(9.5, Face.BOLD)
+_NAME = Style(9.5)
+_WARNING = Style(7.5, Face.BOLD, INK)
+_FOOT = Style(7, colour=GREY)
+_DIGEST_DIGITS = 12
+_ABOVE_ROOM, _BELOW_ROOM = 12.0, 6.0
+"""From the room for content to the line at the head and to the line at the foot."""
+
+
+@dataclass(frozen=True, slots=True)
+class Furniture:
+    """The texts that repeat: batch, document, a warning or nothing, and where it all comes from."""
+
+    batch: str
+    document: str
+    warning: str
+    provenance: str
+
+
+def furniture_of(result: BatchResult, document: str) -> Furniture:
+    """Return the furniture of one document of a batch."""
+    batch = result.batch
+    due = batch.calibration_due
+    overdue = due is not None and due < batch.received
+    return Furniture(
+        batch=f"Batch {batch.batch}",
+        document=document,
+        warning=f"Meter calibration was due {due}: check its readings" if overdue else "",
+        provenance=(
+            f"workbook {result.source_sha256[:_DIGEST_DIGITS]} · "
+            f"policy {result.policy_sha256[:_DIGEST_DIGITS]}, {one_line(result.policy_name)} · "
+            f"intake {result.version}"
+        ),
+    )
+
+
+def furnish(pages: Sequence[Page], sheet: Sheet, setter: Typesetter, furniture: Furniture) -> None:
+    """Put head and foot on every page, with its number and how many there are."""
+    foot = _foot(sheet, setter, furniture)
+    for number, page in enumerate(pages, start=1):
+        head = _head(sheet, setter, furniture, f"page {number} of {len(pages)}")
+        page.placed[:0] = [(mark, 0.0, 0.0) for mark in head]
+        page.placed.extend(foot)
+
+
+def _head(sheet: Sheet, setter: Typesetter, furniture: Furniture, number: str) -> list[Mark]:
+    line = sheet.top - _ABOVE_ROOM
+    foot = line - 5
+    after_batch = sheet.left + setter.width(furniture.batch, _BATCH) + 10
+    marks: list[Mark] = [
+        TextMark(sheet.left, foot, furniture.batch, _BATCH),
+        TextMark(after_batch, foot, furniture.document, _NAME),
+        TextMark(sheet.right - setter.width(number, _NAME), foot, number, _NAME),
+    ]
+    if furniture.warning:
+        marks.append(TextMark(sheet.left, foot - _BATCH.leading, furniture.warning, _WARNING))
+    return [*marks, LineMark(sheet.left, line, sheet.right, line, 0.6, RULE)]
+
+
+def _foot(sheet: Sheet, setter: Typesetter, furniture: Furniture) -> list[Placed]:
+    top = sheet.bottom + _BELOW_ROOM
+    lines = setter.wrap(furniture.provenance, _FOOT, sheet.room_width)
+    marks: list[Mark] = [LineMark(sheet.left, top, sheet.right, top, 0.6, RULE)]
+    marks += [
+        TextMark(sheet.left, top + 4 + _FOOT.baseline + place * _FOOT.leading, text, _FOOT)
+        for place, text in enumerate(lines)
+    ]
+    return [(mark, 0.0, 0.0) for mark in marks]

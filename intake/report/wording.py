@@ -1,0 +1,45 @@
+"""The longer texts of the documents, from ``templates/wording.json``."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from intake.model.verdict import Evidence, Grade
+from intake.policy.resources import resource_text
+
+
+@dataclass(frozen=True, slots=True)
+class GradeWords:
+    """A grade as a heading, and what it means in one or two sentences."""
+
+    title: str
+    meaning: str
+
+
+@dataclass(frozen=True, slots=True)
+class SourcedText:
+    """A statement and where it comes from."""
+
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """All texts."""
+
+    grades: Mapping[Grade, GradeWords]
+    evidence: Mapping[Evidence, str]
+    limits_of_a_grade: tuple[SourcedText, ...]
+
+
+@cache
+def load_wording() -> Wording:
+    """Return the shipped texts."""
+    document = json.loads(resource_text("templates", "wording.json"))
+    return Wording(
+        grades={grade: GradeWords(**document["grades"][grade.value]) for grade in Grade},
+        evidence={one: document["evidence"][one.value] for one in Evidence},
+        limits_of_a_grade=tuple(SourcedText(**entry) for entry in document["limits_of_a_grade"]),
+    )
