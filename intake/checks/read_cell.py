@@ -58,5 +58,4 @@ def read_cell(
             return read_partial_date(cell, date_order=date_order)
         case Form.MONEY:
             return read_money(cell, currency=currency)
-        case Form.TEXT:
-            return read_text(cell, column)
+    return read_text(cell, column)

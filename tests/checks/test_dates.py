@@ -112,7 +112,9 @@ def test_the_order_does_not_undo_the_only_possible_reading():
     assert "2021-03-14" == value_of(partial("03/14/2021", order=DateOrder.DAY_FIRST)).text
 
 
-@pytest.mark.parametrize("value", [date(2026, 11, 20), datetime(2026, 11, 20), "20 November 2026", "2026-11-20"])
+@pytest.mark.parametrize(
+    "value", [date(2026, 11, 20), datetime(2026, 11, 20), "20 November 2026", "2026-11-20"]
+)
 def test_a_whole_date_is_taken(value):
     assert date(2026, 11, 20) == value_of(whole(value))
 
@@ -123,7 +125,13 @@ def test_a_whole_date_keeps_its_remark():
 
 @pytest.mark.parametrize(
     ("value", "number_format"),
-    [("2026-11", "General"), ("2026", "General"), (2026, "General"), (date(2026, 11, 20), "mmm-yy"), ("x", "@")],
+    [
+        ("2026-11", "General"),
+        ("2026", "General"),
+        (2026, "General"),
+        (date(2026, 11, 20), "mmm-yy"),
+        ("x", "@"),
+    ],
 )
 def test_a_part_of_a_date_is_no_whole_date(value, number_format):
     found = refusal(whole(value, number_format))

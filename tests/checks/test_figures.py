@@ -87,7 +87,8 @@ def test_sixty_characters_are_still_a_figure():
 
 
 @pytest.mark.parametrize(
-    ("text", "expected"), [("12.43 V", "V"), ("12.43V", "V"), ("1_000", "_000"), ("12", ""), ("5 ° C ", "° C")]
+    ("text", "expected"),
+    [("12.43 V", "V"), ("12.43V", "V"), ("1_000", "_000"), ("12", ""), ("5 ° C ", "° C")],
 )
 def test_what_stands_behind_the_figure_is_the_unit(text, expected):
     figure = parse_figure(text)

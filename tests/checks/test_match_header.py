@@ -30,7 +30,9 @@ def test_a_header_is_known_whatever_its_case_blanks_and_unit(text, key):
     assert ([key], None, "") == ([one.key for one in match.columns], match.unit, match.ignored_bracket)
 
 
-@pytest.mark.parametrize("text", ["", "Voltage at rest", "Rest voltage (V) (shed)", "SG", "SG 7", "(V)", "Price"])
+@pytest.mark.parametrize(
+    "text", ["", "Voltage at rest", "Rest voltage (V) (shed)", "SG", "SG 7", "(V)", "Price"]
+)
 def test_another_header_is_unknown(text):
     assert [] == keys(text)
 
@@ -46,7 +48,9 @@ def test_every_header_and_alias_means_its_own_column():
 def test_numbered_columns_are_told_apart():
     (third,) = match_header("sg 3", "batteries").columns
     (fourth,) = match_header("Cell 4", "batteries").columns
-    assert [("specific_gravity", 3), ("cell_voltages_v", 4)] == [(one.key, one.place) for one in (third, fourth)]
+    assert [("specific_gravity", 3), ("cell_voltages_v", 4)] == [
+        (one.key, one.place) for one in (third, fourth)
+    ]
 
 
 @pytest.mark.parametrize(

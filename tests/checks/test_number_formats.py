@@ -44,7 +44,14 @@ def test_a_date_is_as_precise_as_its_format_shows_it(number_format, expected):
 
 @pytest.mark.parametrize(
     ("number_format", "expected"),
-    [("d-mmm", True), ("mmmm", True), ("d-mmm-yy", False), ("yyyy", False), ("h:mm", False), ("General", False)],
+    [
+        ("d-mmm", True),
+        ("mmmm", True),
+        ("d-mmm-yy", False),
+        ("yyyy", False),
+        ("h:mm", False),
+        ("General", False),
+    ],
 )
 def test_a_month_without_its_year_is_seen(number_format, expected):
     assert expected is hides_year(number_format)

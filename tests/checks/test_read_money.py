@@ -56,9 +56,12 @@ def test_an_amount_with_two_readings_is_refused_with_both_named():
 @pytest.mark.parametrize(
     "value",
     [
-        "n/a", "", "€", "EUR", "free", "12 per kg", "EURO 12", "12 EURO", "12,", "1e5", "(12)", True, date(2021, 3, 1),
-        10**12, -1e12, float("nan"), float("inf"),
+        "n/a", "", "€", "EUR", "free", "12 per kg", "EURO 12", "12 EURO", "12,", "1e5", "(12)", True,
+        date(2021, 3, 1), 10**12, -1e12, float("nan"), float("inf"),
     ],
 )  # fmt: skip
 def test_what_is_no_amount_is_refused(value):
-    assert "is not an amount of money, a plain number." in refusal(read_money(cell(value), currency="EUR")).message
+    assert (
+        "is not an amount of money, a plain number."
+        in refusal(read_money(cell(value), currency="EUR")).message
+    )

@@ -18,7 +18,18 @@ ACCURACY = column("batch", "meter_accuracy_percent")
 
 @pytest.mark.parametrize(
     "value",
-    [12.43, "12.43", "12,43", "12.43 V", " 12.43", "12.43v", "\u00a012,43\u00a0V", "١٢٫٤٣", "１２．４３", "12.43 volts"],
+    [
+        12.43,
+        "12.43",
+        "12,43",
+        "12.43 V",
+        " 12.43",
+        "12.43v",
+        "\u00a012,43\u00a0V",
+        "١٢٫٤٣",
+        "１２．４３",
+        "12.43 volts",
+    ],
 )
 def test_a_voltage_may_be_typed_in_many_ways(value):
     """The ways of the input contract; none needs a remark."""
@@ -75,8 +86,8 @@ def test_a_figure_with_two_readings_is_refused_with_both_named(value):
 @pytest.mark.parametrize(
     "value",
     [
-        "nan", "inf", "-inf", "1_000", "0x1F", "1e5", "1E5 V", "twelve", "12-13", "12:30", "~12", ">12", "12.4.3",
-        "12²", "12.", float("nan"), float("inf"), True, False,
+        "nan", "inf", "-inf", "1_000", "0x1F", "1e5", "1E5 V", "twelve", "12-13", "12:30", "~12", ">12",
+        "12.4.3", "12²", "12.", float("nan"), float("inf"), True, False,
         date(2012, 5, 12), datetime(1900, 1, 12, 12), time(12, 30), timedelta(hours=12.5),
     ],
 )  # fmt: skip

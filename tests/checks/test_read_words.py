@@ -50,7 +50,9 @@ def test_yes_and_no_may_be_ticked_or_counted(value, expected):
     assert expected == value_of(read_choice(cell(value), RECALL))
 
 
-@pytest.mark.parametrize("value", ["lead", "-", "", "agm gel", True, 7, date(2021, 3, 14), time(1), timedelta(1)])
+@pytest.mark.parametrize(
+    "value", ["lead", "-", "", "agm gel", True, 7, date(2021, 3, 14), time(1), timedelta(1)]
+)
 def test_another_word_is_refused_with_the_list(value):
     found = refusal(read_choice(cell(value), CHEMISTRY))
     listed = "flooded, flooded sealed, EFB, AGM, gel, LFP, other, unknown"

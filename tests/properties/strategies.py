@@ -1,10 +1,13 @@
 """What a bench may write down, as strategies. Each part says which tests it is for."""
 
+from datetime import date, datetime
 from typing import Any
 
 from hypothesis import strategies as st
 
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, HoldReading
+from intake.model.raw_workbook import CellKind, RawCell, RawRow, RawSheet, RawWorkbook
+from intake.policy.dictionary import Sheet, load_dictionary
 
 # Typed batteries, for the grading
 
@@ -102,3 +105,72 @@ def sound_batteries(draw: st.DrawFn, *, chemistries: tuple[Chemistry, ...] = ())
         temperature_c=draw(perhaps(finite(-20.0, 55.0))),
         hold_readings=draw(hold_readings(chemistry, most=3)),
     )
+
+
+# Raw cells, for the checks
+
+NUMBER_FORMATS = (
+    "General",
+    "@",
+    "0",
+    "000",
+    "0.00%",
+    "yyyy-mm-dd",
+    "mmm-yy",
+    "yyyy",
+    "d-mmm",
+    "h:mm",
+    '0" V"',
+    "",
+)
+
+
+def typed_texts() -> st.SearchStrategy[str]:
+    """Return texts that look like figures, dates, tags and choices, right and wrong, and any other text."""
+    figures = st.text("0123456789.,- +/eE\u00a0\u2212٣٫１", max_size=12)
+    units = st.sampled_from(["", " V", "mV", " MV", " °F", " min", " %", "²", " lb", " EUR", "€"])
+    dates = st.from_regex(
+        r"[0-9]{1,4}[-./ ][0-9]{1,2}([-./ ][0-9]{1,4})?|[0-9]{1,2} (Mar|June|x) [0-9]{4}", fullmatch=True
+    )
+    columns = [column for sheet in load_dictionary().sheets.values() for column in sheet.columns]
+    choices = sorted({word for column in columns for word in column.choices})
+    headers = sorted({word for column in columns for word in (column.header, *column.aliases)})
+    words = st.sampled_from([*choices, *headers, "n/a", "-", "B-1", "b-1", "T-1"])
+    return st.builds("{}{}".format, figures, units) | dates | words | st.text(max_size=20)
+
+
+def cell_values() -> st.SearchStrategy[Any]:
+    """Return everything that a cell may hold."""
+    days = st.dates(date(1899, 12, 30), date(9999, 12, 31)) | st.dates(date(2015, 1, 1), date(2027, 1, 1))
+    numbers = st.integers() | st.integers(0, 3000) | st.floats() | finite(-20.0, 20.0)
+    moments = days | st.datetimes(datetime(1899, 12, 30)) | st.times() | st.timedeltas()
+    return st.none() | st.booleans() | numbers | moments | typed_texts()
+
+
+@st.composite
+def raw_cells(draw: st.DrawFn, *, row: int = 2, column: int = 1) -> RawCell:
+    """Return any cell at a place: a value, an error or an unsaved formula, in any number format."""
+    kind = draw(st.sampled_from([*[CellKind.VALUE] * 6, CellKind.ERROR, CellKind.UNSAVED_FORMULA]))
+    return RawCell(row, column, draw(cell_values()), kind, draw(st.sampled_from(NUMBER_FORMATS)))
+
+
+@st.composite
+def raw_sheets(draw: st.DrawFn, wanted: Sheet) -> RawSheet:
+    """Return a sheet with headers of the dictionary mostly, and any cells below them."""
+    headers = [column.header for column in wanted.columns]
+    line = draw(st.lists(st.sampled_from(headers), min_size=1, max_size=8, unique=draw(st.booleans())))
+    top = RawRow(1, {at: RawCell(1, at, header) for at, header in enumerate(line, start=1)})
+    rows = [top] if draw(st.integers(0, 9)) else []
+    for number in range(2, 2 + draw(st.integers(0, 4))):
+        places = draw(st.sets(st.integers(1, 9), min_size=1))
+        rows.append(RawRow(number, {at: draw(raw_cells(row=number, column=at)) for at in sorted(places)}))
+    hidden = draw(st.frozensets(st.integers(1, 5)))
+    return RawSheet(wanted.name, tuple(rows), hidden, draw(st.booleans()))
+
+
+@st.composite
+def raw_workbooks(draw: st.DrawFn) -> RawWorkbook:
+    """Return a workbook with most of its sheets, in any order, each with any cells."""
+    wanted = draw(st.permutations(list(load_dictionary().sheets.values())))
+    present = [sheet for sheet in wanted if draw(st.integers(0, 5))]
+    return RawWorkbook("any.xlsx", "0" * 64, tuple(draw(raw_sheets(sheet)) for sheet in present))

@@ -1,0 +1,157 @@
+from datetime import date
+
+import pytest
+
+from intake.checks.check_workbook import check_workbook
+from intake.checks.cross_checks import bode_block_voltage_v
+from intake.policy.grading_policy import load_grading_policy
+from tests.checks.builders import BATCH, GOOD, LFP, LIMITS, TODAY, check_rows, told, workbook
+
+SHIPPED = load_grading_policy().cross_checks.gravity_to_block_v.points
+
+
+def gravities(value):
+    return {f"SG {place}": value for place in range(1, 7)}
+
+
+def cells(value):
+    return {f"Cell {place} (V)": value for place in range(1, 5)}
+
+
+def warned(checked):
+    assert checked.batch is not None, checked.findings
+    return [place for severity, place, _ in told(checked.findings) if severity == "warning"]
+
+
+@pytest.mark.parametrize(
+    ("made", "warns"),
+    [
+        ("2021-11-20", False),
+        ("2021-11-19", True),
+        ("2021-11", False),
+        ("2021-10", True),
+        ("2021", False),
+        ("2020", True),
+        ("2026-11-20", False),
+        ("2026-11", False),
+        ("2026", False),
+    ],
+)
+def test_an_age_over_the_limit_is_a_warning_only_when_it_is_certain(made, warns):
+    """Received is 2026-11-20 and the limit five years; of a month or year its last day counts."""
+    checked = check_rows({**GOOD, "Made": made})
+    assert (["Batteries!G2"] if warns else []) == warned(checked)
+    assert checked.batch is not None
+    kept = checked.batch.batteries[0].made
+    assert kept is not None
+    assert made == kept.text
+
+
+def test_five_years_to_the_day_are_not_more_than_five_across_leap_days():
+    batch = {**BATCH, "Received": "2024-03-01"}
+    assert [] == warned(check_rows({**GOOD, "Made": "2019-03-01"}, batch=batch))
+    assert ["Batteries!G2"] == warned(check_rows({**GOOD, "Made": "2019-02-28"}, batch=batch))
+
+
+@pytest.mark.parametrize(
+    ("made", "warns"), [("2021-12-01", True), ("2024-06-01", True), ("2024-09-01", False)]
+)
+def test_a_limit_may_have_a_fraction(made, warns):
+    """Two and a quarter years before 2026-11-20 is 2024-08-20."""
+    limits = type(LIMITS)(
+        age_warning_years=2.25,
+        sg_against_rest_v=0.25,
+        cells_against_block_v=0.2,
+        sg_to_block_v=LIMITS.sg_to_block_v,
+        default_accuracy_percent=0.5,
+        default_accuracy_volts=0.02,
+    )
+    checked = check_workbook(workbook({**GOOD, "Made": made}), today=TODAY, date_order=None, limits=limits)
+    assert (["Batteries!G2"] if warns else []) == warned(checked)
+
+
+@pytest.mark.parametrize("made", ["2026-11-21", "2026-12", "2027"])
+def test_made_after_received_is_left_blank_with_a_warning(made):
+    checked = check_rows({**GOOD, "Made": made})
+    assert ["Batteries!G2"] == warned(checked)
+    assert "is after Received, 2026-11-20. The value is left blank." in checked.findings[0].message
+    assert checked.batch is not None
+    assert checked.batch.batteries[0].made is None
+
+
+def test_without_a_received_day_no_age_is_told():
+    checked = check_rows({**GOOD, "Made": "1999"}, batch={**BATCH, "Received": None})
+    assert [("error", "Batch!B3", "Received")] == told(checked.findings)
+
+
+@pytest.mark.parametrize(
+    ("volts", "warns"), [(12.3, False), (12.55, False), (12.551, True), (12.05, False), (12.049, True)]
+)
+def test_gravity_and_rest_voltage_may_differ_by_the_limit(volts, warns):
+    """The tests' curve has 12.3 V at 1.200, and a quarter of a volt is allowed."""
+    checked = check_rows({**GOOD, "Rest voltage (V)": volts, **gravities(1.2)})
+    assert (["Batteries!D2"] if warns else []) == warned(checked)
+
+
+def test_the_mean_of_the_gravities_counts():
+    row = {**GOOD, "Rest voltage (V)": 12.3, **gravities(1.2), "SG 1": 1.1, "SG 2": 1.3}
+    assert [] == warned(check_rows(row))
+    checked = check_rows({**row, "Rest voltage (V)": 12.8})
+    assert ["Batteries!D2"] == warned(checked)
+    assert "1.200 on average stands for about 12.30 V" in checked.findings[0].message
+
+
+@pytest.mark.parametrize(
+    ("gravity", "expected"),
+    [(1.0, 11.8), (1.1, 11.8), (1.15, 12.05), (1.2, 12.3), (1.25, 12.6), (1.3, 12.9), (1.4, 12.9)],
+)
+def test_the_curve_is_interpolated_and_holds_on_beyond_its_ends(gravity, expected):
+    found = bode_block_voltage_v(specific_gravity=gravity, points=LIMITS.sg_to_block_v)
+    assert pytest.approx(expected, abs=1e-12) == found
+
+
+def test_the_shipped_curve_meets_the_polynomials():
+    """Bode 1977, both electrode polynomials summed, six cells at SG 1.265 and 25 °C: 12.679 V within 5 mV."""
+    found = bode_block_voltage_v(specific_gravity=1.265, points=SHIPPED)
+    assert pytest.approx(12.679, abs=0.005) == found
+
+
+@pytest.mark.parametrize(
+    ("volts", "warns"), [(13.2, False), (13.4, False), (13.401, True), (13.0, False), (12.999, True)]
+)
+def test_the_cells_may_differ_from_the_block_by_the_limit(volts, warns):
+    """Four cells of 3.3 V are 13.2 V, and two tenths are allowed."""
+    checked = check_rows({**LFP, "Rest voltage (V)": volts, **cells(3.3)})
+    assert (["Batteries!D2"] if warns else []) == warned(checked)
+    assert all("together they have 13.200 V" in one.message for one in checked.findings)
+
+
+@pytest.mark.parametrize("row", [{**GOOD, **gravities(1.1)}, {**LFP, **cells(2.5)}])
+def test_without_a_rest_voltage_nothing_is_compared(row):
+    assert () == check_rows({**row, "Rest voltage (V)": None}).findings
+
+
+def test_blank_hours_of_rest_and_temperatures_are_noted_once_for_all():
+    rows = [{**GOOD, "Tag": f"B-{number}"} for number in range(1, 10)]
+    for row in rows[:7]:
+        row["Rested (h)"] = None
+    rows[0]["Temperature (°C)"] = None
+    rows[8]["Rest voltage (V)"] = rows[8]["Rested (h)"] = None
+    checked = check_rows(*rows)
+    assert [("note", "Batteries", "Rested (h)"), ("note", "Batteries", "Temperature (°C)")] == told(
+        checked.findings
+    )
+    assert [
+        "Blank for 7 of 8 rest voltages (B-1, B-2, B-3, B-4, B-5 …); each counts as rested for 0.5 h.",
+        "Blank for 1 of 8 rest voltages (B-1); each counts as 25 °C, with more doubt.",
+    ] == [one.message for one in checked.findings]
+
+
+def test_five_tags_are_named_without_a_sign_of_more():
+    rows = [{**GOOD, "Tag": f"B-{number}", "Rested (h)": None} for number in range(1, 6)]
+    assert "(B-1, B-2, B-3, B-4, B-5);" in check_rows(*rows).findings[0].message
+
+
+def test_an_unreadable_hour_of_rest_is_not_called_blank():
+    checked = check_rows({**GOOD, "Rested (h)": "long", "Temperature (°C)": date(2021, 3, 1)})
+    assert ["error", "error"] == [one.severity.value for one in checked.findings]
