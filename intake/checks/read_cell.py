@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from intake.checks.cell_words import cell_text
+from intake.checks.cell_words import quoted
 from intake.checks.dates import DateOrder, read_date, read_partial_date
 from intake.checks.read_money import read_money
 from intake.checks.read_number import read_number
@@ -37,7 +37,7 @@ def read_cell(
     """
     if cell.kind is CellKind.ERROR:
         return Unreadable(
-            f"The formula in this cell ends in the error {cell_text(cell.value)}.",
+            f"The formula in this cell ends in the error {quoted(cell.value)}.",
             "Mend the formula, or type the value itself.",
         )
     if cell.kind is CellKind.UNSAVED_FORMULA:

@@ -36,7 +36,7 @@ def test_header_unit_date_order_and_currency_reach_the_value():
 @pytest.mark.parametrize("key", ["tag", "chemistry", "rest_voltage_v", "made", "note"])
 def test_an_error_cell_is_unreadable_whatever_the_column(key):
     found = refusal(read_cell(error_cell("#DIV/0!"), column("batteries", key)))
-    assert "The formula in this cell ends in the error #DIV/0!." == found.message
+    assert 'The formula in this cell ends in the error "#DIV/0!".' == found.message
 
 
 @pytest.mark.parametrize("key", ["tag", "chemistry", "rest_voltage_v", "made", "note"])
