@@ -17,12 +17,13 @@ from intake.checks.hold_readings import fill_temperatures, join_hold_readings
 from intake.checks.list_rows import ListRow, list_rows, note_hidden
 from intake.checks.prices import read_prices
 from intake.model.battery import Batch, Price
-from intake.model.finding import Finding, in_sheet_order
+from intake.model.finding import FINDINGS_SHEET, Finding, in_sheet_order
 from intake.model.raw_workbook import RawSheet, RawWorkbook
 from intake.policy.dictionary import Sheet, load_dictionary
 
 GUIDE_SHEET = "Guide"
 """How to fill in the workbook; never read back."""
+_NEVER_READ = frozenset({GUIDE_SHEET.casefold(), FINDINGS_SHEET.casefold()})
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +100,7 @@ def _find_sheets(raw: RawWorkbook, log: FindingLog) -> dict[str, _Place]:
         known = wanted.get(name)
         if known is not None and known.key not in places:
             places[known.key] = _Place(known, sheet, FindingLog(sheet.name, order))
-        elif name != GUIDE_SHEET.casefold():
+        elif name not in _NEVER_READ:
             foreign.append(sheet.name)
     if foreign:
         log.note(
