@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 from datetime import date, time, timedelta
+from functools import cache
 
 from intake.checks.cell_words import (
     LEAVE_EMPTY,
@@ -34,7 +35,8 @@ def read_choice(cell: RawCell, column: Column) -> Taken[str] | Unreadable:
     value = cell.value
     if isinstance(value, bool) and column.choices == YES_NO:
         return Taken("yes" if value else "no")
-    chosen = _choice_words(column).get(_squeezed(cell_text(value)))
+    words = _choice_words(column.choices, tuple(column.synonyms.items()))
+    chosen = words.get(_squeezed(cell_text(value)))
     if chosen is not None:
         return Taken(chosen)
     hint = f"Type one of: {', '.join(column.choices)}."
@@ -47,9 +49,12 @@ def _squeezed(text: str) -> str:
     return plain(text).casefold().translate(_IGNORED_IN_CHOICES)
 
 
-def _choice_words(column: Column) -> Mapping[str, str]:
-    own = {_squeezed(choice): choice for choice in column.choices}
-    trade = {_squeezed(word): choice for choice, words in column.synonyms.items() for word in words}
+@cache
+def _choice_words(
+    choices: tuple[str, ...], synonyms: tuple[tuple[str, tuple[str, ...]], ...]
+) -> Mapping[str, str]:
+    own = {_squeezed(choice): choice for choice in choices}
+    trade = {_squeezed(word): choice for choice, words in synonyms for word in words}
     return trade | own
 
 
