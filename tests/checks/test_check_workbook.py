@@ -58,8 +58,13 @@ def test_sheet_names_ignore_case_and_blanks():
     assert () == checked.findings
 
 
-def test_other_sheets_are_ignored_with_one_note_and_the_guide_without():
-    more = [grid("Guide", [["Tag"]]), grid("Shift plan", [["x"]]), grid("Sheet3", [])]
+def test_other_sheets_are_ignored_with_one_note_but_guide_and_findings_without():
+    more = [
+        grid("Guide", [["Tag"]]),
+        grid("findings", [["Tag"]]),
+        grid("Shift plan", [["x"]]),
+        grid("Sheet3", []),
+    ]
     checked = check(workbook(more=more))
     assert [("note", "workbook", "")] == told(checked.findings)
     assert 'Ignored, as their names are not known: "Shift plan", "Sheet3".' == checked.findings[0].message
