@@ -1,4 +1,5 @@
 import math
+from dataclasses import FrozenInstanceError
 
 import pytest
 
@@ -172,3 +173,9 @@ def test_the_risk_limit_is_the_policys():
 )
 def test_a_table_is_linear_between_its_points_and_flat_outside(x, expected):
     assert pytest.approx(expected) == interpolate(STEPS, x)
+
+
+@pytest.mark.parametrize("record", [GOOD, ReducedVoltage(12.6, 0.0)])
+def test_what_was_worked_out_can_not_be_changed(record):
+    with pytest.raises(FrozenInstanceError):
+        setattr(record, record.__slots__[0], None)
