@@ -30,10 +30,12 @@ def volts(chemistry: Chemistry, *, low: float = 0.0) -> st.SearchStrategy[float]
     return finite(*near) | finite(low, highest)
 
 
-def hold_readings(chemistry: Chemistry, *, most: int = 4) -> st.SearchStrategy[tuple[HoldReading, ...]]:
+def hold_readings(
+    chemistry: Chemistry, *, least: int = 0, most: int = 4, from_h: float = 0.0
+) -> st.SearchStrategy[tuple[HoldReading, ...]]:
     """Return a hold: hours that rise, voltages that need not fall."""
-    hours = finite(0.0, 1.0) | finite(0.5, 30.0) | finite(0.0, 10_000.0)
-    several = st.lists(hours, unique=True, max_size=most).map(sorted)
+    hours = finite(from_h, 1.0) | finite(0.5, 30.0) | finite(from_h, 10_000.0)
+    several = st.lists(hours, unique=True, min_size=least, max_size=most).map(sorted)
 
     def read(taken: list[float]) -> st.SearchStrategy[tuple[HoldReading, ...]]:
         temperature = perhaps(finite(-60.0, 90.0))

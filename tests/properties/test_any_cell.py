@@ -5,7 +5,7 @@ import re
 from dataclasses import fields
 from datetime import date
 
-from hypothesis import example, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from intake.checks.cell_words import is_blank
@@ -20,7 +20,13 @@ from intake.policy.dictionary import Column, Form, load_dictionary
 from tests.checks.builders import BATCH, GOOD, check, check_rows, workbook
 from tests.properties.strategies import finite, raw_cells, raw_workbooks
 
-THOROUGH = settings(max_examples=400, derandomize=True, deadline=None, database=None)
+THOROUGH = settings(
+    max_examples=400,
+    derandomize=True,
+    deadline=None,
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow],  # a busy machine is no failure
+)
 SHORT = settings(THOROUGH, max_examples=150)
 COLUMNS = [column for sheet in load_dictionary().sheets.values() for column in sheet.columns]
 BATTERY_COLUMNS = load_dictionary().sheets["batteries"].columns
