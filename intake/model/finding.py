@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+FINDINGS_SHEET = "Findings"
+"""The sheet that lists the findings in a marked copy; never read back."""
+
 
 class Severity(StrEnum):
     """How far a finding reaches."""
