@@ -91,10 +91,13 @@ def batteries(draw: st.DrawFn, *, chemistries: tuple[Chemistry, ...] = tuple(Che
 
 
 @st.composite
-def sound_batteries(draw: st.DrawFn, *, chemistries: tuple[Chemistry, ...] = ()) -> Battery:
+def sound_batteries(
+    draw: st.DrawFn, *, rested: bool = False, least_holds: int = 0, holds_from_h: float = 0.0
+) -> Battery:
     """Return batteries that one rest or hold voltage decides mostly: sound, in range, identified."""
-    gradable = chemistries or (*sorted(LEAD_ACID), Chemistry.LFP)
-    chemistry = draw(st.sampled_from(gradable))
+    chemistry = draw(st.sampled_from((*sorted(LEAD_ACID), Chemistry.LFP)))
+    rest = volts(chemistry)
+    holds = hold_readings(chemistry, least=least_holds, most=3, from_h=holds_from_h)
     return Battery(
         tag="B-001",
         row=2,
@@ -102,10 +105,10 @@ def sound_batteries(draw: st.DrawFn, *, chemistries: tuple[Chemistry, ...] = ())
         case="sound",
         terminals=draw(st.sampled_from([None, "sound", "loose"])),
         bms_reset_tried=draw(st.booleans()),
-        rest_voltage_v=draw(perhaps(volts(chemistry))),
+        rest_voltage_v=draw(rest if rested else perhaps(rest)),
         rested_h=draw(perhaps(finite(0.5, 30.0))),
         temperature_c=draw(perhaps(finite(-20.0, 55.0))),
-        hold_readings=draw(hold_readings(chemistry, most=3)),
+        hold_readings=draw(st.just(()) | holds if rested else holds),
     )
 
 

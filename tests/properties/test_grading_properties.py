@@ -21,8 +21,9 @@ SHORT = settings(
     derandomize=True,
     deadline=None,
     database=None,
-    suppress_health_check=[HealthCheck.too_slow],  # a busy machine is no failure
+    suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],
 )
+"""The same few cases at every run; how long a case takes on a shared machine says nothing."""
 WORTH = {Grade.RECYCLE: 0, Grade.RECONDITIONABLE: 1, Grade.RESALE: 2}
 """The decided grades, the lowest first."""
 STRENGTH = {Grade.RESALE: 0, Grade.RECONDITIONABLE: 1, Grade.UNRESOLVED: 2, Grade.RECYCLE: 3}
@@ -109,7 +110,7 @@ def assert_no_worse(lower: Verdict, higher: Verdict) -> None:
 
 
 @settings(SHORT, max_examples=150)
-@given(one=sound_batteries(), rise_v=finite(0.001, 5.0), meter=meters())
+@given(one=sound_batteries(rested=True), rise_v=finite(0.001, 5.0), meter=meters())
 @example(a_battery(rest_voltage_v=0.1), 12.5, GOOD)
 @example(a_battery(rest_voltage_v=12.41), 0.03, GOOD)
 def test_a_higher_rest_voltage_never_worsens_a_decided_grade(one, rise_v, meter):
@@ -119,7 +120,6 @@ def test_a_higher_rest_voltage_never_worsens_a_decided_grade(one, rise_v, meter)
     voltage can let a bad load test in; outside -0.5 V to the highest open-circuit voltage a reading is
     unresolved.
     """
-    assume(one.rest_voltage_v is not None)
     highest = 14.6 if one.chemistry is Chemistry.LFP else 15.0
     assume(one.rest_voltage_v + rise_v <= highest)
     higher = replace(one, rest_voltage_v=one.rest_voltage_v + rise_v)
@@ -174,7 +174,7 @@ def with_last(one: Battery, rise_v: float) -> Battery:
 
 
 @settings(SHORT, max_examples=150)
-@given(one=sound_batteries(), rise_v=finite(0.001, 2.0), meter=meters())
+@given(one=sound_batteries(least_holds=1), rise_v=finite(0.001, 2.0), meter=meters())
 @example(a_battery(hold_readings=(HoldReading(24.0, 10.1, 25.0),)), 0.2, GOOD)
 @example(a_battery("AGM", hold_readings=(HoldReading(24.0, 12.55, 25.0),)), 0.2, GOOD)
 @example(
@@ -188,7 +188,6 @@ def test_a_higher_last_hold_voltage_never_worsens_a_decided_grade(one, rise_v, m
     and a step from an unresolved low hold into the band of a missing cell, which decides. A single LFP
     reading is first and last at once and has no drop.
     """
-    assume(one.hold_readings)
     highest = 14.6 if one.chemistry is Chemistry.LFP else 15.0
     assume(one.hold_readings[-1].voltage_v + rise_v <= highest)
     assert_no_worse(graded(one, meter), graded(with_last(one, rise_v), meter))
@@ -295,10 +294,14 @@ def test_a_tighter_meter_never_turns_certainty_into_doubt(one, meter, share):
 
 
 @SHORT
-@given(one=sound_batteries(), meter=meters(), middle_v=finite(0.0, 14.6), place=finite(0.01, 0.99))
+@given(
+    one=sound_batteries(least_holds=2, holds_from_h=0.5),
+    meter=meters(),
+    middle_v=finite(0.0, 14.6),
+    place=finite(0.01, 0.99),
+)
 def test_a_hold_reading_between_the_ends_changes_nothing(one, meter, middle_v, place):
     """Only the earliest and the latest reading that counts are weighed; the temperature is in range."""
-    assume(len(one.hold_readings) > 1 and one.hold_readings[0].after_charge_h >= 0.5)
     *earlier, last = one.hold_readings
     before_h = earlier[-1].after_charge_h
     hour = before_h + place * (last.after_charge_h - before_h)
