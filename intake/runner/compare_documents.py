@@ -104,7 +104,7 @@ def _zip_differences(old: bytes, new: bytes) -> Iterator[str]:
     for part in dict.fromkeys((*old_parts, *new_parts)):
         if old_parts.get(part) != new_parts.get(part):
             yield f"part {part}"
-    if old_parts == new_parts and _zip_frame(old) != _zip_frame(new):
+    if old_parts == new_parts and not _packed_otherwise(old, new):
         yield "the workbook's container"
 
 
@@ -113,43 +113,32 @@ def _zip_parts(content: bytes) -> dict[str, bytes]:
         return {name: archive.read(name) for name in archive.namelist()}
 
 
-def _zip_frame(content: bytes) -> list[tuple[object, ...]]:
-    """Return what a container says of its members beyond their packed size."""
-    with zipfile.ZipFile(io.BytesIO(content)) as archive:
-        members = [
-            (
-                one.filename,
-                one.date_time,
-                one.compress_type,
-                one.external_attr,
-                one.extra,
-                one.comment,
-                one.file_size,
-            )
-            for one in archive.infolist()
+def _packed_otherwise(old: bytes, new: bytes) -> bool:
+    """Say whether two containers of equal parts differ only by how the parts were packed."""
+    with zipfile.ZipFile(io.BytesIO(old)) as one, zipfile.ZipFile(io.BytesIO(new)) as other:
+        sizes = [[member.compress_size for member in archive.infolist()] for archive in (one, other)]
+        frames = [
+            [(member.filename, member.date_time, member.file_size) for member in archive.infolist()]
+            for archive in (one, other)
         ]
-        return [*members, (archive.comment,)]
+    return sizes[0] != sizes[1] and frames[0] == frames[1]
 
 
 def _pdf_differences(old: bytes, new: bytes) -> Iterator[str]:
-    if _pdf_frame(old) != _pdf_frame(new):
-        yield "the document's frame"
-    old_streams, new_streams = _pdf_streams(old), _pdf_streams(new)
-    if len(old_streams) != len(new_streams):
-        yield f"{len(old_streams)} streams instead of {len(new_streams)}"
+    old_packed, new_packed = (_PDF_STREAM.findall(content) for content in (old, new))
+    if len(old_packed) != len(new_packed):
+        yield f"{len(old_packed)} streams instead of {len(new_packed)}"
         return
-    for number, (one, other) in enumerate(zip(old_streams, new_streams, strict=True), start=1):
-        if one != other:
-            yield f"stream {number} of {len(new_streams)}"
+    if old_packed == new_packed or _pdf_frame(old) != _pdf_frame(new):
+        yield "the document's frame"
+    for number, (one, other) in enumerate(zip(old_packed, new_packed, strict=True), start=1):
+        if _unpacked(one) != _unpacked(other):
+            yield f"stream {number} of {len(new_packed)}"
 
 
 def _pdf_frame(content: bytes) -> bytes:
     """Return everything outside the streams that does not depend on how they are packed."""
     return _PDF_PLACE.sub(b"", _PDF_STREAM.sub(b"stream", content))
-
-
-def _pdf_streams(content: bytes) -> list[bytes]:
-    return [_unpacked(match[1]) for match in _PDF_STREAM.finditer(content)]
 
 
 def _unpacked(stream: bytes) -> bytes:

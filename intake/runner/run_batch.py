@@ -78,6 +78,8 @@ def cross_check_limits(policy: GradingPolicy) -> CrossCheckLimits:
         sg_to_block_v=cross.gravity_to_block_v.points,
         default_accuracy_percent=policy.meter.assumed_accuracy_percent.value,
         default_accuracy_volts=policy.meter.assumed_accuracy_volts.value,
+        assumed_rested_h=policy.rest.assumed_rested_h.value,
+        assumed_temperature_c=policy.temperature.reference_c.value,
     )
 
 

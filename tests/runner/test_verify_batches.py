@@ -1,0 +1,234 @@
+"""Documents stand while everything computes to the same; one changed byte and they do not."""
+
+import json
+import shutil
+import zipfile
+import zlib
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from intake.cli.main import main
+from intake.policy.grading_policy import load_grading_policy
+from intake.runner.compare_documents import Standing, compare
+from intake.runner.settings import Settings
+from intake.runner.verify_batches import find_batches, verify_batches
+from tests.simple_workbook import BATCH, CRACKED, FLAT, GOOD, write_workbook
+
+SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
+
+
+@pytest.fixture(scope="module")
+def graded_once(tmp_path_factory) -> Path:
+    root = tmp_path_factory.mktemp("graded")
+    workbook = write_workbook(root / "pallet.xlsx", [GOOD, FLAT, CRACKED])
+    assert 0 == main(["grade", str(workbook), "--out", str(root / "out"), "--paper", "letter", "--quiet"])
+    return root
+
+
+@pytest.fixture
+def graded(graded_once, tmp_path) -> Path:
+    return Path(shutil.copytree(graded_once, tmp_path / "copy"))
+
+
+def standings(
+    graded: Path, *, settings: Settings = SETTINGS, workbooks: Path | None = None
+) -> dict[str, tuple[str, str]]:
+    (one,) = verify_batches(find_batches(graded / "out"), settings, workbooks=workbooks)
+    return {document.name: (document.standing.value, document.remark) for document in one.documents}
+
+
+def change_results(graded: Path, change) -> None:
+    file = graded / "out" / "T-1" / "T-1-results.json"
+    document = json.loads(file.read_bytes())
+    change(document)
+    file.write_text(json.dumps(document), encoding="utf-8")
+
+
+def test_untouched_documents_stand_whatever_paper_they_are_on(graded):
+    assert {"stands"} == {standing for standing, _ in standings(graded).values()}
+
+
+def test_every_document_is_looked_at(graded):
+    names = {entry.name for entry in (graded / "out" / "T-1").iterdir()}
+
+    assert names == set(standings(graded))
+
+
+@pytest.mark.parametrize("share", [0.0001, 0.1, 0.5, 0.9, 0.98, 0.9999])
+def test_a_single_changed_byte_is_found_and_named_in_any_document(graded, share):
+    for name in sorted(standings(graded)):
+        file = graded / "out" / "T-1" / name
+        whole = file.read_bytes()
+        place = int(len(whole) * share)
+        file.write_bytes(whole[:place] + bytes([whole[place] ^ 1]) + whole[place + 1 :])
+
+        fallen = {other for other, (standing, _) in standings(graded).items() if standing == "differs"}
+
+        file.write_bytes(whole)
+        assert name in fallen
+        assert fallen == {name} or name.endswith(".json")
+
+
+def test_a_missing_document_no_longer_stands(graded):
+    (graded / "out" / "T-1" / "T-1-manifest.pdf").unlink()
+
+    assert ("differs", "the file is missing") == standings(graded)["T-1-manifest.pdf"]
+
+
+def test_a_foreign_file_is_named_and_is_no_difference(graded):
+    (graded / "out" / "T-1" / "photo.jpg").write_bytes(b"x")
+
+    assert "can not be checked" == standings(graded)["photo.jpg"][0]
+
+
+def test_a_changed_grade_is_named_with_its_place(graded):
+    change_results(graded, lambda document: document["batteries"][1].update(grade="resale-after-charge"))
+
+    standing, remark = standings(graded)["T-1-results.json"]
+    assert "differs" == standing
+    assert 'batteries/B-2/grade: "resale-after-charge" instead of "reconditionable"' in remark
+
+
+def test_a_changed_workbook_fells_every_document(graded):
+    write_workbook(graded / "pallet.xlsx", [GOOD, FLAT])
+
+    found = standings(graded)
+    assert {"differs"} == {standing for standing, _ in found.values()}
+    assert "is not the one that was graded" in found["T-1-manifest.pdf"][1]
+
+
+def test_without_its_workbook_nothing_can_be_checked(graded):
+    (graded / "pallet.xlsx").rename(graded / "pallet-moved.xlsx")
+
+    assert {"can not be checked"} == {standing for standing, _ in standings(graded).values()}
+
+
+def test_the_workbook_is_found_where_it_is_said_to_be(graded, tmp_path):
+    kept = tmp_path / "kept" / "2026"
+    kept.mkdir(parents=True)
+    (graded / "pallet.xlsx").rename(kept / "pallet.xlsx")
+
+    assert {"stands"} == {standing for standing, _ in standings(graded, workbooks=tmp_path / "kept").values()}
+
+
+def test_another_policy_can_not_check(graded, tmp_path, capsys):
+    main(["policy"])
+    (tmp_path / "site.json").write_text(capsys.readouterr().out + " ", encoding="utf-8")
+
+    assert 0 == main(["verify", str(graded / "out"), "--policy", str(tmp_path / "site.json")])
+    assert "give it with --policy" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda document: document.pop("source"),
+        lambda document: document.update(version=1),
+        lambda document: document["source"].update(name="../secret.xlsx"),
+        lambda document: document["run"].update(paper="papyrus"),
+    ],
+)
+def test_a_damaged_record_fells_the_batch_and_says_so(graded, change):
+    change_results(graded, change)
+
+    found = standings(graded)
+    assert {"differs"} == {standing for standing, _ in found.values()}
+    assert "damaged, or was not written by intake" in found["T-1-results.json"][1]
+
+
+def test_a_lost_record_fells_the_batch(graded):
+    (graded / "out" / "T-1" / "T-1-results.json").unlink()
+
+    assert ("differs", "T-1-results.json is missing") == standings(graded)["T-1-results.json"]
+
+
+def test_a_batch_of_another_version_is_judged_by_its_grades(graded):
+    change_results(graded, lambda document: document.update(version="0.0.9"))
+
+    found = standings(graded)
+    assert ("stands", "written by version 0.0.9; every grade and total is the same today") == found[
+        "T-1-results.json"
+    ]
+    assert "can not be checked" == found["T-1-manifest.pdf"][0]
+
+
+def test_another_grade_in_a_batch_of_another_version_is_found(graded):
+    def change(document):
+        document["version"] = "0.0.9"
+        document["batteries"][1]["grade"] = "resale-after-charge"
+
+    change_results(graded, change)
+
+    standing, remark = standings(graded)["T-1-results.json"]
+    assert "differs" == standing
+    assert "B-2 (row 3)" in remark
+
+
+def test_a_workbook_that_is_rejected_today_fells_its_batch(graded_once, tmp_path):
+    root = Path(shutil.copytree(graded_once, tmp_path / "copy"))
+    yesterday = Settings(policy=SETTINGS.policy, today=date(2026, 11, 1))
+
+    assert "differs" in {standing for standing, _ in standings(root, settings=yesterday).values()}
+
+
+def test_the_command_gives_code_5_when_one_no_longer_stands(graded, capsys):
+    assert 0 == main(["verify", str(graded / "out")])
+    change_results(graded, lambda document: document["totals"].update(mass_estimated_kg=1.5))
+
+    assert 5 == main(["verify", str(graded / "out"), "--quiet"])
+    assert "totals/mass_estimated_kg" in capsys.readouterr().out
+
+
+def test_one_graded_folder_can_be_named_itself(graded):
+    assert 0 == main(["verify", str(graded / "out" / "T-1"), "--quiet"])
+
+
+def test_a_folder_without_graded_batches_is_wrong_usage(tmp_path, capsys):
+    assert 2 == main(["verify", str(tmp_path)])
+    assert "holds no graded batch" in capsys.readouterr().err
+
+
+def test_several_batches_are_told_apart(graded, capsys):
+    other = write_workbook(graded / "other.xlsx", [GOOD], batch={**BATCH, "Batch": "T-2"})
+    assert 0 == main(["grade", str(other), "--out", str(graded / "out"), "--quiet"])
+    (graded / "out" / "T-2" / "T-2-manifest.pdf").write_bytes(b"%PDF-")
+
+    assert 5 == main(["verify", str(graded / "out"), "--quiet"])
+    printed = capsys.readouterr().out
+    assert "T-2-manifest.pdf differs" in printed
+    assert "T-1-manifest" not in printed
+
+
+class TestPackedDifferently:
+    """Another compression library packs the same content into other bytes."""
+
+    def test_a_workbook_packed_differently_stands_and_says_so(self, graded, tmp_path):
+        written = graded / "out" / "T-1" / "T-1-results.xlsx"
+        again = tmp_path / "T-1-results.xlsx"
+        with zipfile.ZipFile(written) as old, zipfile.ZipFile(again, "w") as new:
+            for member in old.infolist():
+                new.writestr(member, old.read(member), compress_type=zipfile.ZIP_DEFLATED, compresslevel=1)
+
+        found = compare(again, written)
+        assert Standing.STANDS is found.standing
+        assert "packed differently" in found.remark
+
+    def test_a_pdf_packed_differently_stands_and_says_so(self, tmp_path):
+        def pdf(level: int) -> bytes:
+            stream = zlib.compress(b"BT (words) Tj ET " * 50, level)
+            return (
+                b"%%PDF-1.7\n1 0 obj\n<</Length %d>>\nstream\n%s\nendstream\nendobj\nxref\n0 1\n%%%%EOF"
+                % (len(stream), stream)
+            )
+
+        (tmp_path / "a").mkdir()
+        (tmp_path / "b").mkdir()
+        (tmp_path / "a" / "x.pdf").write_bytes(pdf(1))
+        (tmp_path / "b" / "x.pdf").write_bytes(pdf(9))
+
+        found = compare(tmp_path / "a" / "x.pdf", tmp_path / "b" / "x.pdf")
+        assert pdf(1) != pdf(9)
+        assert Standing.STANDS is found.standing
+        assert "packed differently" in found.remark
