@@ -59,6 +59,10 @@ def build_parser() -> argparse.ArgumentParser:
         commands, "check", "read and validate workbooks and say what is wrong", "intake check pallet-17.xlsx"
     )
     _add_many(check)
+    check.add_argument(
+        "--marked", type=Path, metavar="DIR", help="write a copy of each workbook with its findings marked"
+    )
+    check.add_argument("--overwrite", action="store_true", help="replace marked copies that exist already")
     _add_reading(check)
 
     grade = _command(

@@ -1,6 +1,8 @@
 """``intake check``: what is wrong with a workbook."""
 
 import argparse
+import sys
+from pathlib import Path
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.plain_text import counted, finding_json, finding_lines, printable, severity_counts
@@ -9,6 +11,7 @@ from intake.cli.reading_options import settings_from, workbooks_from
 from intake.model.finding import Severity
 from intake.runner.read_many import read_many
 from intake.runner.run_batch import ReadBatch
+from intake.workbook.marked_copy import MarkedCopyRefused, marked_copy_path, write_marked_copy
 
 
 def run(options: argparse.Namespace) -> ExitCode:
@@ -31,7 +34,31 @@ def run(options: argparse.Namespace) -> ExitCode:
             code = max(code, ExitCode.REJECTED)
         elif read.row_errors:
             code = max(code, ExitCode.ROW_ERRORS)
+        if options.marked is not None and not _mark(path, read, options):
+            code = max(code, ExitCode.NOT_WRITTEN)
     return code
+
+
+def _mark(path: Path, read: ReadBatch, options: argparse.Namespace) -> bool:
+    """Write the marked copy of one workbook and say where; False after saying why there is none."""
+    if not read.source_sha256:
+        return True  # it could not be read at all: there is no cell to mark, and the finding says so
+    target = marked_copy_path(path, options.marked)
+    try:
+        write_marked_copy(path, target, read.findings, sha256=read.source_sha256, overwrite=options.overwrite)
+    except MarkedCopyRefused as refusal:
+        problem = f"{path}: {refusal}"
+    except FileExistsError:
+        problem = f"{target} exists already. Add --overwrite to replace it."
+    except OSError as error:
+        why = (error.strerror or str(error)).lower()
+        problem = f"{target} could not be written: {why}. Nothing was left there."
+    else:
+        if not options.quiet and not options.json:
+            print(printable(f"  marked copy in {target}"))
+        return True
+    print(printable(problem), file=sys.stderr)
+    return False
 
 
 def _tell(path: str, read: ReadBatch, *, quiet: bool) -> None:

@@ -1,8 +1,5 @@
 """The blank intake workbook, the same bytes every time, and never over an existing file."""
 
-import errno
-import os
-import secrets
 from datetime import datetime
 from io import BytesIO
 from pathlib import Path
@@ -12,6 +9,7 @@ from intake.workbook.blank_formats import FONT, FONT_SIZE, make_look
 from intake.workbook.blank_sheets import write_batch_sheet, write_list_sheet
 from intake.workbook.guide_sheet import write_guide_sheet
 from intake.workbook.guide_text import load_guide_text
+from intake.workbook.new_file import refuse_existing, write_new_file
 
 _CREATED = datetime(2026, 1, 1)
 """Written into the file in place of today, so that its bytes never change."""
@@ -29,34 +27,8 @@ def write_blank_workbook(path: Path) -> None:
     OSError
         the folder is missing, read-only or full.
     """
-    if os.path.lexists(path):
-        raise _exists(path)
-    content = blank_workbook_bytes()
-    passing = path.with_name(f".intake-{secrets.token_hex(6)}.tmp")
-    try:
-        with passing.open("xb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        _put_in_place(passing, path)
-    finally:
-        passing.unlink(missing_ok=True)
-
-
-def _exists(path: Path) -> FileExistsError:
-    return FileExistsError(errno.EEXIST, "a file of this name is there already", str(path))
-
-
-def _put_in_place(passing: Path, path: Path) -> None:
-    """Give the finished file its name, never over another."""
-    try:
-        os.link(passing, path)
-    except FileExistsError as error:
-        raise _exists(path) from error
-    except OSError as error:
-        if os.path.lexists(path):
-            raise _exists(path) from error
-        passing.rename(path)
+    refuse_existing(path)
+    write_new_file(path, blank_workbook_bytes())
 
 
 def blank_workbook_bytes() -> bytes:
