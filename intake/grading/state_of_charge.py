@@ -58,7 +58,7 @@ def meter_worth_percent(*, chemistry: Chemistry, bench: Bench) -> float:
     """Return the half-width of the 95 % interval in % state of charge that the meter alone leaves.
 
     The meter's coverage interval at the policy's voltage, over the mean slope of the chemistry's table
-    (LFP: the mean slope of the discharge branch between the policy's middle and high marks, the plateau).
+    (LFP: the mean slope of the discharge branch over the policy's plateau).
     """
     policy = bench.policy
     half_width_v = policy.decision.coverage_factor.value * meter_uncertainty_v(
@@ -66,8 +66,8 @@ def meter_worth_percent(*, chemistry: Chemistry, bench: Bench) -> float:
     )
     if chemistry is Chemistry.LFP:
         marks = (
-            policy.hold.middle_state_of_charge_percent.value,
-            policy.hold.high_state_of_charge_percent.value,
+            policy.meter.lfp_plateau_from_percent.value,
+            policy.meter.lfp_plateau_to_percent.value,
         )
     else:
         marks = (0.0, PERCENT)

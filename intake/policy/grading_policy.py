@@ -38,6 +38,8 @@ class Meter:
     better_accuracy_volts: CitedValue
     rectangular_divisor: CitedValue
     worth_at_v: CitedValue
+    lfp_plateau_from_percent: CitedValue
+    lfp_plateau_to_percent: CitedValue
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,29 +14,31 @@ from intake.policy.grading_policy import load_grading_policy
 POLICY = load_grading_policy()
 
 CLASSES = [
-    # % of reading, digits x step in V, u in mV; last: U (k = 2) in % charge, flooded and AGM or gel
-    (0.8, 0.020, 70, 16, 12),
-    (0.5, 0.030, 54, 12, 9),
-    (0.5, 0.020, 48, 11, 8),
-    (0.1, 0.010, 13, 3.0, 2.3),
-    (0.1, 0.001, 7.9, 1.8, 1.4),
-    (0.05, 0.001, 4.2, 1.0, 0.7),
-    (0.03, 0.010, 8.0, 1.8, 1.4),
+    # % of reading, digits x step in V, u in mV; last: U (k = 2) in % charge, flooded, AGM or gel, LFP plateau
+    (0.8, 0.020, 70, 16, 12, 34),
+    (0.5, 0.030, 54, 12, 9, 26),
+    (0.5, 0.020, 48, 11, 8, 24),
+    (0.1, 0.010, 13, 3.0, 2.3, 6),
+    (0.1, 0.001, 7.9, 1.8, 1.4, 4),
+    (0.05, 0.001, 4.2, 1.0, 0.7, 2),
+    (0.03, 0.010, 8.0, 1.8, 1.4, 4),
 ]
 """DC voltmeter classes at 12.60 V, from public explanations of meter specifications, limits over sqrt(3)."""
 
 
-@pytest.mark.parametrize(("percent", "fixed_v", "u_mv", "flooded", "agm"), CLASSES)
-def test_seven_classes_of_voltmeter_at_12_60_volts(percent, fixed_v, u_mv, flooded, agm):
-    """The table's u to its last digit, its % charge to a tenth; it takes k = 2, the policy 1.96."""
+@pytest.mark.parametrize(("percent", "fixed_v", "u_mv", "flooded", "agm", "lfp"), CLASSES)
+def test_seven_classes_of_voltmeter_at_12_60_volts(percent, fixed_v, u_mv, flooded, agm, lfp):
+    """The table's u to its last digit, its % charge to a tenth (LFP a fifth); it takes k = 2, the policy 1.96."""
     bench = Bench(POLICY, percent, fixed_v)
     found_mv = 1000 * meter_uncertainty_v(voltage_v=12.60, bench=bench)
     last_digit = 1 if u_mv > 10 else 0.1
     assert pytest.approx(u_mv, abs=0.51 * last_digit) == found_mv
-    for chemistry, expected in ((Chemistry.FLOODED, flooded), (Chemistry.AGM, agm)):
+    for chemistry, expected in ((Chemistry.FLOODED, flooded), (Chemistry.AGM, agm), (Chemistry.LFP, lfp)):
         worth = meter_worth_percent(chemistry=chemistry, bench=bench) * 2 / 1.96
-        # the table does not say which slope it divides by: 10 %
-        assert pytest.approx(expected, rel=0.10) == worth, chemistry
+        # the table does not say which slope it divides by: 10 %, on the LFP plateau 20 %; half a last digit
+        share = 0.20 if chemistry is Chemistry.LFP else 0.10
+        last_percent = 0.05 if isinstance(expected, float) else 0.5
+        assert pytest.approx(expected, abs=share * expected + last_percent) == worth, chemistry
 
 
 @pytest.mark.parametrize(("percent", "fixed_v"), [(0.5, 0.02), (0.1, 0.01), (0.05, 0.001)])

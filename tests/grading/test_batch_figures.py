@@ -109,7 +109,7 @@ def test_the_meters_worth_is_told_for_each_chemistry_that_is_there_and_has_a_tab
     batch = [battery(name) for name in ("LFP", "other", "AGM", "flooded", "AGM")]
     found = figures(*batch).meter_worth_percent
     assert [Chemistry.FLOODED, Chemistry.AGM, Chemistry.LFP] == [name for name, _ in found]
-    assert [11.05, 8.54, 13.42] == [round(worth, 2) for _, worth in found]
+    assert [11.05, 8.54, 25.62] == [round(worth, 2) for _, worth in found]
     assert [3.01] == [
         round(worth, 2) for _, worth in figures(battery("flooded"), bench=GOOD).meter_worth_percent
     ]

@@ -126,13 +126,14 @@ def test_an_empty_lfp_block_after_a_charge_is_held_at_nought():
 @pytest.mark.parametrize(
     ("chemistry", "bench", "expected"),
     [
-        # 1.96 (0.005 * 12.6 + 0.02) / sqrt(3) = 0.0939234 V, over 0.85, 0.95, 1.10, 1.05 and 0.14 / 20 V
+        # 1.96 (0.005 * 12.6 + 0.02) / sqrt(3) = 0.0939234 V, over 0.85, 0.95, 1.10, 1.05 V per 100 %
+        # and, LFP from 40 to 70 %, (13.24 - 13.13) / 30 V per %
         (Chemistry.FLOODED, PLAIN, 11.0498),
         (Chemistry.FLOODED_SEALED, PLAIN, 9.8867),
         (Chemistry.EFB, PLAIN, 9.8867),
         (Chemistry.AGM, PLAIN, 8.5385),
         (Chemistry.GEL, PLAIN, 8.9451),
-        (Chemistry.LFP, PLAIN, 13.4176),
+        (Chemistry.LFP, PLAIN, 25.6155),
         (Chemistry.FLOODED, GOOD, 3.0087),
         (Chemistry.FLOODED, PERFECT, 0.0),
     ],

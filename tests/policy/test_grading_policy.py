@@ -30,6 +30,8 @@ CONTRACT = {
     "meter/better_accuracy_volts": (0.001, "V"),
     "meter/rectangular_divisor": (3**0.5, "1"),
     "meter/worth_at_v": (12.60, "V"),
+    "meter/lfp_plateau_from_percent": (40, "%"),
+    "meter/lfp_plateau_to_percent": (70, "%"),
     "temperature/reference_c": (25, "°C"),
     **each_lead_acid("temperature/coefficient_v_per_k", (0.0015, "V/K")),
     "temperature/coefficient_v_per_k/LFP": (0.0007, "V/K"),
