@@ -28,7 +28,7 @@ CLASSES = [
 
 @pytest.mark.parametrize(("percent", "fixed_v", "u_mv", "flooded", "agm", "lfp"), CLASSES)
 def test_seven_classes_of_voltmeter_at_12_60_volts(percent, fixed_v, u_mv, flooded, agm, lfp):
-    """u to the table's last digit, % charge to a tenth (LFP a fifth); it takes k = 2, the policy 1.96."""
+    """Uncertainty to the last digit, % charge to a tenth (LFP a fifth); k = 2 there, 1.96 here."""
     bench = Bench(POLICY, percent, fixed_v)
     found_mv = 1000 * meter_uncertainty_v(voltage_v=12.60, bench=bench)
     last_digit = 1 if u_mv > 10 else 0.1
