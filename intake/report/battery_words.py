@@ -1,13 +1,17 @@
 """One battery in words and figures, as the documents on paper print it."""
 
+import re
 from dataclasses import dataclass
 
 from intake.model.battery import Battery, Chemistry
 from intake.model.result import GradedBattery
 from intake.model.verdict import StateOfCharge, Step
 from intake.report.plain_text import one_line
+from intake.report.typesetter import NO_BREAK
 
 SEPARATOR = " · "
+_BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:V|h|A|Ah|kg|mΩ|%|°C)(?![A-Za-z]))")
+_BEFORE_FIGURE = re.compile(r"([≥≤<>=]) ")
 
 
 def identity_in_words(one: GradedBattery) -> str:
@@ -100,8 +104,9 @@ def strength_lines(battery: Battery) -> list[str]:
         hours = "" if battery.discharge_time_h is None else f" in {battery.discharge_time_h:g} h"
         lines.append(f"gave {battery.delivered_capacity_ah:g} Ah{hours}")
     if battery.internal_resistance_mohm is not None:
-        rated = _or_blank(battery.rated_resistance_mohm)
-        lines.append(f"resistance {battery.internal_resistance_mohm:g} mΩ, rated {rated} mΩ")
+        rated = battery.rated_resistance_mohm
+        told = "" if rated is None else f", rated {rated:g} mΩ"
+        lines.append(f"resistance {battery.internal_resistance_mohm:g} mΩ{told}")
     if battery.specific_gravity:
         lines.append("SG " + " ".join(f"{one:.3f}" for one in battery.specific_gravity))
     if battery.cell_voltages_v:
@@ -113,6 +118,11 @@ def strength_lines(battery: Battery) -> list[str]:
 
 def _or_blank(value: float | None) -> str:
     return "?" if value is None else f"{value:g}"
+
+
+def with_units_kept(text: str) -> str:
+    """Return the text so that no line ends between a figure and its unit, or after a sign of comparison."""
+    return _BEFORE_FIGURE.sub(f"\\1{NO_BREAK}", _BEFORE_UNIT.sub(NO_BREAK, text))
 
 
 def interval_in_words(charge: StateOfCharge) -> str:

@@ -65,10 +65,10 @@ class Flow:
             self._y = min(self._y + height, self.sheet.bottom)
 
     def turn_page(self) -> None:
-        """Go on at the top of a new page, under the head that repeats there."""
+        """Go on at the top of a new page, under the head that repeats there unless a heading waits."""
         self.pages.append(Page())
         self._y = self.sheet.top
-        if self._head is not None:
+        if self._head is not None and not self._waiting:
             self._put(self._head)
 
     @contextmanager

@@ -38,7 +38,7 @@ _INSPECTION = ("case", "terminals", "case_plastic", "non_spillable_mark", "under
 Document = dict[str, Any]
 
 
-def battery_document(one: GradedBattery) -> Document:
+def battery_document(one: GradedBattery, warnings: Sequence[str]) -> Document:
     """Return one entry of ``batteries``: verdict, identity, inspection and every reading."""
     battery, verdict = one.battery, one.verdict
     return {
@@ -56,7 +56,7 @@ def battery_document(one: GradedBattery) -> Document:
         "self_discharge": _self_discharge(verdict.self_discharge),
         "reasons": [_reason(step) for step in verdict.reasons],
         "next_step": verdict.next_step,
-        "warnings": list(verdict.warnings),
+        "warnings": list(warnings),
         "made": battery.made.text if battery.made else None,
         **_fields(battery, _IDENTITY),
         **_fields(battery, _INSPECTION),

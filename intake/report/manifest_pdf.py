@@ -8,7 +8,8 @@ from intake.report.flow import Flow
 from intake.report.furniture import furnish, furniture_of
 from intake.report.manifest_batteries import BatteryList
 from intake.report.manifest_notes import Notes
-from intake.report.manifest_summary import PlotLimits, Summary
+from intake.report.manifest_plot import PlotLimits
+from intake.report.manifest_summary import place_summary
 from intake.report.page import sheet_of
 from intake.report.pdf_file import Attachment, Description, write_pdf
 from intake.report.typesetter import Typesetter
@@ -41,10 +42,9 @@ def write_manifest(
     """
     sheet, setter, batch = sheet_of(paper), Typesetter(), result.batch.batch
     flow = Flow(sheet)
-    titles = {stream.key: stream.title for stream in result.compliance.streams}
-    Summary(setter, sheet.room_width).place(flow, result, plot_limits)
+    place_summary(flow, setter, result, plot_limits)
     flow.turn_page()
-    BatteryList(setter, sheet.room_width, titles).place(flow, result)
+    BatteryList(setter, sheet.room_width).place(flow, result)
     Notes(setter, sheet.room_width).place(flow, result)
     furnish(flow.pages, sheet, setter, furniture_of(result, NAME))
     write_pdf(

@@ -1,7 +1,11 @@
-"""A battery's readings and state of charge as plain text and figures, the same in every document."""
+"""What stands beside a battery in every document: the charge that counts, further reasons, warnings."""
 
-from intake.model.result import GradedBattery
+from collections.abc import Mapping
+
+from intake.model.finding import Finding, Severity
+from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import StateOfCharge, Step
+from intake.policy.dictionary import load_dictionary
 
 
 def charge_that_counts(one: GradedBattery) -> StateOfCharge | None:
@@ -13,3 +17,25 @@ def charge_that_counts(one: GradedBattery) -> StateOfCharge | None:
 def further_reasons(one: GradedBattery) -> tuple[Step, ...]:
     """Return the rules that fired beside the decisive one."""
     return one.verdict.reasons[1:]
+
+
+def warnings_by_row(result: BatchResult) -> Mapping[int, tuple[str, ...]]:
+    """Return for each battery's row the warnings of the check and of the grading, each once.
+
+    A finding belongs to the row it names, else to every battery with its tag.
+    """
+    by_tag: dict[str, list[Finding]] = {}
+    for finding in result.findings:
+        if finding.severity is Severity.WARNING and finding.tag:
+            by_tag.setdefault(finding.tag, []).append(finding)
+    list_sheet = load_dictionary().sheets["batteries"].name
+    found: dict[int, tuple[str, ...]] = {}
+    for one in result.graded:
+        row = one.battery.row
+        checked = [
+            finding.message
+            for finding in by_tag.get(one.battery.tag, ())
+            if finding.sheet != list_sheet or finding.row in (0, row)
+        ]
+        found[row] = tuple(dict.fromkeys((*checked, *one.verdict.warnings)))
+    return found

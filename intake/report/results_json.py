@@ -10,6 +10,7 @@ from intake.model.result import BatchResult
 from intake.model.verdict import MeterRisk
 from intake.report.json_battery import battery_document
 from intake.report.json_compliance import compliance_document
+from intake.report.reading_words import warnings_by_row
 from intake.report.rounding import COUNT_DECIMALS, MASS_DECIMALS, PERCENT_DECIMALS
 from intake.report.totals import Total, total_of, totals_by_grade, totals_by_stream
 
@@ -28,6 +29,7 @@ def results_document(result: BatchResult) -> dict[str, Any]:
     Quantities are in the unit that their key ends with; ``low`` and ``high`` bound the 95 % coverage
     interval. What is not known is None.
     """
+    warnings = warnings_by_row(result)
     return {
         "schema": SCHEMA,
         "version": result.version,
@@ -37,7 +39,7 @@ def results_document(result: BatchResult) -> dict[str, Any]:
         "batch": _batch(result.batch),
         "prices": [_price(one) for one in result.batch.prices],
         "findings": [_finding(one) for one in result.findings],
-        "batteries": [battery_document(one) for one in result.graded],
+        "batteries": [battery_document(one, warnings[one.battery.row]) for one in result.graded],
         "totals": _totals(result),
         "figures": _figures(result),
         "compliance": compliance_document(result.compliance),

@@ -15,9 +15,8 @@ from intake.report.typesetter import Style, Typesetter
 HEAD = Style(7.5, Face.BOLD, SLATE)
 BODY = Style(8.5)
 STRONG = Style(8.5, Face.BOLD)
-_GAP = 8.0
-"""Room between columns."""
-_PADDING = 2.0
+COLUMN_GAP = 8.0
+_PADDING = 1.8
 
 
 class Align(StrEnum):
@@ -39,67 +38,73 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """The texts of one row; ``mark`` is drawn before the first."""
+    """The texts of one row; ``mark`` is drawn before the first, which stands ``indent`` points in."""
 
     cells: tuple[str, ...]
     style: Style = BODY
     mark: Block | None = None
+    indent: float = 0.0
 
 
 def small_table(setter: Typesetter, columns: Sequence[Column], rows: Sequence[Row]) -> Block:
     """Return the whole table as one block: for tables that are sure to fit on a page."""
-    lefts = [sum(column.width + _GAP for column in columns[:place]) for place in range(len(columns))]
-    points = [_point_place(setter, column, place, rows) for place, column in enumerate(columns)]
-    header = side_by_side(
-        [(left, _header(setter, column)) for left, column in zip(lefts, columns, strict=True)]
-    )
-    width = lefts[-1] + columns[-1].width
-    lines = [_ruled(header, width, 0.8)]
-    for row in rows:
-        cells = [
-            (left, _cell(setter, column, text, row, point))
-            for left, column, text, point in zip(lefts, columns, row.cells, points, strict=True)
+    return _Table(setter, columns, rows).block()
+
+
+class _Table:
+    def __init__(self, setter: Typesetter, columns: Sequence[Column], rows: Sequence[Row]) -> None:
+        self._setter = setter
+        self._columns = columns
+        self._rows = rows
+        self._lefts = [
+            sum(column.width + COLUMN_GAP for column in columns[:place]) for place in range(len(columns))
         ]
-        if row.mark is not None:
-            cells.insert(0, (0.0, row.mark))
-        lines.append(_ruled(side_by_side(cells), width, 0.4))
-    return stack(lines)
+        self._points = [self._point_place(place) for place in range(len(columns))]
 
+    def block(self) -> Block:
+        heads = [(left, self._head(column)) for left, column in zip(self._lefts, self._columns, strict=True)]
+        return stack(
+            [self._ruled(side_by_side(heads), 0.8), *(self._ruled(self._row(row), 0.4) for row in self._rows)]
+        )
 
-def _ruled(block: Block, width: float, thickness: float) -> Block:
-    height = block.height + 2 * _PADDING
-    placed: list[Placed] = [(mark, dx, dy + _PADDING) for mark, dx, dy in block.placed]
-    placed.append((LineMark(0, height, width, height, thickness, RULE), 0.0, 0.0))
-    return Block(height, placed)
+    def _row(self, row: Row) -> Block:
+        cells = [(0.0, row.mark)] if row.mark is not None else []
+        cells += [(left, self._cell(row, place)) for place, left in enumerate(self._lefts)]
+        return side_by_side(cells)
 
+    def _head(self, column: Column) -> Block:
+        lines = self._setter.wrap(column.header, HEAD, column.width)
+        right = column.align is Align.POINT
+        return stack(
+            [
+                line_of(HEAD, (column.width - self._setter.width(line, HEAD) if right else 0.0, line))
+                for line in lines
+            ]
+        )
 
-def _header(setter: Typesetter, column: Column) -> Block:
-    lines = text_lines(setter, column.header, HEAD, column.width)
-    if column.align is Align.LEFT:
-        return stack(lines)
-    texts = setter.wrap(column.header, HEAD, column.width)
-    return stack([line_of(HEAD, (column.width - setter.width(text, HEAD), text)) for text in texts])
+    def _point_place(self, place: int) -> float:
+        """Return where the decimal points stand, so that the longest decimals end at the column's edge."""
+        if self._columns[place].align is Align.LEFT:
+            return 0.0
+        decimals = (self._setter.width(_decimals(row.cells[place]), row.style) for row in self._rows)
+        return self._columns[place].width - max(decimals, default=0.0)
 
+    def _cell(self, row: Row, place: int) -> Block:
+        text, column = row.cells[place], self._columns[place]
+        if column.align is Align.POINT:
+            whole = text.partition(".")[0]
+            return line_of(row.style, (self._points[place] - self._setter.width(whole, row.style), text))
+        indent = 0.0 if place else row.indent
+        return stack(text_lines(self._setter, text, row.style, column.width - indent, x=indent))
 
-def _point_place(setter: Typesetter, column: Column, place: int, rows: Sequence[Row]) -> float:
-    """Return where the decimal points stand, so that the longest decimals end at the column's edge."""
-    if column.align is Align.LEFT:
-        return 0.0
-    longest = max((setter.width(_decimals(row.cells[place]), row.style) for row in rows), default=0.0)
-    return column.width - longest
+    def _ruled(self, block: Block, thickness: float) -> Block:
+        width = self._lefts[-1] + self._columns[-1].width
+        height = block.height + 2 * _PADDING
+        placed: list[Placed] = [(mark, dx, dy + _PADDING) for mark, dx, dy in block.placed]
+        placed.append((LineMark(0, height, width, height, thickness, RULE), 0.0, 0.0))
+        return Block(height, placed)
 
 
 def _decimals(text: str) -> str:
     _, point, rest = text.partition(".")
     return point + rest
-
-
-def _cell(setter: Typesetter, column: Column, text: str, row: Row, point: float) -> Block:
-    if column.align is Align.POINT:
-        whole = text.partition(".")[0]
-        return line_of(row.style, (point - setter.width(whole, row.style), text))
-    indent = _MARK_WIDTH if row.mark is not None and text == row.cells[0] else 0.0
-    return stack(text_lines(setter, text, row.style, column.width - indent, x=indent))
-
-
-_MARK_WIDTH = 12.0

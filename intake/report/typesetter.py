@@ -9,11 +9,14 @@ from intake.report.palette import INK, Colour
 from intake.report.plain_text import without_control_signs
 
 MISSING_SIGN = "□"
+NO_BREAK = "\u00a0"
+"""Holds two words on one line."""
 _HIGHEST_CODE = 0xFFFF
 """Beyond it the text that a reader copies out of the file comes out wrong."""
 _RIGHT_TO_LEFT = frozenset({"R", "AL"})
 """Drawn in the order of storage such a script would be unreadable."""
 _ASCII_PRINTABLE = re.compile(r"[ -~]*\Z")
+_BREAKABLE = re.compile(f"[^\\S{NO_BREAK}]+")
 _PIECE = re.compile(r"[^-_./,;:]*[-_./,;:]+|[^-_./,;:]+")
 """Where a word that is too long is broken first: after such a sign."""
 
@@ -72,7 +75,7 @@ class Typesetter:
         room = width * EM / style.size
         lines: list[str] = []
         for paragraph in self.printable(text).split("\n"):
-            lines += self._wrap_words(paragraph.split(), style.face, room)
+            lines += self._wrap_words(_words(paragraph), style.face, room)
         return lines or [""]
 
     def _wrap_words(self, words: list[str], face: Face, room: float) -> list[str]:
@@ -118,6 +121,13 @@ class Typesetter:
                 line, used = "", 0.0
             line, used = line + sign, used + needed
         return [*lines, line]
+
+
+def _words(paragraph: str) -> list[str]:
+    """Split at white space where a line may end; what holds words together becomes a plain space."""
+    if NO_BREAK not in paragraph:
+        return paragraph.split()
+    return [word.replace(NO_BREAK, " ") for word in _BREAKABLE.split(paragraph) if word]
 
 
 def _can_print(sign: str) -> bool:

@@ -16,8 +16,8 @@ from intake.report.voltage_scale import Limit, Scale, scale_for, spread
 TITLE = Style(8.5, Face.BOLD)
 SMALL = Style(7, colour=GREY)
 _LABEL = Style(7)
-_AXIS_WIDTH, _LABEL_WIDTH = 24.0, 62.0
-_TITLE_HEIGHT, _FOOT_HEIGHT = 13.0, 10.0
+_AXIS_WIDTH, _LABEL_WIDTH = 24.0, 66.0
+_TITLE_HEIGHT, _FOOT_HEIGHT = 13.0, 11.0
 _LARGEST_MARK, _SMALLEST_MARK = 2.6, 0.8
 _DASHES: tuple[tuple[float, ...], ...] = ((), (4.0, 2.0), (1.2, 1.6))
 """One for each limit line, in the order of the limits."""
@@ -65,7 +65,7 @@ def voltage_panel(
     marks += _points(frame, points)
     beyond = _beyond(frame.scale, points)
     if beyond:
-        marks.append(TextMark(frame.left, height - _FOOT_HEIGHT + SMALL.baseline, beyond, SMALL))
+        marks.append(TextMark(frame.left, height - _FOOT_HEIGHT + SMALL.baseline + 1.5, beyond, SMALL))
     return Block(height, [(mark, 0.0, 0.0) for mark in marks])
 
 
@@ -98,7 +98,8 @@ def _points(frame: _Frame, points: Sequence[VoltagePoint]) -> Iterator[Mark]:
         if point.half_width_v and frame.scale.shows(point.voltage_v):
             thickness = radius * (0.62 if point.held else 0.25)
             yield LineMark(x, frame.y(low), x, frame.y(high), thickness, INK if point.held else GREY)
-        yield from grade_mark(point.grade, x, frame.y(point.voltage_v), radius)
+        y = min(max(frame.y(point.voltage_v), frame.top + 1.5 * radius), frame.bottom - 1.5 * radius)
+        yield from grade_mark(point.grade, x, y, radius)
 
 
 def _beyond(scale: Scale, points: Sequence[VoltagePoint]) -> str:

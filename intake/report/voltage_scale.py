@@ -12,6 +12,8 @@ Limit = tuple[str, float]
 _BELOW_LIMITS_V, _ABOVE_LIMITS_V = 1.0, 0.8
 """How far from the limits a voltage is still drawn to scale; what lies beyond stands at the edge."""
 _LEAST_SPAN_V = 0.4
+_MARGIN, _EDGE = 0.06, 0.08
+"""Shares of the span left free at each end, and more where voltages beyond the scale stand there."""
 _MOST_TICKS = 6
 _STEPS_V = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
 
@@ -54,8 +56,16 @@ def scale_for(points: Sequence[VoltagePoint], limits: Sequence[Limit]) -> Scale:
     ]
     low, high = min(ends + voltages), max(ends + voltages)
     missing = max(_LEAST_SPAN_V - (high - low), 0.0)
-    margin = 0.06 * max(high - low, _LEAST_SPAN_V) + missing / 2
-    return Scale(low - margin, high + margin)
+    span = max(high - low, _LEAST_SPAN_V)
+    margin = _MARGIN * span + missing / 2
+    below, above = (
+        margin + _EDGE * span * any(beyond)
+        for beyond in (
+            (point.voltage_v < low - margin for point in points),
+            (point.voltage_v > high + margin for point in points),
+        )
+    )
+    return Scale(low - below, high + above)
 
 
 def _near(voltage_v: float, limits: Sequence[float]) -> bool:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from intake.model.finding import Finding
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Step
-from intake.report.reading_words import charge_that_counts, further_reasons
+from intake.report.reading_words import charge_that_counts, further_reasons, warnings_by_row
 from intake.report.rounding import MASS_DECIMALS, PERCENT_DECIMALS, VOLT_DECIMALS, significant
 from intake.report.xlsx_book import CellValue, Formats, ListColumn
 
@@ -19,6 +19,7 @@ DIMENSIONLESS = "1"
 def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[GradedBattery], ...]:
     """Return the columns of the sheet with one row per battery."""
     titles = {stream.key: stream.title for stream in result.compliance.streams}
+    warnings = warnings_by_row(result)
     text, strong, percent = looks.text, looks.strong, looks.percent
     return (
         ListColumn("Tag", 15, strong, lambda one: one.battery.tag),
@@ -41,7 +42,7 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
         ),
         ListColumn("Decisive reason", 42, text, lambda one: one.verdict.decisive.text),
         ListColumn("Next step", 30, text, lambda one: one.verdict.next_step),
-        ListColumn(LAST_PRINTED, 24, text, lambda one: "\n".join(one.verdict.warnings)),
+        ListColumn(LAST_PRINTED, 24, text, lambda one: "\n".join(warnings[one.battery.row])),
         ListColumn("Voltage at 25 °C (V)", 11, looks.volts, _voltage, figure=True),
         ListColumn(
             "Further reasons",
