@@ -31,7 +31,9 @@ def state_of_charge_at_rest(
     half_width_v = policy.decision.coverage_factor.value * uncertainty_v
     low = _lowest_percent(policy.open_circuit.lfp_charge_branch.points, voltage_25c_v - half_width_v)
     high = _highest_percent(policy.open_circuit.lfp_discharge_branch.points, voltage_25c_v + half_width_v)
-    return StateOfCharge(low + (high - low) / (1 + 1), low, high, voltage_25c_v, uncertainty_v)
+    return StateOfCharge(
+        low + (high - low) / (1 + 1), low, high, voltage_25c_v, uncertainty_v, interval_only=True
+    )
 
 
 def state_of_charge_after_charge(

@@ -74,6 +74,8 @@ class StateOfCharge:
     voltage_25c_v: float
     """The voltage it rests on, reduced to 25 degC (a hold: the settled voltage)."""
     standard_uncertainty_v: float
+    interval_only: bool = False
+    """The value is no more than the middle of the interval (LFP at rest, history unknown)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,12 +21,12 @@ def charge_bar(setter: Typesetter, verdict: Verdict, *, width: float) -> list[Bl
     charge = held.state_of_charge if held else verdict.state_of_charge
     if charge is None:
         return text_lines(setter, "can not be told", _INTERVAL, width)
-    value = f"{charge.value_percent:.0f} %"
-    lines = [
-        line_of(_VALUE, (0.0, value)),
-        line_of(_INTERVAL, (0.0, interval_in_words(charge))),
-        _bar(charge, width),
-    ]
+    if charge.interval_only:
+        lines = [line_of(_VALUE, (0.0, interval_in_words(charge)))]
+    else:
+        value = f"{charge.value_percent:.0f} %"
+        lines = [line_of(_VALUE, (0.0, value)), line_of(_INTERVAL, (0.0, interval_in_words(charge)))]
+    lines.append(_bar(charge, width))
     basis = "settled" if held else "rest"
     voltage = f"{basis} {charge.voltage_25c_v:.3f} V, u {charge.standard_uncertainty_v:.3f} V"
     lines += text_lines(setter, voltage, _SMALL, width)
@@ -46,6 +46,8 @@ def _bar(charge: StateOfCharge, width: float) -> Block:
     marks: list[Mark] = [
         rectangle(0, top, width, _THICKNESS, fill=PALE, stroke=RULE),
         rectangle(low, top, max(high - low, 0.8), _THICKNESS, fill=SLATE),
-        LineMark(x(charge.value_percent), 1, x(charge.value_percent), _BAR_HEIGHT - 1, 1.2, INK),
     ]
+    if not charge.interval_only:
+        at = x(charge.value_percent)
+        marks.append(LineMark(at, 1, at, _BAR_HEIGHT - 1, 1.2, INK))
     return Block(_BAR_HEIGHT, [(mark, 0.0, 0.0) for mark in marks])
