@@ -11,7 +11,7 @@ from intake.report.typesetter import NO_BREAK
 
 SEPARATOR = " · "
 _BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:V|h|A|Ah|kg|mΩ|%|°C)(?![A-Za-z]))")
-_BEFORE_FIGURE = re.compile(r"([≥≤<>=]) ")
+_BEFORE_FIGURE = re.compile(r"([≥≤<>=]|\bu) (?=[0-9])")
 
 
 def identity_in_words(one: GradedBattery) -> str:

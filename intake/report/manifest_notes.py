@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from intake.model.compliance import HandlingNote, Statement
 from intake.model.finding import Finding
 from intake.model.result import BatchResult
+from intake.report.battery_words import with_units_kept
 from intake.report.flow import Block, Flow
 from intake.report.fonts import Face
 from intake.report.marks import LineMark
@@ -140,4 +141,4 @@ class Notes:
         return [first, *lines[1:]]
 
     def _lines(self, text: str, style: Style, *, x: float = 0.0) -> list[Block]:
-        return text_lines(self._setter, text, style, self._width - x, x=x)
+        return text_lines(self._setter, with_units_kept(text), style, self._width - x, x=x)

@@ -15,6 +15,8 @@ from intake.report.pdf_file import Attachment, Description, write_pdf
 from intake.report.typesetter import Typesetter
 
 NAME = "Graded manifest"
+_WORTH_FILLING = 0.4
+"""Share of a page that, left free by the summary, is not left empty."""
 
 
 def write_manifest(
@@ -43,7 +45,10 @@ def write_manifest(
     sheet, setter, batch = sheet_of(paper), Typesetter(), result.batch.batch
     flow = Flow(sheet)
     place_summary(flow, setter, result, plot_limits)
-    flow.turn_page()
+    if flow.room < _WORTH_FILLING * sheet.room_height:
+        flow.turn_page()
+    else:
+        flow.space(20)
     BatteryList(setter, sheet.room_width).place(flow, result)
     Notes(setter, sheet.room_width).place(flow, result)
     furnish(flow.pages, sheet, setter, furniture_of(result, NAME))

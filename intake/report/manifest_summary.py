@@ -12,7 +12,8 @@ from intake.report.palette import GREY, SLATE
 from intake.report.setting import line_of, side_by_side, stack, text_lines
 from intake.report.typesetter import Style, Typesetter
 
-_TITLE = Style(20, Face.BOLD, SLATE)
+_TITLES = tuple(Style(size, Face.BOLD, SLATE) for size in (20, 17, 14))
+"""The largest in which the title fits on one line, else the smallest."""
 _SUBTITLE = Style(9, colour=GREY)
 _FACT = Style(9)
 _LABEL = Style(7.5, colour=GREY, line_factor=_FACT.leading / 7.5)
@@ -39,7 +40,8 @@ def place_summary(flow: Flow, setter: Typesetter, result: BatchResult, plot_limi
 def _title(setter: Typesetter, result: BatchResult, width: float) -> Block:
     count = len(result.graded)
     named = f"{result.batch.batch}: {count} {'battery' if count == 1 else 'batteries'}, graded"
-    lines = [*text_lines(setter, named, _TITLE, width), *text_lines(setter, _NO_FORM, _SUBTITLE, width)]
+    style = next((one for one in _TITLES if setter.width(named, one) <= width), _TITLES[-1])
+    lines = [*text_lines(setter, named, style, width), *text_lines(setter, _NO_FORM, _SUBTITLE, width)]
     title = stack(lines)
     return Block(title.height, title.placed, outline=("What this pallet is", 0))
 

@@ -24,7 +24,8 @@ _FIGURES = (
 )
 _DECISIONS = (Column("accepted", 42, Align.POINT), Column("rejected", 42, Align.POINT))
 _TOLD = (
-    "± %: of full charge, from the meter alone. Accepted: graded for resale, though truly below the limit. "
+    "± %: what the meter alone is worth, of full charge. "
+    "Accepted: graded for resale, though truly below the limit. "
     "Rejected: held back, though truly above it."
 )
 
@@ -103,10 +104,10 @@ def _worth_table(setter: Typesetter, figures: BatchFigures, width: float) -> Blo
     rows = [Row((*first, "", *second)) for first, second in pairs]
     name_width = (width - 2 * 40 - 4 * COLUMN_GAP) / 2
     columns = (
-        Column("The meter in use", name_width),
-        Column("is worth ± %", 40, Align.POINT),
+        Column("Meter in use", name_width),
+        Column("± %", 40, Align.POINT),
         Column("", 0),
         Column("", name_width),
-        Column("", 40, Align.POINT),
+        Column("± %", 40, Align.POINT),
     )
     return small_table(setter, columns, rows)

@@ -94,6 +94,7 @@ class _Pen:
         self._height = height
         self._text: PDFTextObject | None = None
         self._style: Style | None = None
+        self._fill: Colour | None = None
 
     def draw(self, mark: Mark, x: float, y: float) -> None:
         """Draw one mark, moved by ``x`` and ``y`` points."""
@@ -121,10 +122,13 @@ class _Pen:
     def _draw_text(self, mark: TextMark, x: float, y: float) -> None:
         if self._text is None:
             self._text = self._canvas.beginText()
-        if mark.style is not self._style:
-            self._text.setFont(mark.style.face.value, mark.style.size)
-            self._text.setFillColorRGB(*mark.style.colour)
-            self._style = mark.style
+        style = mark.style
+        if style is not self._style:
+            self._text.setFont(style.face.value, style.size)
+            if style.colour != self._fill:
+                self._text.setFillColorRGB(*style.colour)
+                self._fill = style.colour
+            self._style = style
         self._text.setTextOrigin(mark.x + x, self._height - mark.y - y)
         self._text.textOut(mark.text)
 
@@ -156,8 +160,9 @@ class _Pen:
         self._canvas.restoreState()
 
     def _colours(self, fill: Colour | None, stroke: Colour | None, width: float) -> tuple[int, int]:
-        if fill is not None:
+        if fill is not None and fill != self._fill:
             self._canvas.setFillColorRGB(*fill)
+            self._fill = fill
         if stroke is not None:
             self._canvas.setStrokeColorRGB(*stroke)
             self._canvas.setLineWidth(width)

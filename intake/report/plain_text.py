@@ -1,6 +1,7 @@
 """Text from a cell, made fit to stand in a document: one form of each sign, no control signs."""
 
 import unicodedata
+from functools import cache
 
 _BREAKS = ("\r\n", "\r", "\v", "\f", "\x85", "\u2028", "\u2029")
 _INVISIBLE = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
@@ -20,6 +21,7 @@ def without_control_signs(text: str) -> str:
     return "".join(map(_visible, unicodedata.normalize("NFC", text)))
 
 
+@cache
 def _visible(sign: str) -> str:
     if sign == "\n":
         return sign

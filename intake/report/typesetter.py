@@ -3,6 +3,7 @@
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import cache
 
 from intake.report.fonts import EM, Face, printable_codes, sign_widths
 from intake.report.palette import INK, Colour
@@ -130,6 +131,7 @@ def _words(paragraph: str) -> list[str]:
     return [word.replace(NO_BREAK, " ") for word in _BREAKABLE.split(paragraph) if word]
 
 
+@cache
 def _can_print(sign: str) -> bool:
     code = ord(sign)
     return (

@@ -18,7 +18,7 @@ SMALL = Style(7, colour=GREY)
 _LABEL = Style(7)
 _AXIS_WIDTH, _LABEL_WIDTH = 24.0, 66.0
 _TITLE_HEIGHT, _FOOT_HEIGHT = 13.0, 11.0
-_LARGEST_MARK, _SMALLEST_MARK = 2.6, 0.8
+_LARGEST_MARK, _SMALLEST_MARK = 2.6, 1.3
 _DASHES: tuple[tuple[float, ...], ...] = ((), (4.0, 2.0), (1.2, 1.6))
 """One for each limit line, in the order of the limits."""
 
@@ -90,14 +90,19 @@ def _limit_lines(frame: _Frame, limits: Sequence[Limit]) -> Iterator[Mark]:
 
 
 def _points(frame: _Frame, points: Sequence[VoltagePoint]) -> Iterator[Mark]:
+    """Yield all bars, then all shapes on top of them; bars that stand close are paler."""
     step = (frame.right - frame.left) / max(len(points), 1)
     radius = min(max(0.42 * step, _SMALLEST_MARK), _LARGEST_MARK)
-    for index, point in enumerate(points):
-        x = frame.left + (index + 0.5) * step
-        low, high = point.voltage_v - point.half_width_v, point.voltage_v + point.half_width_v
+    dense = radius < _LARGEST_MARK
+    places = [frame.left + (index + 0.5) * step for index in range(len(points))]
+    for x, point in zip(places, points, strict=True):
         if point.half_width_v and frame.scale.shows(point.voltage_v):
-            thickness = radius * (0.62 if point.held else 0.25)
-            yield LineMark(x, frame.y(low), x, frame.y(high), thickness, INK if point.held else GREY)
+            low, high = point.voltage_v - point.half_width_v, point.voltage_v + point.half_width_v
+            thickness, colour = (
+                (1.6, GREY if dense else INK) if point.held else (0.6, RULE if dense else GREY)
+            )
+            yield LineMark(x, frame.y(low), x, frame.y(high), min(thickness, step), colour)
+    for x, point in zip(places, points, strict=True):
         y = min(max(frame.y(point.voltage_v), frame.top + 1.5 * radius), frame.bottom - 1.5 * radius)
         yield from grade_mark(point.grade, x, y, radius)
 
