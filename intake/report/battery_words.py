@@ -10,6 +10,7 @@ from intake.report.plain_text import one_line
 from intake.report.typesetter import NO_BREAK
 
 SEPARATOR = " · "
+_VOLT_DECIMALS, _HOUR_DECIMALS, _DEGREE_DECIMALS = 3, 2, 1
 _BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=(?:V|h|A|Ah|kg|mΩ|%|°C)(?![A-Za-z]))")
 _BEFORE_FIGURE = re.compile(r"([≥≤<>=]|\bu) (?=[0-9])")
 
@@ -69,15 +70,15 @@ def voltage_lines(battery: Battery) -> list[VoltageLine]:
     """Return the rest voltage and every hold reading, figures as they were written."""
     lines = []
     if battery.rest_voltage_v is not None:
-        hours = "" if battery.rested_h is None else f"{battery.rested_h:g}"
+        hours = "" if battery.rested_h is None else _rounded(battery.rested_h, _HOUR_DECIMALS)
         lines.append(
-            VoltageLine("rest", f"{battery.rest_voltage_v:g}", hours, _degrees(battery.temperature_c))
+            VoltageLine("rest", _rounded(battery.rest_voltage_v, _VOLT_DECIMALS), hours, _degrees(battery.temperature_c))
         )
     lines += [
         VoltageLine(
             "hold",
-            f"{reading.voltage_v:g}",
-            f"{reading.after_charge_h:g}",
+            _rounded(reading.voltage_v, _VOLT_DECIMALS),
+            _rounded(reading.after_charge_h, _HOUR_DECIMALS),
             _degrees(reading.temperature_c),
         )
         for reading in battery.hold_readings
@@ -86,7 +87,7 @@ def voltage_lines(battery: Battery) -> list[VoltageLine]:
 
 
 def _degrees(temperature_c: float | None) -> str:
-    return "" if temperature_c is None else f"{temperature_c:g}"
+    return "" if temperature_c is None else _rounded(temperature_c, _DEGREE_DECIMALS)
 
 
 def strength_lines(battery: Battery) -> list[str]:
@@ -114,6 +115,10 @@ def strength_lines(battery: Battery) -> list[str]:
     if battery.bms_reset_tried is not None:
         lines.append("BMS reset tried" if battery.bms_reset_tried else "BMS reset not tried")
     return lines
+
+
+def _rounded(value: float, decimals: int) -> str:
+    return f"{round(value, decimals):g}"
 
 
 def _or_blank(value: float | None) -> str:

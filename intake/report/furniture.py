@@ -11,11 +11,14 @@ from intake.report.palette import GREY, INK, RULE
 from intake.report.plain_text import one_line
 from intake.report.typesetter import Style, Typesetter
 
-_BATCH = Style(9.5, Face.BOLD)
+_BATCHES = tuple(Style(size, Face.BOLD) for size in (9.5, 8.5, 7.5, 6.5))
+"""The largest in which a batch's name leaves room for the rest of its line."""
 _NAME = Style(9.5)
 _WARNING = Style(7.5, Face.BOLD, INK)
 _FOOT = Style(7, colour=GREY)
 _DIGEST_DIGITS = 12
+_APART = 10.0
+"""Between the texts of the head."""
 _ABOVE_ROOM, _BELOW_ROOM = 12.0, 6.0
 """From the room for content to the line at the head and to the line at the foot."""
 
@@ -59,14 +62,17 @@ def furnish(pages: Sequence[Page], sheet: Sheet, setter: Typesetter, furniture: 
 def _head(sheet: Sheet, setter: Typesetter, furniture: Furniture, number: str) -> list[Mark]:
     line = sheet.top - _ABOVE_ROOM
     foot = line - 5
-    after_batch = sheet.left + setter.width(furniture.batch, _BATCH) + 10
+    number_x = sheet.right - setter.width(number, _NAME)
+    room = number_x - sheet.left - setter.width(furniture.document, _NAME) - 2 * _APART
+    style = next((one for one in _BATCHES if setter.width(furniture.batch, one) <= room), _BATCHES[-1])
+    after_batch = sheet.left + setter.width(furniture.batch, style) + _APART
     marks: list[Mark] = [
-        TextMark(sheet.left, foot, furniture.batch, _BATCH),
+        TextMark(sheet.left, foot, furniture.batch, style),
         TextMark(after_batch, foot, furniture.document, _NAME),
-        TextMark(sheet.right - setter.width(number, _NAME), foot, number, _NAME),
+        TextMark(number_x, foot, number, _NAME),
     ]
     if furniture.warning:
-        marks.append(TextMark(sheet.left, foot - _BATCH.leading, furniture.warning, _WARNING))
+        marks.append(TextMark(sheet.left, foot - _NAME.leading, furniture.warning, _WARNING))
     return [*marks, LineMark(sheet.left, line, sheet.right, line, 0.6, RULE)]
 
 

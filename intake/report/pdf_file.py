@@ -130,7 +130,7 @@ class _Pen:
                 self._fill = style.colour
             self._style = style
         self._text.setTextOrigin(mark.x + x, self._height - mark.y - y)
-        self._text.textOut(mark.text)
+        self._text.textOut(f"{mark.text} ")  # so that a reader that joins lines keeps the words apart
 
     def _draw_line(self, mark: LineMark, x: float, y: float) -> None:
         self._canvas.setLineWidth(mark.width)
@@ -192,7 +192,7 @@ def _attach(canvas: Canvas, attachments: Sequence[Attachment]) -> None:
     for one in attachments:
         stream = pdfdoc.PDFStream(content=one.content, filters=[pdfdoc.PDFZCompress])
         stream.dictionary["Type"] = pdfdoc.PDFName("EmbeddedFile")
-        stream.dictionary["Subtype"] = pdfdoc.PDFName(one.media_type)
+        stream.dictionary["Subtype"] = "/" + one.media_type.replace("/", "#2F")
         stream.dictionary["Params"] = pdfdoc.PDFDictionary({"Size": len(one.content)})
         held = document.Reference(stream)
         entry = {
