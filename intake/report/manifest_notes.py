@@ -26,6 +26,8 @@ _BULLET = 10.0
 _PLACE_WIDTH = 120.0
 _SIGN_OFF = ("Graded by", "Date", "Signature")
 _SIGN_HEIGHT = 34.0
+_BESIDE_SIGN_OFF = 4
+"""So many cautions stay on the page with the lines to sign, which never stand alone."""
 
 
 class Notes:
@@ -99,13 +101,16 @@ class Notes:
 
     def _cautions(self, flow: Flow, cautions: Sequence[str]) -> None:
         self.heading(flow, "Cautions")
-        for text in cautions:
+        for text in cautions[:-_BESIDE_SIGN_OFF]:
             self._point(flow, text, "")
         replaced = self._setter.replaced
         if replaced:
             signs = "character" if replaced == 1 else "characters"
             text = f"{replaced} {signs} could not be printed; shown as {MISSING_SIGN}."
             place_row(flow, [[(0.0, self._lines(text, _TEXT))]], look=_PLAIN)
+        for text in cautions[-_BESIDE_SIGN_OFF:]:
+            around = (Block(_PLAIN.above, ()), Block(_PLAIN.below, ()))
+            flow.keep_with_next(stack([around[0], *self._bulleted(text), around[1]]))
 
     def _sign_off(self, flow: Flow) -> None:
         self.heading(flow, "Sign-off")
