@@ -72,7 +72,12 @@ def voltage_lines(battery: Battery) -> list[VoltageLine]:
     if battery.rest_voltage_v is not None:
         hours = "" if battery.rested_h is None else _rounded(battery.rested_h, _HOUR_DECIMALS)
         lines.append(
-            VoltageLine("rest", _rounded(battery.rest_voltage_v, _VOLT_DECIMALS), hours, _degrees(battery.temperature_c))
+            VoltageLine(
+                "rest",
+                _rounded(battery.rest_voltage_v, _VOLT_DECIMALS),
+                hours,
+                _degrees(battery.temperature_c),
+            )
         )
     lines += [
         VoltageLine(

@@ -1,6 +1,7 @@
 """``results.xlsx``: one row per battery for the bench and the office, with live sums."""
 
 from datetime import datetime, time
+from io import BytesIO
 from pathlib import Path
 
 import xlsxwriter
@@ -29,8 +30,11 @@ def write_results_workbook(result: BatchResult, path: Path) -> None:
     OSError
         The file can not be written.
     """
-    with xlsxwriter.Workbook(str(path)) as book:
-        _fill(book, result)
+    content = BytesIO()
+    book = xlsxwriter.Workbook(content, {"in_memory": True})
+    _fill(book, result)
+    book.close()
+    path.write_bytes(content.getvalue())
 
 
 def _fill(book: xlsxwriter.Workbook, result: BatchResult) -> None:

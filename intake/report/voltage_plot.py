@@ -19,6 +19,8 @@ _LABEL = Style(7)
 _AXIS_WIDTH, _LABEL_WIDTH = 24.0, 66.0
 _TITLE_HEIGHT, _FOOT_HEIGHT = 13.0, 11.0
 _LARGEST_MARK, _SMALLEST_MARK = 2.6, 1.3
+_MOST_NAMED = 3
+"""So many voltages beyond the scale are named one by one."""
 _DASHES: tuple[tuple[float, ...], ...] = ((), (4.0, 2.0), (1.2, 1.6))
 """One for each limit line, in the order of the limits."""
 
@@ -63,7 +65,7 @@ def voltage_panel(
     marks += _axis(setter, frame)
     marks += _limit_lines(frame, limits)
     marks += _points(frame, points)
-    beyond = _beyond(frame.scale, points)
+    beyond = _beyond(setter, frame, points)
     if beyond:
         marks.append(TextMark(frame.left, height - _FOOT_HEIGHT + SMALL.baseline + 1.5, beyond, SMALL))
     return Block(height, [(mark, 0.0, 0.0) for mark in marks])
@@ -107,17 +109,24 @@ def _points(frame: _Frame, points: Sequence[VoltagePoint]) -> Iterator[Mark]:
         yield from grade_mark(point.grade, x, y, radius)
 
 
-def _beyond(scale: Scale, points: Sequence[VoltagePoint]) -> str:
-    """Name the voltages that the scale does not reach, or count them where they are many."""
-    below = [point.voltage_v for point in points if point.voltage_v < scale.low_v]
-    above = [point.voltage_v for point in points if point.voltage_v > scale.high_v]
-    parts = []
-    for voltages, where in ((below, "below"), (above, "above")):
-        if voltages and len(voltages) <= _MOST_NAMED:
-            parts.append(f"{where} the scale: {', '.join(f'{one:.2f}' for one in voltages)} V")
-        elif voltages:
-            parts.append(f"{where} the scale: {len(voltages)}, {voltages[0]:.2f} to {voltages[-1]:.2f} V")
-    return "; ".join(parts)
+def _beyond(setter: Typesetter, frame: _Frame, points: Sequence[VoltagePoint]) -> str:
+    """Name the voltages that the scale does not reach, or say only how many where the words take too much."""
+    scale = frame.scale
+    sides = [
+        (where, voltages)
+        for where, voltages in (
+            ("below", [point.voltage_v for point in points if point.voltage_v < scale.low_v]),
+            ("above", [point.voltage_v for point in points if point.voltage_v > scale.high_v]),
+        )
+        if voltages
+    ]
+    full = "; ".join(f"{where} the scale: {_named(voltages)} V" for where, voltages in sides)
+    if setter.width(full, SMALL) <= frame.right - frame.left:
+        return full
+    return "; ".join(f"{where} the scale: {len(voltages)}" for where, voltages in sides)
 
 
-_MOST_NAMED = 3
+def _named(voltages: Sequence[float]) -> str:
+    if len(voltages) <= _MOST_NAMED:
+        return ", ".join(f"{one:.2f}" for one in voltages)
+    return f"{len(voltages)}, {voltages[0]:.2f} to {voltages[-1]:.2f}"

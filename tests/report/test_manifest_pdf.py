@@ -244,7 +244,9 @@ def test_a_long_note_is_whole(mixed):
 def test_a_note_of_several_pages_is_divided_by_lines_and_whole(tmp_path):
     words = [f"word{number}" for number in range(3000)]
     path = manifest(tmp_path, result_of([battery(1, rest_voltage_v=12.7, note=" ".join(words))]))
-    found = [word for word in "\n".join(texts(path)).split() if word.startswith("word") and word[4:].isdigit()]
+    found = [
+        word for word in "\n".join(texts(path)).split() if word.startswith("word") and word[4:].isdigit()
+    ]
 
     assert words == found
     for size, placed in words_by_page(path):
@@ -353,7 +355,9 @@ def test_a_heading_never_stands_alone_at_the_foot(tmp_path):
 
 def test_a_list_that_goes_on_repeats_its_grade_and_heads(tmp_path):
     path = manifest(tmp_path, result_of([battery(number, rest_voltage_v=12.7) for number in range(30)]))
-    goes_on = [text for text in map(flat, texts(path)) if "Resale after charge, continued Reading V h °C" in text]
+    goes_on = [
+        text for text in map(flat, texts(path)) if "Resale after charge, continued Reading V h °C" in text
+    ]
 
     assert len(goes_on) >= 2
 

@@ -1,0 +1,53 @@
+"""What stands beside a battery."""
+
+import pytest
+
+from intake.model.finding import Finding, Severity
+from intake.report.reading_words import charge_that_counts, further_reasons, warnings_by_row
+from tests.report.builders import battery, held, result_of
+
+REST = battery(1, rest_voltage_v=12.7)
+
+
+def finding(message, *, severity=Severity.WARNING, tag="B-001", sheet="Batteries", row=5):
+    return Finding(severity, message, "hint", sheet=sheet, tag=tag, row=row)
+
+
+def warnings(*findings):
+    return warnings_by_row(result_of([REST], findings=findings))[REST.row]
+
+
+def test_the_charge_that_a_hold_shows_counts_before_the_one_at_rest():
+    result = result_of([held(1, "AGM", (12.0, 12.9), rest_voltage_v=12.0), REST])
+    tested, rested = result.graded
+
+    assert tested.verdict.held_charge.state_of_charge is charge_that_counts(tested)
+    assert rested.verdict.state_of_charge is charge_that_counts(rested)
+
+
+def test_further_reasons_are_all_but_the_decisive_one():
+    (one,) = result_of([battery(1, rest_voltage_v=12.7, terminals="loose")]).graded
+
+    assert "terminal-loose" == one.verdict.decisive.rule
+    assert ["rests-high"] == [step.rule for step in further_reasons(one)]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        finding("x", severity=Severity.NOTE),
+        finding("x", severity=Severity.ERROR),
+        finding("x", tag="B-002"),
+        finding("x", tag=""),
+        finding("x", row=6),
+    ],
+    ids=["note", "error", "other tag", "no tag", "other row"],
+)
+def test_what_is_no_warning_of_the_row_is_left_out(other):
+    assert () == warnings(other)
+
+
+def test_a_warning_of_the_row_or_of_its_tag_elsewhere_is_kept_once():
+    assert ("a", "b", "c") == warnings(
+        finding("a"), finding("b", row=0), finding("a"), finding("c", sheet="Hold readings", row=77)
+    )
