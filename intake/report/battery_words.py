@@ -50,7 +50,7 @@ def inspection_in_words(battery: Battery) -> str:
         f"terminals {battery.terminals}" if battery.terminals else "terminals not inspected",
     ]
     if battery.non_spillable_mark:
-        parts.append("non-spillable mark seen")
+        parts.append("non-spillable mark")
     if battery.under_recall is not None:
         parts.append("under recall" if battery.under_recall else "no recall found")
     return SEPARATOR.join(parts)
@@ -142,6 +142,8 @@ def interval_in_words(charge: StateOfCharge) -> str:
 
 def doubt_about(step: Step) -> str:
     """Say it where the numbers behind a rule were not taken from an opened source, else nothing."""
+    if step.source.lower().startswith("provisional"):
+        return step.source
     if "provisional" in step.source.lower() or "provisional" in step.status.lower():
         return f"Provisional: {step.source}"
     if step.status == FROM_MEMORY:

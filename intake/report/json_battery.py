@@ -90,6 +90,7 @@ def _state_of_charge(charge: StateOfCharge | None) -> Document | None:
         "high_percent": round(charge.high_percent, PERCENT_DECIMALS),
         "voltage_25c_v": round(charge.voltage_25c_v, VOLT_DECIMALS),
         "standard_uncertainty_v": round(charge.standard_uncertainty_v, UNCERTAINTY_DECIMALS),
+        "interval_only": charge.interval_only,
     }
 
 

@@ -94,7 +94,9 @@ class BatteryEntry:
         if one.stream is not None:
             facts.append(f"stream: {self._titles.get(one.stream, one.stream)}")
         width = self._columns.width - self._columns.charge_x
-        lines = [line for fact in facts for line in text_lines(self._setter, fact, _FACT, width)]
+        lines = [
+            line for fact in facts for line in text_lines(self._setter, with_units_kept(fact), _FACT, width)
+        ]
         return [*lines, *handling_flag(self._setter, one.verdict.handling)]
 
     def _readings(self, one: GradedBattery) -> list[Block]:
@@ -133,7 +135,7 @@ class BatteryEntry:
         return lines
 
     def _reason_lines(self, text: str, style: Style) -> list[Block]:
-        return text_lines(self._setter, with_units_kept(text), style, self._columns.reason_width)
+        return text_lines(self._setter, with_units_kept(one_line(text)), style, self._columns.reason_width)
 
     def _remarks(self, one: GradedBattery) -> list[Band]:
         remarks = [

@@ -11,6 +11,7 @@ from intake.report.fonts import Face
 from intake.report.marks import LineMark
 from intake.report.palette import GREY, RULE, SLATE
 from intake.report.plain_text import one_line
+from intake.report.reading_words import finding_in_words
 from intake.report.setting import Band, RowLook, line_of, place_row, side_by_side, stack, text_lines
 from intake.report.typesetter import MISSING_SIGN, Style, Typesetter
 from intake.report.wording import load_wording
@@ -90,7 +91,7 @@ class Notes:
     def _finding(self, one: Finding) -> Band:
         where = one.place + (f", {one.tag}" if one.tag else "")
         what = [
-            *self._lines(one_line(one.message), _TEXT, x=_PLACE_WIDTH),
+            *self._lines(one_line(finding_in_words(one)), _TEXT, x=_PLACE_WIDTH),
             *self._lines(one_line(one.hint), _SMALL, x=_PLACE_WIDTH),
         ]
         place = [

@@ -19,6 +19,11 @@ def further_reasons(one: GradedBattery) -> tuple[Step, ...]:
     return one.verdict.reasons[1:]
 
 
+def finding_in_words(finding: Finding) -> str:
+    """Return what was found, after the name of the column or field it is about."""
+    return f"{finding.field}: {finding.message}" if finding.field else finding.message
+
+
 def warnings_by_row(result: BatchResult) -> Mapping[int, tuple[str, ...]]:
     """Return for each battery's row the warnings of the check and of the grading, each once.
 
@@ -33,7 +38,7 @@ def warnings_by_row(result: BatchResult) -> Mapping[int, tuple[str, ...]]:
     for one in result.graded:
         row = one.battery.row
         checked = [
-            finding.message
+            finding_in_words(finding)
             for finding in by_tag.get(one.battery.tag, ())
             if finding.sheet != list_sheet or finding.row in (0, row)
         ]

@@ -34,9 +34,7 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
         ListColumn(
             "State of charge, low (%)", 8.5, percent, lambda one: _charge(one, "low_percent"), figure=True
         ),
-        ListColumn(
-            "State of charge (%)", 8.5, percent, lambda one: _charge(one, "value_percent"), figure=True
-        ),
+        ListColumn("State of charge (%)", 8.5, percent, _charge_value, figure=True),
         ListColumn(
             "State of charge, high (%)", 8.5, percent, lambda one: _charge(one, "high_percent"), figure=True
         ),
@@ -62,6 +60,12 @@ def _mass(one: GradedBattery) -> CellValue:
 def _voltage(one: GradedBattery) -> CellValue:
     charge = charge_that_counts(one)
     return None if charge is None else round(charge.voltage_25c_v, VOLT_DECIMALS)
+
+
+def _charge_value(one: GradedBattery) -> CellValue:
+    """Return the most likely charge, nothing where only the interval is known."""
+    charge = charge_that_counts(one)
+    return None if charge is None or charge.interval_only else _charge(one, "value_percent")
 
 
 def _charge(one: GradedBattery, name: str) -> CellValue:

@@ -43,7 +43,7 @@ def test_an_estimated_mass_is_called_so():
     [
         ({}, "case sound · terminals sound"),
         ({"case": None, "terminals": None}, "case not read · terminals not inspected"),
-        ({"non_spillable_mark": True}, "case sound · terminals sound · non-spillable mark seen"),
+        ({"non_spillable_mark": True}, "case sound · terminals sound · non-spillable mark"),
         ({"under_recall": True}, "case sound · terminals sound · under recall"),
         ({"under_recall": False}, "case sound · terminals sound · no recall found"),
     ],
@@ -95,7 +95,7 @@ def test_a_battery_without_other_readings_has_no_line():
         ("opened", "A table", ""),
         ("common practice", "Practice", ""),
         ("from memory", "A rule", "Limit from memory: A rule"),
-        ("opened", "Provisional: no table opened", "Provisional: Provisional: no table opened"),
+        ("opened", "Provisional: no table opened", "Provisional: no table opened"),
         ("provisional", "A rule", "Provisional: A rule"),
     ],
 )

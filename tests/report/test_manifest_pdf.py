@@ -187,7 +187,7 @@ def test_an_entry_says_all_of_one_battery(mixed):
 
     for words in (
         "position B2 · AGM · 60 Ah rated · made: not given · 17.0 kg",
-        "case sound · terminals sound · evidence: hold test under 12 h",
+        "case sound · terminals sound · evidence: hold under 12 h",
         "rest 12.2 24 20",
         "hold 13.318 0.5 21",
         "hold 13.283 1 21",

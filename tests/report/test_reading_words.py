@@ -51,3 +51,11 @@ def test_a_warning_of_the_row_or_of_its_tag_elsewhere_is_kept_once():
     assert ("a", "b", "c") == warnings(
         finding("a"), finding("b", row=0), finding("a"), finding("c", sheet="Hold readings", row=77)
     )
+
+
+def test_a_warning_names_the_column_it_is_about():
+    about = Finding(
+        Severity.WARNING, "2018 is long ago.", "Look.", sheet="Batteries", tag="B-001", row=5, field="Made"
+    )
+
+    assert ("Made: 2018 is long ago.",) == warnings(about)

@@ -232,3 +232,11 @@ def test_the_same_result_gives_the_same_bytes(path, tmp_path):
 def test_a_file_that_can_not_be_written_is_an_os_error(tmp_path):
     with pytest.raises(OSError, match="nowhere"):
         write_results_workbook(mixed_result(), tmp_path / "nowhere" / "r.xlsx")
+
+
+def test_where_only_an_interval_is_known_no_single_charge_is_shown(values):
+    rows = {row["Tag"]: row for row in rows_of(values["Batteries"])}
+    names = ("State of charge, low (%)", "State of charge (%)", "State of charge, high (%)")
+
+    assert [False, True, False] == [rows["B-029"][name] is None for name in names]  # LFP at rest
+    assert [False, False, False] == [rows["B-012"][name] is None for name in names]  # LFP after a hold
