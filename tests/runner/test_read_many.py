@@ -1,0 +1,47 @@
+"""Workbooks found, read in order, and a fault of our own that stops nobody."""
+
+from datetime import date
+
+from intake.policy.grading_policy import load_grading_policy
+from intake.runner import read_many as module
+from intake.runner.read_many import find_workbooks, read_many
+from intake.runner.settings import Settings
+from tests.simple_workbook import BATCH, GOOD, write_workbook
+
+SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
+
+
+def test_a_folder_gives_its_workbooks_by_name_without_lock_files(tmp_path):
+    for name in ("b.xlsx", "a.XLSX", "c.xlsm", "~$b.xlsx", ".~lock.b.xlsx", ".hidden.xlsx", "notes.txt"):
+        (tmp_path / name).write_bytes(b"")
+
+    assert ["a.XLSX", "b.xlsx", "c.xlsm"] == [path.name for path in find_workbooks(tmp_path)]
+
+
+def test_a_file_stands_for_itself_whatever_its_name(tmp_path):
+    assert [tmp_path / "x.txt"] == find_workbooks(tmp_path / "x.txt")
+
+
+def test_workbooks_come_back_in_the_order_given_on_several_processes(tmp_path):
+    paths = [
+        write_workbook(tmp_path / f"{name}.xlsx", [GOOD], batch={**BATCH, "Batch": name}) for name in "dacb"
+    ]
+
+    assert ["d", "a", "c", "b"] == [read.batch.batch for read in read_many(paths, SETTINGS, jobs=2)]
+
+
+def test_a_fault_of_our_own_is_a_finding_and_the_next_workbook_is_read(tmp_path, monkeypatch):
+    paths = [write_workbook(tmp_path / f"{name}.xlsx", batch={**BATCH, "Batch": name}) for name in "ab"]
+    read_batch = module.read_batch
+
+    def fail_once(path, settings):
+        if path.name == "a.xlsx":
+            raise ZeroDivisionError("a defect")
+        return read_batch(path, settings)
+
+    monkeypatch.setattr(module, "read_batch", fail_once)
+    first, second = read_many(paths, SETTINGS, jobs=1)
+
+    assert first.batch is None
+    assert "intake itself failed" in first.findings[0].message
+    assert "b" == second.batch.batch
