@@ -57,7 +57,7 @@ def _pages(result: BatchResult, setter: Typesetter) -> Iterator[Page]:
     for first in range(0, len(result.graded), stock.labels):
         on_sheet = result.graded[first : first + stock.labels]
         page = Page()
-        title = f"{on_sheet[0].battery.tag} to {on_sheet[-1].battery.tag}"
+        title = " to ".join(dict.fromkeys((on_sheet[0].battery.tag, on_sheet[-1].battery.tag)))
         page.outline.append(OutlineEntry(title, 0, 0.0))
         for place, one in enumerate(on_sheet):
             corner = stock.label(place)
