@@ -1,0 +1,76 @@
+"""Which entries a legal form asks for and where they stand, from ``templates/form-entries.json``."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+
+from intake.policy.resources import resource_text
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """How the forms of one jurisdiction number their entries, and where that is known from."""
+
+    title: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One thing that a form asks for. Without ``here`` it is a line to fill in."""
+
+    entry: str
+    places: Mapping[str, str]
+    """Number or letter on the form, by jurisdiction."""
+    here: str = ""
+    """Where this document has it."""
+    known: str = ""
+    """The field of the batch that helps to fill it in."""
+    lead: str = ""
+    """What stands before that field's value."""
+
+
+@dataclass(frozen=True, slots=True)
+class EntryGroup:
+    """Entries about one party or matter."""
+
+    title: str
+    entries: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StreamLine:
+    """A line to fill in for one stream; no families: for every stream."""
+
+    label: str
+    families: tuple[str, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True)
+class FormEntries:
+    """All of them."""
+
+    places: Mapping[str, Places]
+    groups: tuple[EntryGroup, ...]
+    stream_lines: tuple[StreamLine, ...]
+    evidence: tuple[str, ...]
+    sign_off: tuple[str, ...]
+
+
+@cache
+def load_form_entries() -> FormEntries:
+    """Return the shipped entries."""
+    document = json.loads(resource_text("templates", "form-entries.json"))
+    return FormEntries(
+        places={key: Places(**one) for key, one in document["places"].items()},
+        groups=tuple(
+            EntryGroup(group["title"], tuple(Entry(**one) for one in group["entries"]))
+            for group in document["groups"]
+        ),
+        stream_lines=tuple(
+            StreamLine(one["label"], tuple(one.get("families", ()))) for one in document["stream_lines"]
+        ),
+        evidence=tuple(document["evidence"]),
+        sign_off=tuple(document["sign_off"]),
+    )
