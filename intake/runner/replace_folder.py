@@ -1,6 +1,7 @@
 """A folder of documents that is replaced as a whole or not at all."""
 
 import ctypes
+import errno
 import os
 import re
 import shutil
@@ -41,10 +42,8 @@ def replace_folder(target: Path, fill: Callable[[Path], None], *, overwrite: boo
         fill(staging)
         for file in staging.iterdir():
             _flush(file)
-        if target.exists():
-            _exchange(staging, target)
-        else:
-            staging.rename(target)
+        _refuse_if_in_the_way(target, overwrite)
+        _put_in_place(staging, target, overwrite)
     finally:
         shutil.rmtree(staging, ignore_errors=True)
 
@@ -68,13 +67,32 @@ def _refuse_if_in_the_way(target: Path, overwrite: bool) -> None:
     if not target.is_dir() or target.is_symlink():
         raise FolderInTheWay(f"{target} is no folder. Move it away, or choose another --out.")
     if not overwrite:
-        raise FolderInTheWay(f"{target} exists already. Add --overwrite to replace its documents.")
+        raise _exists(target)
     foreign = sorted(entry.name for entry in target.iterdir() if not entry.name.startswith(f"{target.name}-"))
     if foreign:
         raise FolderInTheWay(
             f"{target} holds files that are not its documents ({', '.join(foreign[:3])}). "
             "Move them away first."
         )
+
+
+def _exists(target: Path) -> FolderInTheWay:
+    return FolderInTheWay(f"{target} exists already. Add --overwrite to replace its documents.")
+
+
+def _put_in_place(staging: Path, target: Path, overwrite: bool) -> None:
+    """Give the filled folder its name, even where another run has just taken it."""
+    if overwrite and target.exists():
+        _exchange(staging, target)
+        return
+    try:
+        staging.rename(target)
+    except OSError as problem:
+        if problem.errno not in (errno.ENOTEMPTY, errno.EEXIST):
+            raise
+        if not overwrite:
+            raise _exists(target) from problem
+        _exchange(staging, target)
 
 
 def _is_running(process: int, folder: Path) -> bool:

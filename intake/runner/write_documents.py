@@ -5,6 +5,7 @@ from pathlib import Path
 from intake.model.battery import Chemistry
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy
+from intake.report.disposal_pdf import write_disposal
 from intake.report.labels_pdf import write_labels
 from intake.report.manifest_pdf import write_manifest
 from intake.report.results_json import results_bytes
@@ -24,6 +25,7 @@ def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy)
     document = results_bytes(result)
     (folder / f"{name}-results.json").write_bytes(document)
     write_results_workbook(result, folder / f"{name}-results.xlsx")
+    write_disposal(result, folder / f"{name}-disposal.pdf")
     write_labels(result, folder / f"{name}-labels.pdf")
     present = {one.battery.chemistry for one in result.graded}
     limits = {one: plot_limits(one, policy) for one in Chemistry if one in present}
