@@ -1,6 +1,7 @@
 """The first sheet of a marked copy: every finding on one line, with a link to its cell."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from textwrap import wrap
 
 from intake.model.finding import Finding
 from intake.workbook.marked_copy_text import xml_text
@@ -25,6 +26,8 @@ _WRAPPED_FROM = 5
 _ROWS_MOST = 30_000
 """Findings that are listed. A sheet holds 65,530 links, and far fewer lines are ever read."""
 _HEAD_ROW = 7
+_LINE_POINTS, _TITLE_LINES = 13, 1.6
+"""Not every program finds the height of wrapped rows itself."""
 
 
 def list_sheet(
@@ -82,7 +85,18 @@ def _preface(findings: Sequence[Finding], source: str, lost: Sequence[str]) -> I
 
 def _row(number: int, texts: Sequence[str], look: str, cells: Mapping[str, int]) -> str:
     inside = "".join(_cell(number, column, text, cells[look]) for column, text in enumerate(texts))
-    return f'<row r="{number}">{inside}</row>'
+    return _tall_row(number, _TITLE_LINES if look == "title" else 1, inside)
+
+
+def _tall_row(number: int, lines: float, inside: str) -> str:
+    return f'<row r="{number}" ht="{_LINE_POINTS * lines:g}" customHeight="1">{inside}</row>'
+
+
+def _lines(texts: Sequence[str]) -> int:
+    """Return how many lines the longest text of a row takes in its column."""
+    widths = list(_COLUMNS.values())[1 : len(texts) + 1]
+    wrapped = zip(texts[_WRAPPED_FROM - 1 :], widths[_WRAPPED_FROM - 1 :], strict=True)
+    return max(1, *(len(wrap(text, width)) for text, width in wrapped))
 
 
 def _finding(place: int, finding: Finding, cells: Mapping[str, int]) -> str:
@@ -95,7 +109,7 @@ def _finding(place: int, finding: Finding, cells: Mapping[str, int]) -> str:
     for column, text in enumerate(texts, start=1):
         look = "link" if column == _LINK_COLUMN else "text" if column >= _WRAPPED_FROM else "plain"
         inside.append(_cell(row, column, text, cells[look]))
-    return f'<row r="{row}">{"".join(inside)}</row>'
+    return _tall_row(row, _lines(texts), "".join(inside))
 
 
 def _cell(row: int, column: int, text: str, look: int) -> str:

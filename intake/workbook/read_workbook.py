@@ -90,6 +90,7 @@ def _read_sheets(workbook: "Workbook", guarded: GuardedArchive) -> tuple[RawShee
     wanted = {_plain(sheet.name) for sheet in load_dictionary().sheets.values()}
     read = [(sheet, facts) for sheet, facts in found if _plain(sheet.title) in wanted]
     _refuse_size(read)
+    _refuse_no_number(read)
     rows = {sheet.title: tuple(_rows(sheet, facts)) for sheet, facts in read}
     return tuple(_raw_sheet(sheet.title, rows.get(sheet.title, ()), facts) for sheet, facts in found)
 
@@ -138,6 +139,16 @@ def _refuse_size(read: list[tuple[Any, SheetFacts]]) -> None:
         raise WorkbookRefused(
             f"The workbook has {cells:,} filled cells, and at most {CELLS_MOST:,} are read.", remedy
         )
+
+
+def _refuse_no_number(read: list[tuple[Any, SheetFacts]]) -> None:
+    for sheet, facts in read:
+        if facts.no_number:
+            cell = RawCell(*facts.no_number, None).ref
+            raise WorkbookRefused(
+                f"Sheet {sheet.title!r} has a cell {cell} that is marked as a number and holds none.",
+                "Type the number again, or empty the cell, and save the workbook.",
+            )
 
 
 def _raw_sheet(name: str, rows: tuple[RawRow, ...], facts: SheetFacts) -> RawSheet:

@@ -1,5 +1,6 @@
 """One streaming pass over a worksheet: what the reading library would lose in silence is seen or refused."""
 
+import re
 from dataclasses import dataclass, field
 from functools import lru_cache
 from xml.parsers.expat import XMLParserType
@@ -24,6 +25,7 @@ _DATA, _ROW, _CELL, _VALUE, _FORMULA, _INLINE, _FILTER = (
 )
 _DATA_DEPTH, _ROW_DEPTH, _CELL_DEPTH, _VALUE_DEPTH = 2, 3, 4, 5
 _CELL_TYPES = frozenset({"b", "d", "e", "inlineStr", "n", "s", "str"})
+_NUMBER = re.compile(r"\s*[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?\s*", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,8 @@ class SheetFacts:
     filtered: bool
     unsaved_formulas: dict[int, tuple[int, ...]] = field(default_factory=dict)
     """Columns of formulas without a saved value, by row."""
+    no_number: tuple[int, int] | None = None
+    """Row and column of the first cell that is marked as a number and holds none, such as NaN."""
 
 
 class SheetScanner:
@@ -53,6 +57,7 @@ class SheetScanner:
         self._row_hidden = False
         self._hidden: set[int] = set()
         self._unsaved: dict[int, list[int]] = {}
+        self._no_number: tuple[int, int] | None = None
         self._type = "n"
         self._text = ""
         self._has_value = self._has_formula = self._has_inline = False
@@ -70,6 +75,7 @@ class SheetScanner:
             frozenset(self._hidden),
             self._filtered,
             unsaved,
+            self._no_number,
         )
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
@@ -161,6 +167,8 @@ class SheetScanner:
                 _refuse(f"has a cell in row {self._row} that points to no text")
             if kind == "n" and (not text.isascii() or "_" in text):
                 _refuse(f"has a number in row {self._row} that is written in foreign signs")
+            if kind == "n" and not _NUMBER.fullmatch(text):
+                self._no_number = self._no_number or (self._row, self._column)
         elif self._has_formula and not (self._has_value and kind == "str"):
             self._unsaved.setdefault(self._row, []).append(self._column)
         elif not self._has_inline:
