@@ -73,6 +73,46 @@ def test_a_folder_with_somebody_elses_file_is_refused_even_with_overwrite(tmp_pa
     assert b"mine" == (tmp_path / "b" / "photo.jpg").read_bytes()
 
 
+@pytest.mark.parametrize("overwrite", [False, True])
+def test_a_folder_that_another_run_has_put_there_meanwhile_counts_as_one_that_was_there(tmp_path, overwrite):
+    def fill_late(folder: Path) -> None:
+        fill_with("ours")(folder)
+        (tmp_path / "b").mkdir()
+        fill_with("theirs")(tmp_path / "b")
+
+    if overwrite:
+        replace_folder(tmp_path / "b", fill_late, overwrite=True)
+    else:
+        with pytest.raises(FolderInTheWay, match="--overwrite"):
+            replace_folder(tmp_path / "b", fill_late, overwrite=False)
+
+    assert ["b"] == names(tmp_path)
+    left = (tmp_path / "b" / "b-results.json").read_text(encoding="utf-8")
+    assert ("ours" if overwrite else "theirs") == left
+
+
+@pytest.mark.parametrize("overwrite", [False, True])
+def test_a_folder_that_appears_at_the_very_last_moment_does_so_too(tmp_path, monkeypatch, overwrite):
+    rename = Path.rename
+
+    def late(self: Path, target: Path) -> Path:
+        if self.name.endswith(".partial") and not target.exists():
+            target.mkdir()
+            fill_with("theirs")(target)
+        return rename(self, target)
+
+    monkeypatch.setattr(Path, "rename", late)
+    if overwrite:
+        replace_folder(tmp_path / "b", fill_with("ours"), overwrite=True)
+    else:
+        with pytest.raises(FolderInTheWay, match="--overwrite"):
+            replace_folder(tmp_path / "b", fill_with("ours"), overwrite=False)
+
+    assert ["b"] == names(tmp_path)
+    left = (tmp_path / "b" / "b-results.json").read_text(encoding="utf-8")
+    assert ("ours" if overwrite else "theirs") == left
+
+
 @pytest.mark.parametrize("kind", ["file", "link"])
 def test_a_target_that_is_no_folder_is_refused(tmp_path, kind):
     target = tmp_path / "b"
