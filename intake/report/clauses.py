@@ -23,12 +23,12 @@ WITHHELD = "confirm locally"
 """Printed in place of a value that was not checked or is not in force."""
 _WRITING_HEIGHT = 18.0
 """Of a line to be filled in by hand."""
-_LEAST_LINE = 130.0
+_LEAST_LINE = 100.0
 """Points that a line to write on has beside what is known; else it stands below."""
 _DASH = 9.0
 _BETWEEN = 18.0
 """Room between columns of lines to fill in."""
-_CONTINUED = Style(10, Face.BOLD, SLATE)
+CONTINUED = Style(10, Face.BOLD, SLATE)
 
 
 class Clauses:
@@ -56,7 +56,7 @@ class Clauses:
     @contextmanager
     def continued(self, flow: Flow, title: str) -> Iterator[None]:
         """Name the section again at the top of each page that it goes on over."""
-        with flow.repeating(stack([*self.lines(f"{title}, continued", _CONTINUED), Block(2, ())])):
+        with flow.repeating(stack([*self.lines(f"{title}, continued", CONTINUED), Block(2, ())])):
             yield
 
     def part(self, flow: Flow, title: str) -> None:

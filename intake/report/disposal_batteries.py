@@ -1,7 +1,7 @@
 """The batteries of one waste stream as a list under heads that repeat on each page."""
 
 from intake.report.battery_words import with_units_kept
-from intake.report.clauses import SMALL, Clauses
+from intake.report.clauses import CONTINUED, SMALL, Clauses
 from intake.report.disposal_content import StreamPart
 from intake.report.disposal_words import OfficerLine, officer_line
 from intake.report.flow import Block, Flow
@@ -15,7 +15,6 @@ _TAG = Style(9.5, Face.BOLD)
 _TEXT = Style(8)
 _STRONG = Style(8, Face.BOLD)
 _HEAD = Style(7.5, Face.BOLD, SLATE)
-_CONTINUED = Style(10, Face.BOLD, SLATE)
 _LOOK = RowLook(above=3.5, below=4, rule_width=0.5)
 _TAG_WIDTH = 112.0
 _DETAIL = 118.0
@@ -26,9 +25,9 @@ _CAPACITY, _ENERGY, _MASS, _VOLTAGE = 282.0, 316.0, 346.0, 426.0
 _METHOD, _KIND = 359.0, 450.0
 """Where the words behind mass and voltage begin."""
 _KEY = (
-    "Chemistry: as entered at intake, from the label; nobody checked it otherwise. Ah: rated. Wh: rated Ah "
-    "times 12 V, LFP 12.8 V, nominal (common practice). V: as read, at rest, or so long after the end of "
-    "charge. Residual charge: with its 95 % interval."
+    "Nominal voltage 12 V. Chemistry: as entered at intake, from the label; nobody checked it otherwise. "
+    "Ah: rated. Wh: rated Ah times 12 V, LFP 12.8 V (common practice). V: as read, at rest, or so long after "
+    "the end of charge. Residual charge: with its 95 % interval."
 )
 
 
@@ -44,7 +43,7 @@ class StreamBatteries:
         self._clauses.part(flow, f"Batteries of stream {part.number}")
         flow.keep_with_next(stack([*self._clauses.lines(_KEY, SMALL), Block(2, ())]))
         flow.keep_with_next(self._heads())
-        title = self._clauses.lines(f"{part.name}, continued", _CONTINUED)
+        title = self._clauses.lines(f"{part.name}, continued", CONTINUED)
         with flow.repeating(stack([*title, Block(2, ()), self._heads()])):
             for one in part.batteries:
                 place_row(flow, self._bands(officer_line(one)), look=_LOOK)

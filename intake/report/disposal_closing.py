@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
-from intake.model.compliance import HandlingNote
+from intake.model.compliance import HandlingNote, Statement
 from intake.model.result import BatchResult, GradedBattery
 from intake.report.battery_words import chemistry_in_words, mass_in_words
-from intake.report.clauses import SMALL, STRONG, TEXT, Clauses
+from intake.report.clauses import CONTINUED, SMALL, STRONG, TEXT, Clauses
 from intake.report.disposal_content import DisposalContent, is_doubtful_lithium
 from intake.report.flow import Block, Flow
 from intake.report.fonts import Face
@@ -23,8 +23,6 @@ _STRONG = Style(8, Face.BOLD)
 _RULED = RowLook(above=3, below=4, rule_width=0.4)
 _GENERAL = "For the whole consignment"
 _HAZARDS = "Hazards and first measures"
-_BESIDE_SIGN_OFF = 2
-"""So many cautions go to the next page with the lines to sign, which never stand there alone."""
 _NUMBER_WIDTH = 18.0
 _KIND, _STEP = 120.0, 262.0
 _DOUBTFUL = "Lithium, or may be, and not known to be intact: never among the intact ones."
@@ -42,19 +40,24 @@ class ClosingSections:
         self._setter = clauses.setter
 
     def place(self, flow: Flow, result: BatchResult, content: DisposalContent) -> None:
-        """Place all sections; lines to fill in only where there is something to send away."""
+        """Place all sections; with nothing to settle or send away only cautions and lines to sign."""
         compliance = result.compliance
         self._unresolved(flow, content.unresolved)
-        self._handling(flow, compliance.handling_notes)
-        if compliance.general:
-            self._clauses.section(flow, _GENERAL)
-        with self._clauses.continued(flow, _GENERAL):
-            for one in compliance.general:
-                self._clauses.statement(flow, one)
+        if content.parts or content.unresolved:
+            self._handling(flow, compliance.handling_notes)
+            self._consignment(flow, compliance.general)
         self._cautions(flow, compliance.cautions)
         if content.parts:
             self._evidence(flow)
         self._sign_off(flow)
+
+    def _consignment(self, flow: Flow, statements: Sequence[Statement]) -> None:
+        if not statements:
+            return
+        self._clauses.section(flow, _GENERAL)
+        with self._clauses.continued(flow, _GENERAL):
+            for one in statements:
+                self._clauses.statement(flow, one)
 
     def _handling(self, flow: Flow, notes: Sequence[HandlingNote]) -> None:
         """Place the notes; the lines that all of them have are said once, at the head."""
@@ -73,7 +76,8 @@ class ClosingSections:
             return
         self._clauses.section(flow, f"Unresolved batteries ({len(ones)})", _UNRESOLVED_TOLD)
         flow.keep_with_next(self._unresolved_heads())
-        with flow.repeating(self._unresolved_heads()):
+        title = self._clauses.lines("Unresolved batteries, continued", CONTINUED)
+        with flow.repeating(stack([*title, Block(2, ()), self._unresolved_heads()])):
             for one in ones:
                 place_row(flow, [self._unresolved_one(one)], look=_RULED)
 
@@ -97,17 +101,15 @@ class ClosingSections:
         return [(0.0, tag), (_KIND, kind), (_STEP, step)]
 
     def _cautions(self, flow: Flow, cautions: Sequence[str]) -> None:
+        """Hold the cautions back for the lines to sign: whoever signs has them before the eyes."""
         self._clauses.section(flow, "Cautions")
         texts = list(cautions)
         replaced = self._setter.replaced
         if replaced:
             signs = "character" if replaced == 1 else "characters"
             texts.append(f"{replaced} {signs} could not be printed; shown as {MISSING_SIGN}.")
-        blocks = [self._caution(number, text) for number, text in enumerate(texts, start=1)]
-        for block in blocks[:-_BESIDE_SIGN_OFF]:
-            flow.place(block)
-        for block in blocks[-_BESIDE_SIGN_OFF:]:
-            flow.keep_with_next(block)
+        for number, text in enumerate(texts, start=1):
+            flow.keep_with_next(self._caution(number, text))
 
     def _caution(self, number: int, text: str) -> Block:
         lines = self._clauses.lines(text, TEXT, width=self._clauses.width - _NUMBER_WIDTH)

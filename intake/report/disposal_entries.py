@@ -10,12 +10,13 @@ from intake.report.setting import side_by_side, stack, text_lines
 _PLACE_WIDTH = 62.0
 _LABEL_WIDTH = 196.0
 _TOLD = (
-    "What this tool does not hold is a line to fill in, so that one sheet has everything that the form asks."
+    "What this tool does not hold is a line to fill in, so that one sheet has everything that the form asks. "
+    "Bold: from the Batch sheet."
 )
 
 
 def place_entries(flow: Flow, clauses: Clauses, batch: Batch) -> None:
-    """Place the entries under the titles of their groups, beside the numbers that the form gives them."""
+    """Place the entries, each group whole, beside the numbers that the form gives them."""
     known = {
         "site": batch.site,
         "received_from": batch.received_from or "",
@@ -23,12 +24,15 @@ def place_entries(flow: Flow, clauses: Clauses, batch: Batch) -> None:
     }
     entries = load_form_entries()
     places = entries.places.get(batch.jurisdiction)
-    remark = _TOLD + (f" Right: {places.title.lower()}. {places.source}" if places else "")
+    remark = _TOLD + (f" Right: {places.title}. {places.source}" if places else "")
     clauses.section(flow, "Entries that a form asks for", remark)
     for group in entries.groups:
         clauses.part(flow, group.title)
-        for one in group.entries:
-            flow.place(_entry(clauses, one, one_line(known.get(one.known, "")), places, batch.jurisdiction))
+        rows = [
+            _entry(clauses, one, one_line(known.get(one.known, "")), places, batch.jurisdiction)
+            for one in group.entries
+        ]
+        flow.place(stack(rows))
 
 
 def _entry(clauses: Clauses, one: Entry, known: str, places: Places | None, jurisdiction: str) -> Block:
@@ -36,7 +40,7 @@ def _entry(clauses: Clauses, one: Entry, known: str, places: Places | None, juri
     if one.here:
         left = _told(clauses, one, width)
     else:
-        value = f"{one.lead} {known}" if known else ""
+        value = f"{one.lead} {known}".strip() if known else ""
         left = clauses.to_fill(one.entry, width=width, known=value, label_width=_LABEL_WIDTH)
     place = one.places.get(jurisdiction, "")
     if not places or not place:

@@ -61,8 +61,7 @@ class StreamSections:
         self._clauses.part(flow, f"To fill in for stream {part.number}")
         width = self._clauses.column_width(2)
         lines = [self._clauses.to_fill(label, width=width) for label in _lines_to_fill(part)]
-        for row in self._clauses.in_columns(lines, columns=2):
-            flow.place(row)
+        flow.place(stack(self._clauses.in_columns(lines, columns=2)))
 
     def _proposal(self, line: Statement) -> Block:
         """Return the description that is proposed, on a pale ground."""

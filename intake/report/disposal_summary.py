@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from intake.model.result import BatchResult
 from intake.model.verdict import Grade
-from intake.report.batch_facts import Fact, batch_facts
-from intake.report.clauses import SMALL, Clauses
+from intake.report.batch_facts import Fact, batch_facts, meter_facts
+from intake.report.clauses import SMALL, TEXT, Clauses
 from intake.report.disposal_content import DisposalContent, StreamPart
 from intake.report.flow import Block, Flow
 from intake.report.fonts import Face
@@ -43,6 +43,7 @@ NO_FORM = (
     "never travels in place of one. It holds what was found at intake, and proposals for a competent "
     "person to check."
 )
+NOTHING = "No battery of this batch is graded recycle: there is no waste stream and nothing to consign."
 _NET = (
     "Net: the batteries alone, without pallet or packing. Weighed where not said otherwise; an estimate "
     "comes from the rated capacity. Batteries without a mass are missing from the kilograms."
@@ -64,8 +65,7 @@ class DisposalSummary:
         for block in (self._title(result, content), self._facts(result)):
             flow.place(block)
             flow.space(8)
-        if content.parts:
-            flow.place(self._streams(content))
+        flow.place(self._streams(content) if content.parts else self._nothing())
         flow.space(2)
         flow.place(stack(self._clauses.lines(counted_in_words(result, content), SMALL)))
         warnings = result.compliance.load_warnings
@@ -91,7 +91,7 @@ class DisposalSummary:
 
     def _facts(self, result: BatchResult) -> Block:
         half = (self._width - _GUTTER) / 2
-        facts = (*batch_facts(result.batch), *_rule_facts(result))
+        facts = (*batch_facts(result.batch), *_rule_facts(result), *meter_facts(result))
         first = -(-len(facts) // 2)
         columns = side_by_side(
             [
@@ -126,6 +126,9 @@ class DisposalSummary:
         name_width = self._width - sum(column.width + COLUMN_GAP for column in _FIGURES)
         table = small_table(self._setter, (Column("Waste stream", name_width), *_FIGURES), rows)
         return stack([table, Block(3, ()), *self._clauses.lines(_NET, SMALL)])
+
+    def _nothing(self) -> Block:
+        return stack(self._clauses.lines(NOTHING, TEXT))
 
     def _amounts(self, total: Total, largest_kg: float | None) -> tuple[str, ...]:
         return (

@@ -123,15 +123,16 @@ def _held(battery: Battery) -> str:
 
 def _seen(battery: Battery) -> str:
     recall = {None: "not checked", True: "YES", False: "none found"}[battery.under_recall]
-    return SEPARATOR.join(
-        (
-            f"case {battery.case or 'not read'}",
-            f"terminals {battery.terminals or 'not inspected'}",
-            f"plastic {battery.case_plastic}",
-            f"non-spillable mark {'seen' if battery.non_spillable_mark else 'not seen'}",
-            f"recall {recall}",
-        )
-    )
+    parts = [
+        f"case {battery.case or 'not read'}",
+        f"terminals {battery.terminals or 'not inspected'}",
+        f"plastic {battery.case_plastic}",
+        f"non-spillable mark: {'yes' if battery.non_spillable_mark else 'no'}",
+        f"recall {recall}",
+    ]
+    if battery.bms_reset_tried is not None:
+        parts.append(f"BMS reset tried: {'yes' if battery.bms_reset_tried else 'no'}")
+    return SEPARATOR.join(parts)
 
 
 def _condition(one: GradedBattery) -> str:
