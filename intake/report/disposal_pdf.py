@@ -1,5 +1,6 @@
 """``disposal.pdf``: the recycle stream for the compliance officer, an aid to filling in a legal form."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from intake.model.result import BatchResult
@@ -10,12 +11,13 @@ from intake.report.disposal_entries import place_entries
 from intake.report.disposal_streams import StreamSections
 from intake.report.disposal_summary import DisposalSummary
 from intake.report.flow import Flow
-from intake.report.furniture import furnish, furniture_of
+from intake.report.furniture import Furniture, furnish, furniture_of
 from intake.report.page import sheet_of
 from intake.report.pdf_file import Description, write_pdf
 from intake.report.typesetter import Typesetter
 
-NAME = "Disposal sheet, no legal form"
+NAME = "Disposal sheet"
+_ON_EVERY_PAGE = "No legal form, an aid to filling one in"
 
 
 def write_disposal(result: BatchResult, path: Path) -> None:
@@ -35,15 +37,22 @@ def write_disposal(result: BatchResult, path: Path) -> None:
         place_entries(flow, clauses, result.batch)
         StreamSections(clauses).place(flow, content)
     ClosingSections(clauses).place(flow, result, content)
-    furnish(flow.pages, sheet, setter, furniture_of(result, NAME))
+    furnish(flow.pages, sheet, setter, _furniture(result))
     write_pdf(
         path,
         flow.pages,
         sheet=sheet,
         description=Description(
-            title=f"{NAME}, batch {result.batch.batch}",
+            title=f"{NAME}, no legal form, batch {result.batch.batch}",
             subject=f"{content.recycle.count} used 12 V batteries to recycle, by waste stream",
             version=result.version,
             on=result.batch.received,
         ),
     )
+
+
+def _furniture(result: BatchResult) -> Furniture:
+    """Return what repeats on each page, with the reminder that it is no form."""
+    furniture = furniture_of(result, NAME)
+    warnings = (_ON_EVERY_PAGE, furniture.warning)
+    return replace(furniture, warning=" · ".join(one for one in warnings if one))
