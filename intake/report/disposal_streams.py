@@ -1,7 +1,7 @@
 """Each waste stream: proposed description, codes, packing, storage, what else holds, its batteries."""
 
 from intake.model.compliance import Statement
-from intake.report.clauses import SMALL, TEXT, WITHHELD, Clauses
+from intake.report.clauses import SMALL, WITHHELD, Clauses
 from intake.report.disposal_batteries import StreamBatteries
 from intake.report.disposal_content import DisposalContent, StreamPart
 from intake.report.flow import Block, Flow
@@ -68,7 +68,7 @@ class StreamSections:
         clauses, width = self._clauses, self._clauses.width - 2 * _PADDING
         lines = text_lines(clauses.setter, line.heading, _LABEL, width)
         if line.text is None:
-            lines += text_lines(clauses.setter, WITHHELD, TEXT, width)
+            lines.append(clauses.to_fill(WITHHELD, width=width))
         else:
             lines += text_lines(clauses.setter, line.text, _PROPOSAL, width)
         small = " · ".join(one for one in (line.source, line.checked) if one and line.text is not None)

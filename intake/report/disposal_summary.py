@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from intake.model.compliance import Statement
 from intake.model.result import BatchResult
 from intake.model.verdict import Grade
 from intake.report.batch_facts import Fact, batch_facts, meter_facts
@@ -48,6 +49,7 @@ _NET = (
     "Net: the batteries alone, without pallet or packing. Weighed where not said otherwise; an estimate "
     "comes from the rated capacity. Batteries without a mass are missing from the kilograms."
 )
+_WARNINGS = "Before anything is loaded"
 _STATUS_TOLD = "Never filled in by the tool. Strike out what does not apply."
 _ELSEWHERE = {Grade.RESALE: "for resale after charge", Grade.RECONDITIONABLE: "reconditionable"}
 
@@ -68,14 +70,18 @@ class DisposalSummary:
         flow.place(self._streams(content) if content.parts else self._nothing())
         flow.space(2)
         flow.place(stack(self._clauses.lines(counted_in_words(result, content), SMALL)))
-        warnings = result.compliance.load_warnings
-        if warnings:
-            self._clauses.section(flow, "Before anything is loaded")
-        for one in warnings:
-            self._clauses.statement(flow, one)
+        self._load_warnings(flow, result.compliance.load_warnings)
         if content.parts:
             self._clauses.section(flow, "Legal status, decided by the officer", _STATUS_TOLD)
             flow.place(self._status(content.parts))
+
+    def _load_warnings(self, flow: Flow, warnings: Sequence[Statement]) -> None:
+        if not warnings:
+            return
+        self._clauses.section(flow, _WARNINGS)
+        with self._clauses.continued(flow, _WARNINGS):
+            for one in warnings:
+                self._clauses.statement(flow, one)
 
     def _title(self, result: BatchResult, content: DisposalContent) -> Block:
         count = content.recycle.count
@@ -153,7 +159,9 @@ class DisposalSummary:
 
 def _rule_facts(result: BatchResult) -> tuple[Fact, ...]:
     compliance = result.compliance
-    basis = "the ship date" if compliance.rules_date_is_ship_date else "Received; no ship date is given"
+    basis = (
+        "the ship date" if compliance.rules_date_is_ship_date else "the day received: no ship date is given"
+    )
     return (
         ("Rules of", f"{compliance.rules_date}, {basis}"),
         ("Rule data", f"{one_line(compliance.data_name)}, gathered {compliance.data_built}"),

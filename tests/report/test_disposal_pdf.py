@@ -188,7 +188,7 @@ def test_masses_say_what_was_estimated_and_what_is_missing(tmp_path):
 def test_without_a_ship_date_the_sheet_says_whose_rules_it_shows(tmp_path):
     text = all_text(tmp_path, result_of([battery(1, **CRACKED)], batch={"ship_date": None}))
 
-    assert "Rules of 2026-11-20, Received; no ship date is given" in text
+    assert "Rules of 2026-11-20, the day received: no ship date is given" in text
 
 
 def test_with_a_ship_date_its_rules_are_shown(mixed):
