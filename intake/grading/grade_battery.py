@@ -1,7 +1,14 @@
 """One battery through all rules."""
 
 from intake.grading.decision import grade_of, handling_of, reasons_in_order
-from intake.grading.hold_test import evaluate_hold, held_charge, hold_steps, self_discharge, usable_readings
+from intake.grading.hold_test import (
+    evaluate_hold,
+    held_charge,
+    hold_steps,
+    reduced_readings,
+    self_discharge,
+    usable_readings,
+)
 from intake.grading.quantities import Bench, at_least
 from intake.grading.rest_screen import rest_reading, rest_steps
 from intake.grading.safety_gates import safety_steps
@@ -54,6 +61,7 @@ def grade_battery(
         held_charge=held_charge(hold, policy=policy) if hold else None,
         self_discharge=self_discharge(hold, bench=bench) if hold else None,
         warnings=_contradictions(steps),
+        reduced_readings=reduced_readings(battery, bench=bench),
     )
 
 

@@ -21,7 +21,7 @@ from intake.grading.quantities import (
 from intake.grading.state_of_charge import percent_at, state_of_charge_after_charge, voltage_at_v
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, HoldReading
 from intake.model.units import HOURS_PER_DAY
-from intake.model.verdict import Effect, HeldCharge, SelfDischarge, Step
+from intake.model.verdict import Effect, HeldCharge, ReducedReading, SelfDischarge, Step
 from intake.policy.cited import CitedTable, CitedValue
 from intake.policy.grading_policy import GradingPolicy
 
@@ -53,6 +53,29 @@ def usable_readings(battery: Battery, *, policy: GradingPolicy) -> tuple[HoldRea
     shortest_h = policy.hold.shortest_h.value
     return tuple(
         one for one in battery.hold_readings if at_least(one.after_charge_h, shortest_h, policy=policy)
+    )
+
+
+def reduced_readings(battery: Battery, *, bench: Bench) -> tuple[ReducedReading, ...]:
+    """Return the readings that count at 25 degC, each with its own standard uncertainty.
+
+    None without a table of the chemistry.
+    """
+    if battery.chemistry not in GRADABLE:
+        return ()
+    return tuple(
+        _reduced_alone(one, battery.chemistry, bench) for one in usable_readings(battery, policy=bench.policy)
+    )
+
+
+def _reduced_alone(reading: HoldReading, chemistry: Chemistry, bench: Bench) -> ReducedReading:
+    reduced = _reduced(reading, chemistry, bench.policy)
+    return ReducedReading(
+        after_h=reading.after_charge_h,
+        voltage_25c_v=reduced.voltage_25c_v,
+        standard_uncertainty_v=math.hypot(
+            meter_uncertainty_v(voltage_v=reading.voltage_v, bench=bench), reduced.temperature_uncertainty_v
+        ),
     )
 
 

@@ -89,6 +89,16 @@ class HeldCharge:
 
 
 @dataclass(frozen=True, slots=True)
+class ReducedReading:
+    """One hold reading that counts, at 25 degC."""
+
+    after_h: float
+    voltage_25c_v: float
+    standard_uncertainty_v: float
+    """Of the meter, and of a temperature that was not taken."""
+
+
+@dataclass(frozen=True, slots=True)
 class SelfDischarge:
     """Loss of charge in percent of full charge per month of 30.4 days, 95 % coverage interval."""
 
@@ -113,6 +123,8 @@ class Verdict:
     self_discharge: SelfDischarge | None = None
     warnings: tuple[str, ...] = ()
     """Readings that speak against each other, seen only in grading."""
+    reduced_readings: tuple[ReducedReading, ...] = ()
+    """The hold readings that count, earliest first."""
 
     @property
     def decisive(self) -> Step:

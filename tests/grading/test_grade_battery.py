@@ -256,3 +256,9 @@ def test_a_row_with_nothing_but_its_chemistry_is_unresolved_and_says_what_to_do(
     verdict = graded(battery(chemistry.value, rested_h=None, temperature_c=None))
     assert (Grade.UNRESOLVED, Evidence.NONE) == (verdict.grade, verdict.evidence)
     assert verdict.next_step
+
+
+def test_a_verdict_carries_each_hold_reading_that_counts():
+    found = graded(held("LFP", (0.1, 13.5), (24.0, 13.33), (96.0, 13.285)), PERFECT)
+    assert [24.0, 96.0] == [one.after_h for one in found.reduced_readings]
+    assert () == graded(battery("flooded", rest_voltage_v=12.6)).reduced_readings

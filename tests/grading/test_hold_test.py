@@ -7,12 +7,22 @@ from intake.grading.hold_test import (
     evaluate_hold,
     held_charge,
     hold_steps,
+    reduced_readings,
     self_discharge,
     usable_readings,
 )
 from intake.grading.quantities import Bench
 from intake.model.battery import Chemistry, HoldReading
-from intake.model.verdict import Effect, Grade, Handling, HeldCharge, SelfDischarge, StateOfCharge, Step
+from intake.model.verdict import (
+    Effect,
+    Grade,
+    Handling,
+    HeldCharge,
+    ReducedReading,
+    SelfDischarge,
+    StateOfCharge,
+    Step,
+)
 from tests.grading.builders import (
     GOOD,
     PERFECT,
@@ -645,3 +655,35 @@ def test_a_month_has_the_policys_days():
 def test_what_a_hold_decides(one, grade, decisive):
     verdict = graded(one, PERFECT)
     assert (grade, decisive) == (verdict.grade, verdict.decisive.rule)
+
+
+# Each reading that counts, by itself
+
+
+def test_each_reading_that_counts_is_reduced_with_its_own_uncertainty():
+    """(a/100 V + d)/sqrt(3), the readings taken at 25 degC."""
+    one = held("AGM", (0.49, 13.5), (0.5, 13.318), (24.0, 12.9))
+    found = reduced_readings(one, bench=GOOD)
+    assert [0.5, 24.0] == [reading.after_h for reading in found]
+    assert [13.318, 12.9] == [reading.voltage_25c_v for reading in found]
+    expected = [(0.001 * volts + 0.01) / math.sqrt(3) for volts in (13.318, 12.9)]
+    assert [pytest.approx(u) for u in expected] == [one.standard_uncertainty_v for one in found]
+
+
+def test_a_reading_without_a_temperature_is_less_certain():
+    unknown = POLICY.temperature.unknown_uncertainty_v.value
+    one = battery("AGM", hold_readings=(HoldReading(24.0, 12.9, None),))
+    (found,) = reduced_readings(one, bench=PERFECT)
+    assert ReducedReading(24.0, 12.9, pytest.approx(unknown)) == found
+
+
+def test_a_reading_taken_cold_is_reduced_to_25_degrees():
+    one = battery("AGM", hold_readings=(HoldReading(24.0, 12.9, 5.0),))
+    (found,) = reduced_readings(one, bench=PERFECT)
+    coefficient = POLICY.temperature.coefficient_v_per_k[Chemistry.AGM].value
+    assert ReducedReading(24.0, pytest.approx(12.9 + 20 * coefficient), 0.0) == found
+
+
+@pytest.mark.parametrize("one", [held("AGM", (0.49, 13.5)), held("other", (24.0, 12.9)), battery("AGM")])
+def test_without_a_usable_reading_or_a_table_nothing_is_reduced(one):
+    assert () == reduced_readings(one, bench=GOOD)
