@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from datetime import date
 
-from intake.compliance.consignment import general_statements
+from intake.compliance.consignment import general_statements, resale_statements
 from intake.compliance.dated_statements import statement_on, statements_on
 from intake.compliance.handling_notes import handling_notes
 from intake.compliance.load_warnings import load_warnings
@@ -51,6 +51,7 @@ def assess_compliance(
         stream_by_tag=stream_by_tag,
         load_warnings=load_warnings(pallet, jurisdiction, day),
         general=general_statements(batch, pallet, jurisdiction, day),
+        resale=resale_statements(pallet, jurisdiction, day),
         handling_notes=handling_notes(pallet, wording),
         cautions=wording.cautions,
         data_name=jurisdiction.data_name,

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from intake.compliance.dated_statements import statement_on
+from intake.compliance.load_warnings import resale_warnings
 from intake.compliance.pallet import Item
 from intake.model.battery import Batch
 from intake.model.compliance import Statement
@@ -26,6 +27,20 @@ def general_statements(
         rule for rule in jurisdiction.general if rule.when is When.ALWAYS or _GRADE_OF[rule.when] in grades
     ]
     return (_storage_clock(batch), *(statement_on(rule, day) for rule in wanted))
+
+
+def resale_statements(pallet: Sequence[Item], jurisdiction: Jurisdiction, day: date) -> tuple[Statement, ...]:
+    """Return what the jurisdiction says of batteries to resell, none where there are none.
+
+    The warning that some of them are not proven stands first.
+    """
+    if all(item.verdict.grade is not Grade.RESALE for item in pallet):
+        return ()
+    rules = [rule for rule in jurisdiction.general if rule.when is When.RESALE]
+    return (
+        *resale_warnings(pallet, jurisdiction, day),
+        *(statement_on(rule, day) for rule in rules),
+    )
 
 
 def _storage_clock(batch: Batch) -> Statement:

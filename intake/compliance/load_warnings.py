@@ -16,6 +16,8 @@ Pallet = Sequence[Item]
 _HEAVY_KG = 30.0
 """ADR P908: above this net mass one battery per outer packaging (transport manual of 2023, p. 22)."""
 
+_USED_NOT_PROVEN = "used-not-proven"
+
 
 def load_warnings(pallet: Pallet, jurisdiction: Jurisdiction, day: date) -> tuple[Statement, ...]:
     """Return the warnings that this pallet calls for and the jurisdiction has words for."""
@@ -25,6 +27,14 @@ def load_warnings(pallet: Pallet, jurisdiction: Jurisdiction, day: date) -> tupl
         for key, words in found
         if words and key in jurisdiction.load_warnings
     )
+
+
+def resale_warnings(pallet: Pallet, jurisdiction: Jurisdiction, day: date) -> tuple[Statement, ...]:
+    """Return the one of them that is about the batteries to resell, where it applies."""
+    words = _used_not_proven(pallet)
+    if not words or _USED_NOT_PROVEN not in jurisdiction.load_warnings:
+        return ()
+    return (statement_on(jurisdiction.load_warnings[_USED_NOT_PROVEN], day, found=words),)
 
 
 def _pairs(first: Pallet, second: Pallet) -> str:
@@ -115,6 +125,6 @@ _SEARCHES: tuple[tuple[str, Callable[[Pallet], str]], ...] = (
     ("heavy-damaged-lithium", _heavy_damaged_lithium),
     ("case-plastic-unknown", _case_plastic_unknown),
     ("case-plastic-other", _case_plastic_other),
-    ("used-not-proven", _used_not_proven),
+    (_USED_NOT_PROVEN, _used_not_proven),
 )
 """Each condition with its search, the most dangerous first."""

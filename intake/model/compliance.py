@@ -61,6 +61,8 @@ class Compliance:
     load_warnings: tuple[Statement, ...] = ()
     general: tuple[Statement, ...] = ()
     """Storage clocks, retention, evidence of use: what holds for the whole consignment."""
+    resale: tuple[Statement, ...] = ()
+    """What holds for the batteries that may be resold: the warning that some are not proven first."""
     handling_notes: tuple[HandlingNote, ...] = ()
     cautions: tuple[str, ...] = ()
     """The statements that stand on every document."""

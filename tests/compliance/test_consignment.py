@@ -4,8 +4,9 @@ from datetime import date
 
 import pytest
 
-from intake.compliance.consignment import general_statements
+from intake.compliance.consignment import general_statements, resale_statements
 from intake.compliance.pallet import pallet_of
+from intake.model.verdict import Evidence
 from intake.policy.jurisdictions import load_jurisdiction
 from tests.compliance.builders import RECEIVED, batch, battery, no_masses, verdict
 
@@ -79,3 +80,37 @@ def test_statements_for_a_grade_are_shown_only_where_it_occurs():
 def test_digital_tracking_in_england_starts_on_its_day(day, start):
     (shown,) = (one for one in _general("UK", day=day) if one.heading == "Digital waste tracking, England")
     assert start == (shown.text and shown.text[: len(start)])
+
+
+def _resale(jurisdiction, *rows):
+    batteries = [battery(f"A{n}") for n, _ in enumerate(rows)]
+    pallet = pallet_of(
+        batch(*batteries, jurisdiction=jurisdiction),
+        [verdict(grade, evidence=evidence) for grade, evidence in rows],
+        no_masses(batteries),
+    )
+    return [one.heading for one in resale_statements(pallet, load_jurisdiction(jurisdiction), RECEIVED)]
+
+
+def test_in_the_eu_a_battery_to_resell_without_a_hold_is_warned_of_first():
+    rested = ("resale-after-charge", Evidence.REST_ONLY)
+    shown = _resale("EU", ("recycle", Evidence.LONG_HOLD), rested)
+    assert "Resale without a hold test" == shown[0]
+    assert "Shipped as used, not waste, Annex XIV" == shown[1]
+    assert "Consignment note" not in shown
+
+
+@pytest.mark.parametrize("evidence", [Evidence.SHORT_HOLD, Evidence.LONG_HOLD])
+def test_after_a_hold_only_the_general_statements_about_resale_are_left(evidence):
+    shown = _resale("EU", ("resale-after-charge", evidence))
+    assert "Resale without a hold test" not in shown
+    assert "Shipped as used, not waste, Annex XIV" in shown
+
+
+def test_a_jurisdiction_without_words_for_it_does_not_warn():
+    assert "Resale without a hold test" not in _resale("US", ("resale-after-charge", Evidence.REST_ONLY))
+
+
+@ALL
+def test_without_a_battery_to_resell_nothing_is_said_of_resale(jurisdiction):
+    assert [] == _resale(jurisdiction, ("recycle", Evidence.REST_ONLY), ("unresolved", Evidence.NONE))
