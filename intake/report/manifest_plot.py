@@ -12,7 +12,8 @@ from intake.report.palette import SLATE
 from intake.report.setting import line_of, side_by_side, stack, text_lines
 from intake.report.small_table import BODY
 from intake.report.typesetter import Style, Typesetter
-from intake.report.voltage_plot import SMALL, voltage_panel
+from intake.report.voltage_frame import SMALL
+from intake.report.voltage_plot import voltage_panel
 from intake.report.voltage_points import VoltagePoint, points_by_chemistry
 from intake.report.voltage_scale import Limit
 from intake.report.wording import load_wording

@@ -13,7 +13,7 @@ from intake.report.setting import stack, text_lines
 from intake.report.small_table import BODY, COLUMN_GAP, STRONG, Align, Column, Row, small_table
 from intake.report.totals import Total, total_of, totals_by_grade, totals_by_stream
 from intake.report.typesetter import Typesetter
-from intake.report.voltage_plot import SMALL
+from intake.report.voltage_frame import SMALL
 from intake.report.wording import load_wording
 
 _INDENT = 13.0
