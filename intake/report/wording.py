@@ -26,20 +26,48 @@ class SourcedText:
 
 
 @dataclass(frozen=True, slots=True)
+class ResaleWords:
+    """What one kind of evidence is called on a condition sheet, what it shows and what it can not show."""
+
+    badge: str
+    shows: str
+    can_not_show: str
+
+
+@dataclass(frozen=True, slots=True)
+class BuyerCautions:
+    """What a buyer is warned of: whatever the battery, and by chemistry."""
+
+    general: str
+    lead_acid: str
+    lithium: str
+
+
+@dataclass(frozen=True, slots=True)
 class Wording:
     """All texts."""
 
     grades: Mapping[Grade, GradeWords]
     evidence: Mapping[Evidence, str]
     limits_of_a_grade: tuple[SourcedText, ...]
+    resale: Mapping[Evidence, ResaleWords]
+    buyer_cautions: BuyerCautions
+    sale: str
+    """Who decides on it, and what a condition sheet is not."""
 
 
 @cache
 def load_wording() -> Wording:
     """Return the shipped texts."""
     document = json.loads(resource_text("templates", "wording.json"))
+    cautions = document["buyer_cautions"]
     return Wording(
         grades={grade: GradeWords(**document["grades"][grade.value]) for grade in Grade},
         evidence={one: document["evidence"][one.value] for one in Evidence},
         limits_of_a_grade=tuple(SourcedText(**entry) for entry in document["limits_of_a_grade"]),
+        resale={one: ResaleWords(**document["resale"][one.value]) for one in Evidence},
+        buyer_cautions=BuyerCautions(
+            general=cautions["all"], lead_acid=cautions["lead-acid"], lithium=cautions["lithium"]
+        ),
+        sale=document["sale"],
     )

@@ -1,0 +1,195 @@
+"""The list of what may be resold: sums, then the batteries section by section."""
+
+from decimal import Decimal
+
+from intake.model.result import BatchResult
+from intake.report.batch_facts import batch_facts, meter_facts
+from intake.report.battery_words import chemistry_in_words
+from intake.report.clauses import CONTINUED, SMALL, TEXT, Clauses
+from intake.report.flow import Block, Flow
+from intake.report.fonts import Face
+from intake.report.marks import LineMark
+from intake.report.palette import GREY, SLATE
+from intake.report.plain_text import one_line
+from intake.report.resale_content import Offer, ResaleContent, Section
+from intake.report.resale_words import NOT_KNOWN, age_years, charge_in_words, evidence_in_few_words, money
+from intake.report.setting import Band, RowLook, line_of, place_row, side_by_side, stack, text_lines
+from intake.report.small_table import COLUMN_GAP, STRONG, Align, Column, Row, small_table
+from intake.report.typesetter import Style
+
+_TITLE = Style(20, Face.BOLD, SLATE)
+_LEAD = Style(9, Face.BOLD)
+_TAG = Style(9.5, Face.BOLD)
+_TEXT = Style(8)
+_HEAD = Style(7.5, Face.BOLD, SLATE)
+_FACT = Style(8.5)
+_LABEL = Style(7.5, colour=GREY, line_factor=_FACT.leading / 7.5)
+_LABEL_WIDTH, _GUTTER = 74.0, 16.0
+_LOOK = RowLook(above=2.5, below=3, rule_width=0.4)
+_TAG_WIDTH = 122.0
+_CHEMISTRY, _EVIDENCE, _INTERVAL = 128.0, 288.0, 391.0
+_CAPACITY, _CRANKING, _AGE, _CHARGE = 214.0, 245.0, 259.0, 383.0
+"""Where figures end or their decimal points stand."""
+_SHEET_FROM_RIGHT = 0.0
+_PRICE_FROM_RIGHT = 40.0
+"""Where the decimal points of prices stand, from the right edge."""
+NOTHING = "No battery of this batch is graded for resale: there is nothing to offer and no condition sheet."
+_NO_PRICES = "No value is shown: the workbook's Prices sheet holds no resale price."
+
+
+class ResaleList:
+    """Sets and places the list."""
+
+    def __init__(self, clauses: Clauses) -> None:
+        self._clauses = clauses
+        self._setter = clauses.setter
+        self._width = clauses.width
+
+    def place(self, flow: Flow, result: BatchResult, content: ResaleContent) -> None:
+        """Place title, facts, sums and all sections; with nothing to resell it says so."""
+        title = text_lines(self._setter, "What may be resold", _TITLE, self._width)
+        lead = text_lines(self._setter, _lead(result, content), _LEAD, self._width)
+        flow.place(stack([*title, Block(3, ()), *lead]))
+        flow.space(7)
+        flow.place(self._facts(result))
+        flow.space(8)
+        if not content.offers:
+            flow.place(stack(text_lines(self._setter, NOTHING, _LEAD, self._width)))
+            return
+        flow.place(self._sums(content))
+        flow.space(2)
+        told = _value_told(content)
+        flow.place(stack(self._clauses.lines(told, SMALL)))
+        for section in content.sections:
+            self._section(flow, result, content, section)
+
+    def _facts(self, result: BatchResult) -> Block:
+        facts = (*batch_facts(result.batch), *meter_facts(result))
+        half = (len(facts) + 1) // 2
+        column = (self._width - _GUTTER) / 2
+        blocks = []
+        for x, some in ((0.0, facts[:half]), (column + _GUTTER, facts[half:])):
+            rows = [
+                side_by_side(
+                    [
+                        (0.0, line_of(_LABEL, (0.0, label))),
+                        (
+                            _LABEL_WIDTH,
+                            stack(text_lines(self._setter, text, _FACT, column - _LABEL_WIDTH)),
+                        ),
+                    ]
+                )
+                for label, text in some
+            ]
+            blocks.append((x, stack(rows)))
+        return side_by_side(blocks)
+
+    def _sums(self, content: ResaleContent) -> Block:
+        columns = [Column("number", 46, Align.POINT), Column("mass kg", 56, Align.POINT)]
+        if content.priced:
+            columns += [
+                Column(_price_head(content), 80, Align.POINT),
+                Column("without a price", 66, Align.POINT),
+            ]
+        name = self._width - sum(column.width + COLUMN_GAP for column in columns)
+        rows = [
+            Row((section.title, *_figures(content, section.offers, section.total.mass_kg, section.value)))
+            for section in content.sections
+        ]
+        whole = _figures(
+            content,
+            content.offers,
+            sum(section.total.mass_kg for section in content.sections),
+            sum((section.value for section in content.sections), Decimal(0)),
+        )
+        rows.append(Row(("All", *whole), style=STRONG))
+        return small_table(self._setter, (Column("Evidence", name), *columns), rows)
+
+    def _section(self, flow: Flow, result: BatchResult, content: ResaleContent, section: Section) -> None:
+        count = len(section.offers)
+        self._clauses.section(flow, f"{section.title} ({count})", section.told)
+        if not count:
+            flow.place(stack(self._clauses.lines("No battery of this batch.", TEXT)))
+            return
+        flow.keep_with_next(self._heads(content))
+        title = self._clauses.lines(f"{section.title}, continued", CONTINUED)
+        with flow.repeating(stack([*title, Block(2, ()), self._heads(content)])):
+            for offer in section.offers:
+                place_row(flow, [self._offer(result, content, offer)], look=_LOOK)
+
+    def _heads(self, content: ResaleContent) -> Block:
+        right = [(self._width - _SHEET_FROM_RIGHT, "Sheet")]
+        if content.priced:
+            right.append((self._width - _PRICE_FROM_RIGHT + 12, content.currency or "Price"))
+        heads = line_of(
+            _HEAD,
+            (0.0, "Tag, position"),
+            (_CHEMISTRY, "Chemistry"),
+            (_CAPACITY - self._setter.width("Ah", _HEAD), "Ah"),
+            (_CRANKING - self._setter.width("CCA", _HEAD), "CCA A"),
+            (_AGE, "Age, y"),
+            (_EVIDENCE + 16, "Evidence"),
+            (_CHARGE - 12, "Charge % (95 %)"),
+            *((x - self._setter.width(text, _HEAD), text) for x, text in right),
+        )
+        line = LineMark(0, 2, self._width, 2, 0.9, SLATE)
+        return stack([heads, Block(3, ((line, 0.0, 0.0),))])
+
+    def _offer(self, result: BatchResult, content: ResaleContent, offer: Offer) -> Band:
+        one, battery = offer.graded, offer.graded.battery
+        tag = text_lines(self._setter, battery.tag, _TAG, _TAG_WIDTH)
+        position = f"position {one_line(battery.position)}" if battery.position else "position not given"
+        tag += text_lines(self._setter, position, SMALL, _TAG_WIDTH)
+        value, interval = charge_in_words(one)
+        texts = [
+            (_CHEMISTRY, chemistry_in_words(battery.chemistry)),
+            (self._before(_figure(battery.rated_capacity_ah), _CAPACITY), _figure(battery.rated_capacity_ah)),
+            (self._before(_figure(battery.rated_cca_a), _CRANKING), _figure(battery.rated_cca_a)),
+            (_AGE, age_years(battery.made, result.batch.received)),
+            (_EVIDENCE + 16, evidence_in_few_words(one)),
+            (_CHARGE - self._setter.width(value, _TEXT) + 3, value),
+            (_INTERVAL, interval),
+            (self._width - self._setter.width(str(offer.number), _TEXT), str(offer.number)),
+        ]
+        if content.priced:
+            price = NOT_KNOWN if offer.price is None else money(Decimal(offer.price))
+            texts.append((self._before(price, self._width - _PRICE_FROM_RIGHT), price))
+        return [(0.0, tag), (0.0, [line_of(_TEXT, *texts)])]
+
+    def _before(self, figure: str, point: float) -> float:
+        return point - self._setter.width(figure.partition(".")[0], _TEXT)
+
+
+def _figure(value: float | None) -> str:
+    return NOT_KNOWN if value is None else f"{value:g}"
+
+
+def _figures(
+    content: ResaleContent, offers: tuple[Offer, ...], mass_kg: float, value: Decimal
+) -> tuple[str, ...]:
+    figures = (str(len(offers)), f"{mass_kg:.1f}")
+    if not content.priced:
+        return figures
+    return (*figures, money(value), str(sum(offer.price is None for offer in offers)))
+
+
+def _price_head(content: ResaleContent) -> str:
+    return f"resale price {content.currency}".strip()
+
+
+def _value_told(content: ResaleContent) -> str:
+    masses = "Masses are weighed or estimated, as each condition sheet says."
+    if not content.priced:
+        return f"{_NO_PRICES} {masses}"
+    return (
+        "Prices: the site's own resale price for each chemistry, from the workbook's Prices sheet, added up; "
+        f"nothing is weighed for chance or cost. {masses}"
+    )
+
+
+def _lead(result: BatchResult, content: ResaleContent) -> str:
+    count, offered = len(result.graded), len(content.offers)
+    return (
+        f"{offered} of the batch's {count} {'battery' if count == 1 else 'batteries'}. Used, not proven new. "
+        "The yard decides on any sale under local rules."
+    )

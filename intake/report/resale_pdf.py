@@ -1,0 +1,94 @@
+"""``resale.pdf``: what may be resold, for the parts yard, with a condition sheet for each battery."""
+
+from pathlib import Path
+
+from intake.model.result import BatchResult
+from intake.report.clauses import Clauses
+from intake.report.condition_sheet import ConditionSheets, SheetNote
+from intake.report.flow import Block, Flow
+from intake.report.furniture import furnish, furniture_of
+from intake.report.manifest_plot import PlotLimits
+from intake.report.marks import LineMark
+from intake.report.page import sheet_of
+from intake.report.palette import GREY
+from intake.report.pdf_file import Description, write_pdf
+from intake.report.resale_closing import ResaleClosing
+from intake.report.resale_content import ResaleContent, resale_content
+from intake.report.resale_list import ResaleList
+from intake.report.typesetter import Typesetter
+
+NAME = "Resale list"
+_GAP = 20.0
+"""Between the two condition sheets of a page, for the cut."""
+
+
+def write_resale(result: BatchResult, path: Path, *, plot_limits: PlotLimits) -> None:
+    """Write the resale list and the condition sheets of a graded batch on its paper.
+
+    Parameters
+    ----------
+    result
+        The graded batch.
+    path
+        The file to write.
+    plot_limits
+        For each chemistry the labels and voltages in V of the lines that its plots show.
+
+    Raises
+    ------
+    OSError
+        The file can not be written.
+    """
+    sheet, setter = sheet_of(result.paper), Typesetter()
+    flow = Flow(sheet)
+    clauses = Clauses(setter, sheet.room_width)
+    closing = ResaleClosing(clauses)
+    content = resale_content(result)
+    ResaleList(clauses).place(flow, result, content)
+    closing.place_rules(flow, result)
+    closing.place_limits(flow)
+    closing.place_cautions(flow, result.compliance.cautions)
+    notes = _place_sheets(flow, setter, result, content, plot_limits)
+    closing.place_notes(flow, notes)
+    furnish(flow.pages, sheet, setter, furniture_of(result, NAME))
+    write_pdf(
+        path,
+        flow.pages,
+        sheet=sheet,
+        description=Description(
+            title=f"{NAME}, batch {result.batch.batch}",
+            subject=f"{len(content.offers)} used 12 V batteries that may be resold",
+            version=result.version,
+            on=result.batch.received,
+        ),
+    )
+
+
+def _place_sheets(
+    flow: Flow, setter: Typesetter, result: BatchResult, content: ResaleContent, limits: PlotLimits
+) -> list[SheetNote]:
+    """Place two condition sheets on a page and return the texts that did not fit on them."""
+    room = flow.sheet
+    sheets = ConditionSheets(
+        setter,
+        result,
+        limits,
+        width=room.room_width,
+        height=(room.room_height - _GAP) / 2,
+        count=len(content.offers),
+    )
+    notes: list[SheetNote] = []
+    for place, offer in enumerate(content.offers):
+        if place % 2 == 0:
+            flow.turn_page()
+        else:
+            flow.place(_cut(room.room_width))
+        sheet = sheets.sheet(offer)
+        flow.place(sheet.block)
+        notes += sheet.notes
+    return notes
+
+
+def _cut(width: float) -> Block:
+    line = LineMark(0, _GAP / 2, width, _GAP / 2, 0.5, GREY, (3.0, 3.0))
+    return Block(_GAP, ((line, 0.0, 0.0),))
