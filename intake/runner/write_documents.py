@@ -8,6 +8,7 @@ from intake.policy.grading_policy import GradingPolicy
 from intake.report.disposal_pdf import write_disposal
 from intake.report.labels_pdf import write_labels
 from intake.report.manifest_pdf import write_manifest
+from intake.report.resale_pdf import write_resale
 from intake.report.results_json import results_bytes
 from intake.report.results_xlsx import write_results_workbook
 from intake.runner.plot_limits import plot_limits
@@ -23,12 +24,13 @@ def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy)
     """
     name = result.batch.batch
     document = results_bytes(result)
-    (folder / f"{name}-results.json").write_bytes(document)
-    write_results_workbook(result, folder / f"{name}-results.xlsx")
-    write_disposal(result, folder / f"{name}-disposal.pdf")
-    write_labels(result, folder / f"{name}-labels.pdf")
     present = {one.battery.chemistry for one in result.graded}
     limits = {one: plot_limits(one, policy) for one in Chemistry if one in present}
+    (folder / f"{name}-results.json").write_bytes(document)
+    write_results_workbook(result, folder / f"{name}-results.xlsx")
     write_manifest(
         result, folder / f"{name}-manifest.pdf", paper=result.paper, results_json=document, plot_limits=limits
     )
+    write_disposal(result, folder / f"{name}-disposal.pdf")
+    write_resale(result, folder / f"{name}-resale.pdf", plot_limits=limits)
+    write_labels(result, folder / f"{name}-labels.pdf")
