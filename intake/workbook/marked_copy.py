@@ -7,6 +7,7 @@ no picture and no chart is lost on the way. Macros and signatures are left out, 
 import hashlib
 import re
 from collections.abc import Mapping, Sequence
+from itertools import islice
 from pathlib import Path
 
 from intake.model.finding import FINDINGS_SHEET, Finding, Severity
@@ -22,7 +23,14 @@ from intake.workbook.marked_copy_book import (
     place_list,
 )
 from intake.workbook.marked_copy_list import LIST_TITLE, list_sheet
-from intake.workbook.marked_copy_notes import NO_DRAWING, NO_NOTES, NOTE_SIGN, with_boxes, with_notes
+from intake.workbook.marked_copy_notes import (
+    NO_DRAWING,
+    NO_NOTES,
+    NOTE_SIGN,
+    NOTES_MOST,
+    with_boxes,
+    with_notes,
+)
 from intake.workbook.marked_copy_package import Package
 from intake.workbook.marked_copy_sheet import SheetText, with_marks
 from intake.workbook.marked_copy_styles import NO_STYLES, Looks, add_looks
@@ -199,7 +207,8 @@ def _place_notes(
         package.write(notes_part, NO_NOTES)
         package.declare(notes_part, _NOTES_TYPE)
         package.relate(part, "comments", notes_part)
-    texts = {RawCell(*place, None).ref: _note(found) for place, found in marks.items()}
+    noted = islice(marks.items(), NOTES_MOST)
+    texts = {RawCell(*place, None).ref: _note(found) for place, found in noted}
     notes, new, gone = with_notes(package.read(notes_part), texts)
     package.write(notes_part, notes)
     new_key = ""

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from textwrap import wrap
 
 from intake.model.finding import Finding
+from intake.workbook.marked_copy_notes import NOTES_MOST
 from intake.workbook.marked_copy_text import xml_text
 from intake.workbook.sheet_scan import SPREADSHEET
 
@@ -74,7 +75,7 @@ def _preface(findings: Sequence[Finding], source: str, lost: Sequence[str]) -> I
     yield f"Not kept in this copy: {', '.join(lost)}. {kept}" if lost else f"Nothing was left out. {kept}"
     yield (
         "Marks: slanting lines and bold = error, level lines = warning, dots = note; some programs show"
-        " darker to lighter grey instead. Each marked cell has a note."
+        f" darker to lighter grey instead. Marked cells have notes, {NOTES_MOST:,} on a sheet at most."
     )
     more = len(findings) - _ROWS_MOST
     cut = (

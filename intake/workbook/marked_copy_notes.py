@@ -10,6 +10,9 @@ from intake.workbook.sheet_scan import SPREADSHEET
 NOTE_SIGN = "[intake check]"
 """How every note of a marked copy begins."""
 
+NOTES_MOST = 5_000
+"""Cells of one sheet that get a note; the others are marked and listed. Keeps the part below its limit."""
+
 NO_NOTES = f'<comments xmlns="{SPREADSHEET}"><authors/><commentList/></comments>'.encode()
 """A part of notes that holds none."""
 

@@ -282,6 +282,16 @@ def test_more_findings_than_a_list_can_hold_are_counted(
     assert "The last 1 of 3 are not listed" in str(page["A5"].value)
 
 
+def test_more_marks_than_a_sheet_can_have_notes_stay_marked_and_listed(
+    flawed: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(module, "NOTES_MOST", 1)
+    copy = mark(flawed, [ERROR, WARNING])
+    assert ["B2"] == list(notes(copy))
+    assert {"B2", "C7"} == marks(copy).keys()
+    assert 9 == opened(copy)["Findings"].max_row
+
+
 def test_a_sheet_of_the_workbooks_own_called_findings_is_not_replaced(tmp_path: Path) -> None:
     own = sheet_xml(row_xml(1, text_cell("A1", "What we found")))
     workbook = save(tmp_path, parts({"Batteries": sheet_xml(""), "Findings": own}))
