@@ -45,7 +45,13 @@ def started(*arguments: str | Path, program: tuple[str, ...] = ("-m", "intake"))
         encoding="utf-8",
         cwd=ROOT,
         start_new_session=True,
+        preexec_fn=_listens_to_the_keyboard,
     )
+
+
+def _listens_to_the_keyboard() -> None:
+    """Undo what a background job inherits: there the keyboard's interrupt is ignored."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def ended(process: subprocess.Popen[str]) -> tuple[int, str, str]:
