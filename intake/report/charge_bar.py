@@ -4,7 +4,7 @@ from intake.model.verdict import StateOfCharge, Verdict
 from intake.report.battery_words import interval_in_words
 from intake.report.flow import Block
 from intake.report.fonts import Face
-from intake.report.marks import LineMark, Mark, rectangle
+from intake.report.marks import LineMark, Mark, TextMark, rectangle
 from intake.report.palette import GREY, INK, PALE, RULE, SLATE
 from intake.report.setting import line_of, text_lines
 from intake.report.typesetter import Style, Typesetter
@@ -15,8 +15,13 @@ _SMALL = Style(7, colour=GREY)
 _BAR_HEIGHT, _THICKNESS = 9.0, 4.0
 
 
-def charge_bar(setter: Typesetter, verdict: Verdict, *, width: float) -> list[Block]:
-    """Return the lines that show the charge a hold proves, else the one at rest, else that there is none."""
+def charge_bar(
+    setter: Typesetter, verdict: Verdict, *, width: float, interval_beside: bool = False
+) -> list[Block]:
+    """Return the lines that show the charge a hold proves, else the one at rest, else that there is none.
+
+    The interval stands below the value, or beside it where height is short.
+    """
     held = verdict.held_charge
     charge = held.state_of_charge if held else verdict.state_of_charge
     if charge is None:
@@ -25,7 +30,11 @@ def charge_bar(setter: Typesetter, verdict: Verdict, *, width: float) -> list[Bl
         lines = [line_of(_VALUE, (0.0, interval_in_words(charge)))]
     else:
         value = f"{charge.value_percent:.0f} %"
-        lines = [line_of(_VALUE, (0.0, value)), line_of(_INTERVAL, (0.0, interval_in_words(charge)))]
+        interval = interval_in_words(charge)
+        lines = [line_of(_VALUE, (0.0, value)), line_of(_INTERVAL, (0.0, interval))]
+        if interval_beside:
+            beside = TextMark(setter.width(value, _VALUE) + 6, _VALUE.baseline, f"({interval})", _INTERVAL)
+            lines = [Block(_VALUE.leading, (*lines[0].placed, (beside, 0.0, 0.0)))]
     lines.append(_bar(charge, width))
     basis = "settled" if held else "rest"
     voltage = f"{basis} {charge.voltage_25c_v:.3f} V, u {charge.standard_uncertainty_v:.3f} V"

@@ -1,12 +1,12 @@
 """The condition sheet of one battery: half a page that can be cut off and stand alone."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from intake.model.result import BatchResult
 from intake.report.batch_facts import meter_facts
 from intake.report.battery_words import SEPARATOR, strength_lines, with_units_kept
-from intake.report.fitted_text import fitted_lines
+from intake.report.fitted_text import first_lines
 from intake.report.flow import Block
 from intake.report.fonts import Face
 from intake.report.hold_plot import hold_plot
@@ -30,7 +30,7 @@ from intake.report.wording import load_wording
 
 _TAGS = tuple(Style(size, Face.BOLD) for size in (20, 16, 13, 11, 9.5))
 """The largest in which a tag leaves room for the box beside it."""
-_TAG_HEIGHT = 25.0
+_TAG_HEIGHT = 28.0
 _RATING = Style(9, Face.BOLD)
 _FACT = Style(8)
 _LABEL = Style(7.5, Face.BOLD, SLATE)
@@ -42,7 +42,7 @@ _LABEL_WIDTH = 84.0
 _GUTTER = 14.0
 _ROW_GAP = 2.6
 _SIGN_HEIGHT = 27.0
-_LEAST_MIDDLE = 88.0
+_LEAST_MIDDLE = 108.0
 """Points of height that readings and plot keep; longer texts give way and go on under Notes."""
 _LONGEST = {"Tests": 2, "Next step": 2, "Look again": 3, "Marking": 2, "Note": 3}
 """Lines that a text may take while there is room."""
@@ -115,7 +115,7 @@ class ConditionSheets:
     def _head(self, offer: Offer) -> Block:
         battery = offer.graded.battery
         lines = [self._title(offer), *self._lines(rating_in_words(offer.graded), _RATING)]
-        lines += self._lines(condition_in_words(battery), _FACT)
+        lines += self._lines(condition_in_words(offer.graded), _FACT)
         lines += self._lines(age_in_words(battery.made, self._result.batch.received), _FACT)
         rule = LineMark(0, 2, self._width, 2, 0.5, RULE)
         return stack([*lines, Block(6, ((rule, 0.0, 0.0),))])
@@ -127,19 +127,18 @@ class ConditionSheets:
         badge_x = self._width - badge_width
         filled = not offer.graded.verdict.held_charge
         style = _BADGE_ON_INK if filled else _BADGE
-        box = rectangle(badge_x, 3, badge_width, _BADGE_HEIGHT, fill=INK if filled else None, stroke=INK)
+        box = rectangle(badge_x, 5, badge_width, _BADGE_HEIGHT, fill=INK if filled else None, stroke=INK)
         tag = self._setter.printable(one_line(offer.graded.battery.tag))
         tag_style = next((one for one in _TAGS if self._setter.width(tag, one) <= badge_x - 12), _TAGS[-1])
-        foot = _TAGS[0].baseline - 1
+        foot = _TAGS[0].baseline + 1.5
         marks: list[Mark] = [
             LineMark(0, 0, self._width, 0, 1.2, SLATE),
             TextMark(0, foot, tag, tag_style),
             box,
-            TextMark(badge_x + _BADGE_SIDE, 3 + 3 + _BADGE.baseline - 0.8, badge, style),
+            TextMark(badge_x + _BADGE_SIDE, 5 + 3 + _BADGE.baseline - 0.8, badge, style),
         ]
         title = Block(_TAG_HEIGHT, [(mark, 0.0, 0.0) for mark in marks])
-        where = text_lines(self._setter, self._where(offer), _SMALL, self._width)[0]
-        return stack([title, where, Block(2, ())])
+        return stack([title, self._one_line(self._where(offer)), Block(2, ())])
 
     def _where(self, offer: Offer) -> str:
         batch = self._result.batch
@@ -157,33 +156,23 @@ class ConditionSheets:
     def _rows(self, offer: Offer, *, room: float) -> tuple[Block, list[SheetNote]]:
         """Return what is told of the battery, texts cut to the room with their rest among the notes."""
         texts = dict(self._texts(offer))
-        most = {label: _LONGEST.get(label, 99) for label in texts}
+        width = self._width - _LABEL_WIDTH
+        wrapped = {label: self._setter.wrap(text, TEXT, width) for label, text in texts.items()}
+        shown = _shown_lines({label: len(lines) for label, lines in wrapped.items()}, room)
         rest = f"… (whole under Notes, sheet {offer.number})"
-        steps = iter(_GIVES_WAY)
-        while True:
-            fitted = {
-                label: fitted_lines(
-                    self._setter,
-                    text,
-                    TEXT,
-                    self._width - _LABEL_WIDTH,
-                    most=most[label],
-                    rest=rest,
-                )
-                for label, text in texts.items()
-            }
-            lines_high = sum(len(lines) for lines, _ in fitted.values()) * TEXT.leading
-            label = next(steps, None) if lines_high + len(fitted) * _ROW_GAP > room else None
-            if label is None:
-                break
-            most[label] = max(min(most.get(label, 1), len(fitted.get(label, ([], True))[0])) - 1, 1)
-        tag = offer.graded.battery.tag
-        notes = [
-            SheetNote(offer.number, tag, label, texts[label])
-            for label, (_, whole) in fitted.items()
-            if not whole
+        rows = [
+            self._row(
+                label,
+                first_lines(self._setter, lines, TEXT, width, most=shown[label], rest=rest),
+            )
+            for label, lines in wrapped.items()
         ]
-        return stack([self._row(label, lines) for label, (lines, _) in fitted.items()]), notes
+        notes = [
+            SheetNote(offer.number, offer.graded.battery.tag, label, texts[label])
+            for label, lines in wrapped.items()
+            if len(lines) > shown[label]
+        ]
+        return stack(rows), notes
 
     def _texts(self, offer: Offer) -> Iterator[tuple[str, str]]:
         one = offer.graded
@@ -214,8 +203,8 @@ class ConditionSheets:
 
     def _closing(self) -> Block:
         """Return meter, who decides, and lines to sign: the same on every sheet."""
-        facts = SEPARATOR.join(f"{label}: {text}" for label, text in meter_facts(self._result))
-        lines = text_lines(self._setter, facts, _SMALL, self._width)[:2]
+        meter, accuracy, due = (f"{label}: {text}" for label, text in meter_facts(self._result))
+        lines = [self._one_line(SEPARATOR.join((accuracy, due, meter)))]
         lines += self._lines(load_wording().sale, Style(7, Face.BOLD))
         return stack([Block(1, ()), *lines, self._to_sign()])
 
@@ -232,5 +221,22 @@ class ConditionSheets:
             ]
         return Block(_SIGN_HEIGHT, [(mark, 0.0, 0.0) for mark in marks])
 
+    def _one_line(self, text: str) -> Block:
+        """Return what stands whole on the first pages too, in one small line."""
+        lines = self._setter.wrap(with_units_kept(text), _SMALL, self._width)
+        (line,) = first_lines(self._setter, lines, _SMALL, self._width, most=1, rest="…")
+        return line_of(_SMALL, (0.0, line))
+
     def _lines(self, text: str, style: Style) -> list[Block]:
         return text_lines(self._setter, with_units_kept(text), style, self._width)
+
+
+def _shown_lines(lines: Mapping[str, int], room: float) -> dict[str, int]:
+    """Return how many lines of each text are shown so that all together keep to so many points."""
+    shown = {label: min(count, _LONGEST.get(label, count)) for label, count in lines.items()}
+    for label in _GIVES_WAY:
+        if sum(shown.values()) * TEXT.leading + len(shown) * _ROW_GAP <= room:
+            break
+        if shown.get(label, 1) > 1:
+            shown[label] -= 1
+    return shown

@@ -1,27 +1,24 @@
-"""Text in a limited number of lines that says where its rest stands."""
+"""The first lines of a text that say where its rest stands."""
+
+from collections.abc import Sequence
 
 from intake.report.typesetter import Style, Typesetter
 
 
-def fitted_lines(
-    setter: Typesetter, text: str, style: Style, width: float, *, most: int, rest: str
-) -> tuple[list[str], bool]:
-    """Return the text in at most so many lines, and whether it is whole.
+def first_lines(
+    setter: Typesetter, lines: Sequence[str], style: Style, width: float, *, most: int, rest: str
+) -> list[str]:
+    """Return at most so many of the wrapped lines.
 
-    Where it is not, the last line ends in ``rest``, for which words (or signs of a single long word)
+    Where some are left out the last one ends in ``rest``, for which words (or the end of one long word)
     make room.
     """
-    lines = setter.wrap(text, style, width)
     if len(lines) <= most:
-        return lines, True
-    return [*lines[: most - 1], _with_rest(setter, lines[most - 1], style, width, rest)], False
-
-
-def _with_rest(setter: Typesetter, line: str, style: Style, width: float, rest: str) -> str:
-    words = line.split(" ")
+        return list(lines)
+    words = lines[most - 1].split(" ")
     while len(words) > 1 and setter.width(f"{' '.join(words)} {rest}", style) > width:
         words.pop()
-    line = " ".join(words)
-    while line and setter.width(f"{line} {rest}", style) > width:
-        line = line[:-1]
-    return f"{line} {rest}".lstrip()
+    last = " ".join(words)
+    while last and setter.width(f"{last} {rest}", style) > width:
+        last = last[:-1]
+    return [*lines[: most - 1], f"{last} {rest}".lstrip()]

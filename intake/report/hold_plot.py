@@ -19,7 +19,7 @@ REST_LIMIT = "rest"
 """The label of the limit that a rest voltage is held against; all others belong to the hold."""
 SETTLED_H = 24.0
 """The hour at which a lead-acid hold counts as settled."""
-_TICKS_H = (0.5, 1, 2, 6, 12, 24, 48, 96, 168, 336, 720)
+_TICKS_H = (0.5, 1, 2, 4, 8, 12, 24, 48, 96, 168, 336, 720)
 _TITLE_HEIGHT, _FOOT_HEIGHT = 12.0, 12.0
 _RADIUS, _CAP = 2.2, 3.0
 _TICK_APART = 5.0
@@ -65,7 +65,9 @@ def hold_plot(
         scale=scale_for(points, shown),
     )
     foot = SMALL.baseline
-    title = "at 25 °C, bars: 95 % interval"
+    title = "at 25 °C; bars: 95 % interval; lines: limits"
+    if held is not None and is_projected(held):
+        title += "; open: reckoned"
     marks: list[Mark] = [TextMark(frame.left, foot, title, SMALL)]
     marks += axis(setter, frame, unit_foot=foot)
     if held is None:

@@ -9,13 +9,13 @@ from intake.report.condition_sheet import SheetNote
 from intake.report.flow import Block, Flow
 from intake.report.setting import RowLook, line_of, place_row, side_by_side, stack
 from intake.report.typesetter import MISSING_SIGN
-from intake.report.wording import load_wording
 
 _RULES = "Rules about resale"
-_LIMITS = "What a voltage can not show"
 _NOTES = "Notes"
 _NOTES_TOLD = "Whole texts of the condition sheets that had no room for them."
 _NUMBER_WIDTH = 18.0
+_HEADING_HEIGHT = 36.0
+"""Of a section's heading with the space above it, at most."""
 _LOOK = RowLook(above=3, below=4, rule_width=0.4)
 
 
@@ -34,21 +34,21 @@ class ResaleClosing:
             for one in result.compliance.resale:
                 self._clauses.statement(flow, one)
 
-    def place_limits(self, flow: Flow) -> None:
-        """Place what the evidence of a grade can not show."""
-        self._clauses.section(flow, _LIMITS)
-        with self._clauses.continued(flow, _LIMITS):
-            for one in load_wording().limits_of_a_grade:
-                lines = [*self._clauses.lines(one.text, TEXT), *self._clauses.lines(one.source, SMALL)]
-                place_row(flow, [[(0.0, lines)]], look=RowLook(above=2, below=2, rule_width=0))
+    def cautions(self, texts: Sequence[str]) -> Block:
+        """Return the cautions as one block, so that they stay together."""
+        return stack([self._caution(number, text) for number, text in enumerate(texts, start=1)])
 
-    def place_cautions(self, flow: Flow, cautions: Sequence[str]) -> None:
-        """Place the cautions; they stay together."""
+    def fits(self, flow: Flow, cautions: Block) -> bool:
+        """Say whether the cautions with their heading fit on this page."""
+        return flow.room >= cautions.height + _HEADING_HEIGHT
+
+    def place_cautions(self, flow: Flow, cautions: Block) -> None:
+        """Place the cautions under their heading."""
         self._clauses.section(flow, "Cautions")
-        flow.place(stack([self._caution(number, text) for number, text in enumerate(cautions, start=1)]))
+        flow.place(cautions)
 
     def place_notes(self, flow: Flow, notes: Sequence[SheetNote]) -> None:
-        """Place the texts that did not fit, and say how many signs could not be printed."""
+        """Place the texts that did not fit, and say so where signs could not be printed."""
         if notes:
             self._clauses.section(flow, _NOTES, _NOTES_TOLD)
             with self._clauses.continued(flow, _NOTES):
@@ -57,11 +57,9 @@ class ResaleClosing:
                     for one in ones:
                         lines += self._clauses.lines(f"{one.label}: {one.text}", TEXT)
                     place_row(flow, [[(0.0, lines)]], look=_LOOK)
-        replaced = self._clauses.setter.replaced
-        if replaced:
-            signs = "character" if replaced == 1 else "characters"
+        if self._clauses.setter.replaced:
             flow.space(6)
-            text = f"{replaced} {signs} could not be printed; shown as {MISSING_SIGN}."
+            text = f"Characters that could not be printed are shown as {MISSING_SIGN}."
             flow.place(stack(self._clauses.lines(text, SMALL)))
 
     def _caution(self, number: int, text: str) -> Block:

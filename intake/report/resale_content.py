@@ -1,4 +1,4 @@
-"""What may be resold, before it is drawn: sections by evidence, sheets by number, sums of prices."""
+"""What is graded for resale, before it is drawn: sections by evidence, sheets by number, sums of prices."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ _PROVEN = (Evidence.LONG_HOLD, Evidence.SHORT_HOLD)
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """One battery that may be resold."""
+    """One battery graded for resale."""
 
     number: int
     """Of its condition sheet."""
@@ -54,7 +54,7 @@ class ResaleContent:
 
 
 def resale_content(result: BatchResult) -> ResaleContent:
-    """Sort the batteries that may be resold."""
+    """Sort the batteries that are graded for resale."""
     resale = [one for one in result.graded if one.verdict.grade is Grade.RESALE]
     prices = _resale_prices(result.batch.prices)
     by_evidence = [[one for one in resale if one.verdict.evidence is evidence] for evidence in _PROVEN]
@@ -69,7 +69,11 @@ def resale_content(result: BatchResult) -> ResaleContent:
 
 _SECTIONS = (
     ("Held a charge for 12 h or more", "Charged, then read after 12 h or later.", True),
-    ("Held a charge for less than 12 h", "Charged, read within hours; settling is reckoned to 24 h.", True),
+    (
+        "Held a charge for less than 12 h",
+        "Charged, read within hours; what lead-acid settles at is reckoned for 24 h.",
+        True,
+    ),
     (
         "Charge and hold-test first",
         (

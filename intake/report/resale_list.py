@@ -1,5 +1,7 @@
-"""The list of what may be resold: sums, then the batteries section by section."""
+"""The list of what is graded for resale: sums, then the batteries section by section."""
 
+import math
+from collections.abc import Sequence
 from decimal import Decimal
 
 from intake.model.result import BatchResult
@@ -26,15 +28,24 @@ _FACT = Style(8.5)
 _LABEL = Style(7.5, colour=GREY, line_factor=_FACT.leading / 7.5)
 _LABEL_WIDTH, _GUTTER = 74.0, 16.0
 _LOOK = RowLook(above=2.5, below=3, rule_width=0.4)
-_TAG_WIDTH = 122.0
-_CHEMISTRY, _EVIDENCE, _INTERVAL = 128.0, 288.0, 391.0
-_CAPACITY, _CRANKING, _AGE, _CHARGE = 214.0, 245.0, 259.0, 383.0
+_TAG_WIDTH = 110.0
+_CHEMISTRY, _EVIDENCE, _INTERVAL = 116.0, 306.0, 400.0
+_CAPACITY, _CRANKING, _AGE, _CHARGE = 204.0, 238.0, 256.0, 389.0
 """Where figures end or their decimal points stand."""
-_SHEET_FROM_RIGHT = 0.0
-_PRICE_FROM_RIGHT = 40.0
+_PRICE_FROM_RIGHT = 37.0
 """Where the decimal points of prices stand, from the right edge."""
 NOTHING = "No battery of this batch is graded for resale: there is nothing to offer and no condition sheet."
 _NO_PRICES = "No value is shown: the workbook's Prices sheet holds no resale price."
+_PRICES = (
+    "Prices: the site's own resale price for each chemistry, from the workbook's Prices sheet, and their "
+    "sums; chance and cost are not reckoned in. Those of batteries to be tested first count only once they "
+    "have passed."
+)
+_KEY = (
+    "Age: at Received, in years. CCA: rated, in A. %: state of charge with its 95 % interval, as found; "
+    "after a hold as it settles. Masses are weighed or estimated, as each condition sheet says; a battery "
+    "without a mass is missing from the kilograms."
+)
 
 
 class ResaleList:
@@ -47,7 +58,7 @@ class ResaleList:
 
     def place(self, flow: Flow, result: BatchResult, content: ResaleContent) -> None:
         """Place title, facts, sums and all sections; with nothing to resell it says so."""
-        title = text_lines(self._setter, "What may be resold", _TITLE, self._width)
+        title = text_lines(self._setter, "Resale list", _TITLE, self._width)
         lead = text_lines(self._setter, _lead(result, content), _LEAD, self._width)
         flow.place(stack([*title, Block(3, ()), *lead]))
         flow.space(7)
@@ -58,8 +69,7 @@ class ResaleList:
             return
         flow.place(self._sums(content))
         flow.space(2)
-        told = _value_told(content)
-        flow.place(stack(self._clauses.lines(told, SMALL)))
+        flow.place(stack(self._clauses.lines(_told(content), SMALL)))
         for section in content.sections:
             self._section(flow, result, content, section)
 
@@ -92,17 +102,14 @@ class ResaleList:
                 Column("without a price", 66, Align.POINT),
             ]
         name = self._width - sum(column.width + COLUMN_GAP for column in columns)
-        rows = [
-            Row((section.title, *_figures(content, section.offers, section.total.mass_kg, section.value)))
+        proven = [section for section in content.sections if section.proven]
+        rows = [Row((section.title, *_figures(content, [section]))) for section in proven]
+        rows.append(Row(("Both that held a charge", *_figures(content, proven)), style=STRONG))
+        rows += [
+            Row((section.title, *_figures(content, [section])))
             for section in content.sections
+            if not section.proven
         ]
-        whole = _figures(
-            content,
-            content.offers,
-            sum(section.total.mass_kg for section in content.sections),
-            sum((section.value for section in content.sections), Decimal(0)),
-        )
-        rows.append(Row(("All", *whole), style=STRONG))
         return small_table(self._setter, (Column("Evidence", name), *columns), rows)
 
     def _section(self, flow: Flow, result: BatchResult, content: ResaleContent, section: Section) -> None:
@@ -111,25 +118,26 @@ class ResaleList:
         if not count:
             flow.place(stack(self._clauses.lines("No battery of this batch.", TEXT)))
             return
-        flow.keep_with_next(self._heads(content))
+        flow.keep_with_next(stack([Block(3, ()), self._heads(content)]))
         title = self._clauses.lines(f"{section.title}, continued", CONTINUED)
         with flow.repeating(stack([*title, Block(2, ()), self._heads(content)])):
             for offer in section.offers:
                 place_row(flow, [self._offer(result, content, offer)], look=_LOOK)
 
     def _heads(self, content: ResaleContent) -> Block:
-        right = [(self._width - _SHEET_FROM_RIGHT, "Sheet")]
+        right = [(self._width, "Sheet")]
         if content.priced:
-            right.append((self._width - _PRICE_FROM_RIGHT + 12, content.currency or "Price"))
+            right.append((self._width - _PRICE_FROM_RIGHT + 3, content.currency or "Price"))
         heads = line_of(
             _HEAD,
             (0.0, "Tag, position"),
             (_CHEMISTRY, "Chemistry"),
             (_CAPACITY - self._setter.width("Ah", _HEAD), "Ah"),
-            (_CRANKING - self._setter.width("CCA", _HEAD), "CCA A"),
-            (_AGE, "Age, y"),
-            (_EVIDENCE + 16, "Evidence"),
-            (_CHARGE - 12, "Charge % (95 %)"),
+            (_CRANKING - self._setter.width("CCA", _HEAD), "CCA"),
+            (_AGE - 6, "Age y"),
+            (_EVIDENCE, "Evidence"),
+            (_CHARGE - self._setter.width("%", _HEAD), "%"),
+            (_INTERVAL, "95 %"),
             *((x - self._setter.width(text, _HEAD), text) for x, text in right),
         )
         line = LineMark(0, 2, self._width, 2, 0.9, SLATE)
@@ -141,13 +149,14 @@ class ResaleList:
         position = f"position {one_line(battery.position)}" if battery.position else "position not given"
         tag += text_lines(self._setter, position, SMALL, _TAG_WIDTH)
         value, interval = charge_in_words(one)
+        age = age_years(battery.made, result.batch.received)
         texts = [
             (_CHEMISTRY, chemistry_in_words(battery.chemistry)),
             (self._before(_figure(battery.rated_capacity_ah), _CAPACITY), _figure(battery.rated_capacity_ah)),
             (self._before(_figure(battery.rated_cca_a), _CRANKING), _figure(battery.rated_cca_a)),
-            (_AGE, age_years(battery.made, result.batch.received)),
-            (_EVIDENCE + 16, evidence_in_few_words(one)),
-            (_CHARGE - self._setter.width(value, _TEXT) + 3, value),
+            (self._before(age, _AGE), age),
+            (_EVIDENCE, evidence_in_few_words(one)),
+            (_CHARGE - self._setter.width(value, _TEXT), value),
             (_INTERVAL, interval),
             (self._width - self._setter.width(str(offer.number), _TEXT), str(offer.number)),
         ]
@@ -164,32 +173,29 @@ def _figure(value: float | None) -> str:
     return NOT_KNOWN if value is None else f"{value:g}"
 
 
-def _figures(
-    content: ResaleContent, offers: tuple[Offer, ...], mass_kg: float, value: Decimal
-) -> tuple[str, ...]:
-    figures = (str(len(offers)), f"{mass_kg:.1f}")
+def _figures(content: ResaleContent, sections: Sequence[Section]) -> tuple[str, ...]:
+    number = sum(section.total.count for section in sections)
+    mass_kg = math.fsum(section.total.mass_kg for section in sections)
+    weighed = number - sum(section.total.without_mass for section in sections)
+    figures = (str(number), f"{mass_kg:.1f}" if weighed else NOT_KNOWN)
     if not content.priced:
         return figures
-    return (*figures, money(value), str(sum(offer.price is None for offer in offers)))
+    value = sum((section.value for section in sections), Decimal(0))
+    without = sum(section.without_price for section in sections)
+    return (*figures, money(value) if number > without else NOT_KNOWN, str(without))
 
 
 def _price_head(content: ResaleContent) -> str:
     return f"resale price {content.currency}".strip()
 
 
-def _value_told(content: ResaleContent) -> str:
-    masses = "Masses are weighed or estimated, as each condition sheet says."
-    if not content.priced:
-        return f"{_NO_PRICES} {masses}"
-    return (
-        "Prices: the site's own resale price for each chemistry, from the workbook's Prices sheet, added up; "
-        f"nothing is weighed for chance or cost. {masses}"
-    )
+def _told(content: ResaleContent) -> str:
+    return f"{_PRICES if content.priced else _NO_PRICES} {_KEY}"
 
 
 def _lead(result: BatchResult, content: ResaleContent) -> str:
     count, offered = len(result.graded), len(content.offers)
     return (
-        f"{offered} of the batch's {count} {'battery' if count == 1 else 'batteries'}. Used, not proven new. "
+        f"{offered} of {count} {'battery' if count == 1 else 'batteries'}. Used, not proven new. "
         "The yard decides on any sale under local rules."
     )

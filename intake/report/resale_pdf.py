@@ -1,4 +1,4 @@
-"""``resale.pdf``: what may be resold, for the parts yard, with a condition sheet for each battery."""
+"""``resale.pdf``: what is graded for resale, for the parts yard, with a condition sheet for each battery."""
 
 from pathlib import Path
 
@@ -46,9 +46,13 @@ def write_resale(result: BatchResult, path: Path, *, plot_limits: PlotLimits) ->
     content = resale_content(result)
     ResaleList(clauses).place(flow, result, content)
     closing.place_rules(flow, result)
-    closing.place_limits(flow)
-    closing.place_cautions(flow, result.compliance.cautions)
+    cautions = closing.cautions(result.compliance.cautions)
+    below_list = not content.offers or closing.fits(flow, cautions)
+    if below_list:
+        closing.place_cautions(flow, cautions)
     notes = _place_sheets(flow, setter, result, content, plot_limits)
+    if not below_list:
+        closing.place_cautions(flow, cautions)
     closing.place_notes(flow, notes)
     furnish(flow.pages, sheet, setter, furniture_of(result, NAME))
     write_pdf(
@@ -57,7 +61,7 @@ def write_resale(result: BatchResult, path: Path, *, plot_limits: PlotLimits) ->
         sheet=sheet,
         description=Description(
             title=f"{NAME}, batch {result.batch.batch}",
-            subject=f"{len(content.offers)} used 12 V batteries that may be resold",
+            subject=f"{len(content.offers)} used 12 V batteries graded for resale",
             version=result.version,
             on=result.batch.received,
         ),

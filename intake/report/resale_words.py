@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, DatePrecision, MadeDate
 from intake.model.result import GradedBattery
-from intake.model.verdict import Evidence
+from intake.model.verdict import Evidence, Handling
 from intake.report.battery_words import SEPARATOR, chemistry_in_words, interval_in_words, mass_in_words
 from intake.report.plain_text import one_line
 from intake.report.reading_words import charge_that_counts
@@ -56,25 +56,27 @@ def rating_in_words(one: GradedBattery) -> str:
         "Ah not given" if capacity is None else f"{capacity:g} Ah rated",
         cranking_in_words(battery),
         mass_in_words(one),
-        "marked non-spillable" if battery.non_spillable_mark else "no non-spillable mark",
+        "non-spillable mark" if battery.non_spillable_mark else "without non-spillable mark",
     ]
     return SEPARATOR.join(parts)
 
 
-def condition_in_words(battery: Battery) -> str:
-    """Return what was seen on case and posts, and whether a recall was looked up."""
+def condition_in_words(one: GradedBattery) -> str:
+    """Return what was seen on case and posts, whether a recall was looked up, and how to handle it."""
+    battery = one.battery
     recall = {
         None: "recall not checked",
         True: "under recall: do not sell or charge it",
         False: "recall checked, none found",
     }[battery.under_recall]
-    return SEPARATOR.join(
-        (
-            f"case {battery.case or 'not read'}",
-            f"terminals {battery.terminals or 'not inspected'}",
-            recall,
-        )
-    )
+    parts = [
+        f"case {battery.case or 'not read'}",
+        f"terminals {battery.terminals or 'not inspected'}",
+        recall,
+    ]
+    if one.verdict.handling is not Handling.INTACT:
+        parts.append(f"handle as {one.verdict.handling.value}")
+    return SEPARATOR.join(parts)
 
 
 def badge_in_words(one: GradedBattery) -> str:
@@ -93,12 +95,12 @@ def evidence_in_few_words(one: GradedBattery) -> str:
 
 
 def charge_in_words(one: GradedBattery) -> tuple[str, str]:
-    """Return the state of charge in percent, nothing where only an interval is known, and its interval."""
+    """Return the state of charge in %, nothing where only an interval is known, and its interval in %."""
     charge = charge_that_counts(one)
     if charge is None:
         return "", "not known"
     value = "" if charge.interval_only else f"{charge.value_percent:.0f}"
-    return value, interval_in_words(charge)
+    return value, interval_in_words(charge).removesuffix(" %")
 
 
 def cautions_for(battery: Battery) -> str:

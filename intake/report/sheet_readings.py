@@ -12,7 +12,7 @@ from intake.report.fonts import Face
 from intake.report.hold_plot import is_projected
 from intake.report.marks import LineMark
 from intake.report.palette import GREY, RULE, SLATE
-from intake.report.setting import line_of, stack
+from intake.report.setting import line_of, side_by_side, stack
 from intake.report.typesetter import Style, Typesetter
 from intake.report.voltage_points import COVERAGE_FACTOR
 
@@ -22,7 +22,9 @@ _SMALL = Style(7, colour=GREY)
 _VOLT, _HOUR, _DEGREE, _REDUCED = 68.0, 106.0, 138.0, 172.0
 """Where the decimal points stand."""
 WIDTH = 228.0
-_BAR_WIDTH = 200.0
+_LABEL_WIDTH = 76.0
+_LEAST_LINES = 3
+"""First reading, how many more, last."""
 _BETWEEN = 5.0
 
 
@@ -63,7 +65,7 @@ def _read(one: GradedBattery) -> Iterator[ReadingLine]:
 def _settled(one: GradedBattery) -> Iterator[ReadingLine]:
     held = one.verdict.held_charge
     if held is not None:
-        label = "settles, reckoned" if is_projected(held) else "settled"
+        label = "settled, reckoned" if is_projected(held) else "settled"
         hours = "24" if is_projected(held) else ""
         yield ReadingLine(label, hours=hours, reduced=_reduced_charge(held.state_of_charge))
 
@@ -83,10 +85,12 @@ def readings_block(setter: Typesetter, one: GradedBattery, *, height: float) -> 
 
     Where there is too little room the readings between the first and the last ones are counted.
     """
-    charge = stack([Block(_BETWEEN, ()), *charge_bar(setter, one.verdict, width=_BAR_WIDTH)])
+    bar = stack(charge_bar(setter, one.verdict, width=WIDTH - _LABEL_WIDTH, interval_beside=True))
+    label = line_of(_HEAD, (0.0, "State of charge"))
+    charge = stack([Block(_BETWEEN, ()), side_by_side([(0.0, _lowered(label, 2.5)), (_LABEL_WIDTH, bar)])])
     lines = reading_lines(one)
     head = _head(setter)
-    most = max(int((height - charge.height - head.height) / TEXT.leading), 3)
+    most = max(int((height - charge.height - head.height) / TEXT.leading), _LEAST_LINES)
     whole = len(lines) <= most
     table = [_row(setter, line) for line in lines]
     if not whole:
@@ -95,6 +99,10 @@ def readings_block(setter: Typesetter, one: GradedBattery, *, height: float) -> 
         last = most - 2
         table = [table[0], Block(TEXT.leading, told.placed), *table[len(table) - last :]]
     return stack([head, *table, charge]), whole
+
+
+def _lowered(block: Block, by: float) -> Block:
+    return stack([Block(by, ()), block])
 
 
 def _head(setter: Typesetter) -> Block:

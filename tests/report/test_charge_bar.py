@@ -43,6 +43,16 @@ def test_the_bar_reaches_from_the_low_to_the_high_end_and_stays_within_the_width
     assert [f"{value} %", f"{low} to {high} %"] == texts[:2]
 
 
+def test_where_height_is_short_the_interval_stands_beside_the_value():
+    charge = verdict(StateOfCharge(50, 40, 60, 12.2204, 0.0163))
+    below = charge_bar(Typesetter(), charge, width=WIDTH)
+    beside = charge_bar(Typesetter(), charge, width=WIDTH, interval_beside=True)
+    texts = [mark.text for mark, _, _ in beside[0].placed]
+
+    assert ["50 %", "(40 to 60 %)"] == texts
+    assert len(below) == len(beside) + 1
+
+
 def test_it_says_on_which_voltage_the_charge_rests():
     texts, _, _ = drawn(verdict(StateOfCharge(50, 40, 60, 12.2204, 0.0163)))
 
