@@ -105,6 +105,7 @@ def strained():
             marking="long words " * 30,
             note=LONG_NOTE,
         ),
+        battery(6, "gel", tag="M" * 32, rest_voltage_v=12.9),
         battery(5, "gel", rest_voltage_v=12.9, rated_capacity_ah=None, note=GREEK * 30),
     ]
     findings = [
@@ -240,7 +241,7 @@ def test_a_sheet_tells_identity_age_condition_and_recall(tmp_path):
         (
             battery(1, rest_voltage_v=12.75),
             "Not proven: charge and hold-test first",
-            "The open-circuit voltage, read once after a rest",
+            "One open-circuit reading after a rest",
         ),
     ],
 )
