@@ -197,6 +197,35 @@ class Mass:
 
 
 @dataclass(frozen=True, slots=True)
+class BenchPolicy:
+    """Charging time and temperatures, the person's minutes, and the site's own success rates."""
+
+    recharge_factor: PerChemistry
+    highest_current_a_per_ah: PerChemistry
+    taper_h: PerChemistry
+    recover_current_a_per_ah: CitedValue
+    recover_h: PerChemistry
+    equalise_h: CitedValue
+    balance_h: CitedValue
+    charge_above_c: PerChemistry
+    charge_up_to_c: PerChemistry
+    freezing_margin_k: CitedValue
+    gravity_by_state_of_charge: CitedTable
+    freezing_by_gravity: CitedTable
+    assumed_capacity_low_ah: CitedValue
+    assumed_capacity_high_ah: CitedValue
+    rest_before_reading_h: CitedValue
+    station_current_a: CitedValue
+    connect_min: CitedValue
+    disconnect_min: CitedValue
+    reading_min: CitedValue
+    short_reading_late_h: CitedValue
+    charge_success: PerChemistry
+    """Only the chemistries for which the site gives a rate of its own."""
+    recondition_success: PerChemistry
+
+
+@dataclass(frozen=True, slots=True)
 class GradingPolicy:
     """All of it, with the name and the digest of the file it came from."""
 
@@ -217,6 +246,7 @@ class GradingPolicy:
     lfp_cells: LfpCells
     cross_checks: CrossChecks
     mass: Mass
+    bench: BenchPolicy
 
 
 def _cited(entry: Mapping[str, Any]) -> CitedValue:

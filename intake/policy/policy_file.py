@@ -135,5 +135,6 @@ _ORDERED = (
     ("specific_gravity/spread_high_above", "specific_gravity/spread_fails_above"),
     ("lfp_cells/spread_high_above_v", "lfp_cells/spread_fails_above_v"),
     ("lfp_cells/dead_below_v", "lfp_cells/overdischarged_below_v"),
+    ("bench/assumed_capacity_low_ah", "bench/assumed_capacity_high_ah"),
 )
 """Pairs of limits of which the first must not be above the second."""

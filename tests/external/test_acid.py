@@ -118,3 +118,10 @@ def test_known_freezing_points(gravity, freezes_c):
     """OD1002 and TM 5-1185; the manuals differ by up to 1 °F."""
     found = {sg: point for sg, point, _ in FREEZING}
     assert pytest.approx(freezes_c, abs=1.0) == found[gravity]
+
+
+def test_the_policys_freezing_points_are_those_of_the_manuals():
+    found = dict(POLICY.bench.freezing_by_gravity.points)
+    published = {sg: point for sg, point, _ in FREEZING}
+    assert set(found) <= set(published)
+    assert {gravity: -published[gravity] for gravity in found} == pytest.approx(found, abs=0.05)

@@ -1,0 +1,138 @@
+"""How much charge a battery needs, and how long one station takes to return it.
+
+Time on a station, upper end::
+
+    capacity x (100 - lower end of state of charge) / 100 x recharge factor / current + taper + stages
+
+where the current is the station's or the battery's own limit, whichever is less.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from intake.model.battery import Battery, Chemistry
+from intake.model.plan import ChargeEstimate, TaskKind
+from intake.model.units import PERCENT
+from intake.model.verdict import StateOfCharge, Verdict
+from intake.policy.cited import CitedValue, Status
+from intake.policy.grading_policy import GradingPolicy
+
+_WEAKEST_FIRST = (Status.FROM_MEMORY, Status.SITE_CHOICE, Status.COMMON_PRACTICE, Status.OPENED)
+
+
+@dataclass(frozen=True, slots=True)
+class ChargeNeed:
+    """Capacity and missing charge of one battery, as intervals."""
+
+    chemistry: Chemistry
+    capacity_low_ah: float
+    capacity_high_ah: float
+    missing_low_percent: float
+    """100 less the upper end of the state of charge."""
+    missing_high_percent: float
+    """100 less the lower end of the state of charge."""
+    remarks: tuple[str, ...]
+    """What had to be assumed."""
+
+
+def charge_need(battery: Battery, verdict: Verdict, *, policy: GradingPolicy) -> ChargeNeed:
+    """Return what a full charge has to return.
+
+    The hold's state of charge counts before that at rest. Without a voltage the battery may stand
+    anywhere between empty and full; after a capacity test it may be empty.
+    """
+    remarks = []
+    low_ah = high_ah = battery.rated_capacity_ah or 0.0
+    if not low_ah:
+        low_ah = policy.bench.assumed_capacity_low_ah.value
+        high_ah = policy.bench.assumed_capacity_high_ah.value
+        remarks.append(f"Capacity not given: {low_ah:g} to {high_ah:g} Ah assumed, so the time is wide.")
+    state = known_charge(verdict)
+    low_percent, high_percent = (state.low_percent, state.high_percent) if state else (0.0, PERCENT)
+    if state is None:
+        remarks.append("State of charge not known: counted from empty.")
+    elif battery.delivered_capacity_ah is not None:
+        low_percent = 0.0
+        remarks.append("A discharge was measured: counted from empty.")
+    return ChargeNeed(
+        chemistry=battery.chemistry,
+        capacity_low_ah=low_ah,
+        capacity_high_ah=high_ah,
+        missing_low_percent=PERCENT - high_percent,
+        missing_high_percent=PERCENT - low_percent,
+        remarks=tuple(remarks),
+    )
+
+
+def known_charge(verdict: Verdict) -> StateOfCharge | None:
+    """Return the latest state of charge that the readings show: the hold's, else that at rest."""
+    if verdict.held_charge is not None:
+        return verdict.held_charge.state_of_charge
+    return verdict.state_of_charge
+
+
+def estimate_charge(
+    need: ChargeNeed, treatments: Sequence[TaskKind], *, station_current_a: float, policy: GradingPolicy
+) -> ChargeEstimate:
+    """Return current, charge and time on a station of so many amperes.
+
+    Parameters
+    ----------
+    need
+        What the battery lacks.
+    treatments
+        Stages beside the charge itself, at low current: recover, equalise, balance.
+    station_current_a
+        The station's current in A; the battery's own limit may be less.
+    policy
+        Recharge factor, limits, taper and the treatments' hours.
+    """
+    bench = policy.bench
+    limit = bench.highest_current_a_per_ah[need.chemistry]
+    factor = bench.recharge_factor[need.chemistry]
+    taper = bench.taper_h[need.chemistry]
+    extra = [treatment_h(kind, need.chemistry, policy=policy) for kind in treatments]
+    limit_a = limit.value * need.capacity_low_ah
+    current_a = min(station_current_a, limit_a)
+    low_ah = need.capacity_low_ah * need.missing_low_percent / PERCENT * factor.value
+    high_ah = need.capacity_high_ah * need.missing_high_percent / PERCENT * factor.value
+    fixed_h = taper.value + sum(one.value for one in extra)
+    working = (
+        f"{need.capacity_high_ah:g} Ah × {need.missing_high_percent:.0f} % missing at most × {factor.value:g}"
+        f" = {high_ah:.1f} Ah; at {current_a:.3g} A {high_ah / current_a:.2f} h, "
+        f"taper {taper.value:g} h"
+        + "".join(f", {kind.value} {one.value:g} h" for kind, one in zip(treatments, extra, strict=True))
+        + f": {high_ah / current_a + fixed_h:.2f} h at most."
+    )
+    if limit_a < station_current_a:
+        working += f" The battery takes {limit.value:g} A per Ah at most."
+    return ChargeEstimate(
+        current_a=current_a,
+        charge_low_ah=low_ah,
+        charge_high_ah=high_ah,
+        hours_low=low_ah / current_a + fixed_h,
+        hours_high=high_ah / current_a + fixed_h,
+        working=working,
+        source="; ".join(dict.fromkeys(one.source for one in (factor, limit, taper, *extra))),
+        status=_weakest((factor, limit, taper, *extra)),
+    )
+
+
+def treatment_h(kind: TaskKind, chemistry: Chemistry, *, policy: GradingPolicy) -> CitedValue:
+    """Return the hours of a stage at low current.
+
+    Raises
+    ------
+    KeyError
+        The task is no such stage.
+    """
+    return {
+        TaskKind.RECOVER: policy.bench.recover_h[chemistry],
+        TaskKind.EQUALISE: policy.bench.equalise_h,
+        TaskKind.BALANCE: policy.bench.balance_h,
+    }[kind]
+
+
+def _weakest(values: Sequence[CitedValue]) -> str:
+    statuses = {one.status for one in values}
+    return next(status.value for status in _WEAKEST_FIRST if status in statuses)

@@ -1,0 +1,190 @@
+"""From a verdict to what the battery still needs on the bench, or why it gets nothing.
+
+Hold readings that are in the workbook count as done; only what is left is planned.
+"""
+
+from dataclasses import dataclass
+
+from intake.bench.charge_gates import charge_refusal, latest_temperature_c
+from intake.bench.charge_time import ChargeNeed, charge_need
+from intake.model.battery import Battery, Chemistry
+from intake.model.plan import HeldBack, TaskKind
+from intake.model.verdict import Effect, Evidence, Grade, Handling, Verdict
+from intake.policy.grading_policy import GradingPolicy
+
+_EQUALISE_RULES = frozenset(
+    {"hold-middle", "hold-drop-high", "gravity-spread", "cell-spread", "self-discharge-high"}
+)
+"""Rules whose next step is to bring the cells level; the others ask for recovery."""
+_VENTED = frozenset({Chemistry.FLOODED, Chemistry.EFB})
+_READ_AT_ONCE = frozenset({"no-reading", "reading-reversed"})
+_READ_AFTER_REST = frozenset({"not-rested", "reading-implausible", "temperature-outside"})
+_READ_BY_QUALIFIED = frozenset({"bms-may-be-open", "not-diagnosable"})
+_HOLD_ON = frozenset({"hold-too-soon", "hold-low", "hold-unclear"})
+_WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
+_ONLY_QUALIFIED = (
+    "It is suspect: only a qualified person works on it, alone in a marked place. Plan with --qualified then."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingNeed:
+    """One open-circuit reading that is still to be taken."""
+
+    kind: TaskKind
+    after_h: float
+    """Hours after the disconnecting, or after the plan's start where it needs no station."""
+    latest_after_h: float | None = None
+    """Hours after which it has lost its use; None: later is allowed, though earlier is better."""
+
+
+@dataclass(frozen=True, slots=True)
+class BenchJob:
+    """What one battery still needs."""
+
+    battery: Battery
+    verdict: Verdict
+    readings: tuple[ReadingNeed, ...]
+    charge: ChargeNeed | None = None
+    """None where it needs no station."""
+    treatments: tuple[TaskKind, ...] = ()
+    """Stages at low current beside the charge."""
+    apart: bool = False
+    """Suspect: alone, in the marked place."""
+    remarks: tuple[str, ...] = ()
+
+
+def bench_need(
+    battery: Battery, verdict: Verdict, *, qualified: bool, policy: GradingPolicy
+) -> BenchJob | HeldBack:
+    """Return what a battery still needs, or why it gets neither station nor reading.
+
+    Parameters
+    ----------
+    battery, verdict
+        The graded battery.
+    qualified
+        Whether a qualified person is at the bench, so that suspect lithium may be worked on.
+    policy
+        Hold times, temperatures and the bench's own numbers.
+    """
+    barred = _barred(battery, verdict)
+    if barred:
+        return _held_back(battery, verdict, barred)
+    if verdict.grade is Grade.UNRESOLVED:
+        return _unresolved(battery, verdict, qualified, policy)
+    if verdict.grade is Grade.RESALE and verdict.evidence is not Evidence.REST_ONLY:
+        return _rest_of_hold(battery, verdict, policy)
+    return _station_work(battery, verdict, qualified, policy)
+
+
+def _barred(battery: Battery, verdict: Verdict) -> str:
+    """Say why a battery is never charged, whoever stands at the bench; empty where nothing bars it."""
+    if verdict.handling is Handling.DAMAGED:
+        return "It is damaged and is never charged."
+    if verdict.grade is Grade.RECYCLE:
+        return "It goes to the recycler."
+    if battery.row_errors:
+        return "Its row in the workbook has an error."
+    if battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN):
+        return "Its chemistry is not known, and it is never charged before it is."
+    return ""
+
+
+def _unresolved(
+    battery: Battery, verdict: Verdict, qualified: bool, policy: GradingPolicy
+) -> BenchJob | HeldBack:
+    rule = verdict.decisive.rule
+    apart = verdict.handling is Handling.SUSPECT
+    if rule in _HOLD_ON and verdict.evidence is not Evidence.LONG_HOLD:
+        return _rest_of_hold(battery, verdict, policy)
+    if rule in _READ_BY_QUALIFIED and not qualified:
+        return _held_back(battery, verdict, _ONLY_QUALIFIED)
+    if rule in _READ_AT_ONCE | _READ_AFTER_REST | _READ_BY_QUALIFIED:
+        after_h = policy.bench.rest_before_reading_h.value if rule in _READ_AFTER_REST else 0.0
+        if rule == "not-rested":
+            after_h = max(0.0, after_h - (battery.rested_h or 0.0))
+        reading = ReadingNeed(TaskKind.READ_REST, after_h)
+        return BenchJob(battery, verdict, (reading,), apart=apart, remarks=(verdict.next_step,))
+    return _held_back(battery, verdict, "It is not settled by a charge or a hold reading.")
+
+
+def _rest_of_hold(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> BenchJob | HeldBack:
+    """Plan the hold readings that are missing, counted on from the last one that was taken."""
+    if verdict.evidence is Evidence.LONG_HOLD:
+        return _held_back(battery, verdict, "All its readings are taken.")
+    done_h = battery.hold_readings[-1].after_charge_h
+    first, last = policy.hold.shortest_h.value, policy.hold.long_from_h.value
+    readings = [ReadingNeed(TaskKind.READ_LONG, last - done_h)]
+    if verdict.evidence is not Evidence.SHORT_HOLD:
+        late_h = policy.bench.short_reading_late_h.value
+        readings.insert(0, ReadingNeed(TaskKind.READ_SHORT, first - done_h, first - done_h + late_h))
+    return BenchJob(
+        battery,
+        verdict,
+        tuple(readings),
+        apart=verdict.handling is Handling.SUSPECT,
+        remarks=(f"Held since its charge; last read at {done_h:g} h, taken as the plan's start.",),
+    )
+
+
+def _station_work(
+    battery: Battery, verdict: Verdict, qualified: bool, policy: GradingPolicy
+) -> BenchJob | HeldBack:
+    fired = {step.rule for step in verdict.reasons}
+    suspect = verdict.handling is Handling.SUSPECT
+    if "terminal-loose" in fired:
+        return _held_back(battery, verdict, "A terminal is loose, and nothing is connected to it.")
+    if suspect and not qualified:
+        return _held_back(battery, verdict, _ONLY_QUALIFIED)
+    refusal = charge_refusal(battery, verdict, policy=policy)
+    if refusal:
+        return HeldBack(battery.tag, battery.chemistry, verdict.grade, refusal, _WARM_UP)
+    first, late = policy.hold.shortest_h.value, policy.bench.short_reading_late_h.value
+    need = charge_need(battery, verdict, policy=policy)
+    return BenchJob(
+        battery,
+        verdict,
+        (
+            ReadingNeed(TaskKind.READ_SHORT, first, first + late),
+            ReadingNeed(TaskKind.READ_LONG, policy.hold.long_from_h.value),
+        ),
+        charge=need,
+        treatments=_treatments(battery.chemistry, verdict),
+        apart=suspect,
+        remarks=(*need.remarks, *_cautions(battery, suspect, policy)),
+    )
+
+
+def _treatments(chemistry: Chemistry, verdict: Verdict) -> tuple[TaskKind, ...]:
+    """Return the stages beside the charge that the reasons ask for; none for a battery fit for resale.
+
+    A raised voltage is for vented cells alone; the other lead-acid kinds are recovered at low current.
+    """
+    if verdict.grade is not Grade.RECONDITIONABLE:
+        return ()
+    caps = {step.rule for step in verdict.reasons if step.effect is Effect.CAP_RECONDITIONABLE}
+    kinds = []
+    level = TaskKind.BALANCE if chemistry is Chemistry.LFP else TaskKind.EQUALISE
+    may_level = chemistry is Chemistry.LFP or chemistry in _VENTED
+    if caps - _EQUALISE_RULES or not may_level:
+        kinds.append(TaskKind.RECOVER)
+    if caps & _EQUALISE_RULES and may_level:
+        kinds.append(level)
+    return tuple(kinds)
+
+
+def _cautions(battery: Battery, suspect: bool, policy: GradingPolicy) -> tuple[str, ...]:
+    remarks = []
+    if latest_temperature_c(battery) is None:
+        above_c = policy.bench.charge_above_c[battery.chemistry].value
+        remarks.append(
+            f"No temperature was read: take it before connecting; charge only above {above_c:g} °C."
+        )
+    if suspect:
+        remarks.append("Suspect: a qualified person only, low current first, alone in the marked place.")
+    return tuple(remarks)
+
+
+def _held_back(battery: Battery, verdict: Verdict, reason: str) -> HeldBack:
+    return HeldBack(battery.tag, battery.chemistry, verdict.grade, reason, verdict.next_step)

@@ -1,0 +1,161 @@
+"""The plan that ends first: searched, bounded, and never beaten by a smaller bench or a shorter shift.
+
+More stations or a longer shift can mislead a search. So where the bound is not reached, the plans of
+fewer stations and of shifts that are shorter by whole hours are tried as well: each of them can be
+carried out as it stands on the larger bench.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from intake.bench.bound import lower_bound
+from intake.bench.search import Bench, bettered, first_layouts
+from intake.bench.timeline import (
+    HorizonTooShort,
+    Layout,
+    Minutes,
+    Person,
+    Score,
+    Work,
+    earliest_disconnect,
+)
+from intake.bench.working_minutes import OpenMinutes
+from intake.bench.working_time import MINUTES_PER_DAY, MINUTES_PER_HOUR, Shift, WorkingTime
+
+_FIRST_DAYS = 28
+_MOST_DAYS = 7_200
+_SPARE_DAYS = 14
+_TURNS_LAID_OUT = 90_000
+"""Changes times turns: what one search may cost."""
+_MOST_CHANGES = 3_000
+_ROUNDS = 40
+"""How often the weights of the bound are bettered."""
+
+
+class NeverDone(Exception):
+    """The work does not fit the working time, however long it goes on. ``str()`` says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """Work, stations and working time: all that a plan depends on."""
+
+    works: tuple[Work, ...]
+    stations: int
+    minutes: Minutes
+    time: WorkingTime
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """A plan with the minute before which none can end."""
+
+    layout: Layout
+    bound: int
+
+
+def solve(task: Task) -> Solution:
+    """Return the best plan found and its bound. Deterministic.
+
+    Raises
+    ------
+    NeverDone
+        No shift is long enough for one of the person's tasks, or the work would last for decades.
+    """
+    if not task.works:
+        return Solution(Layout((), (), Score(0, 0, 0)), 0)
+    task = with_times_that_can_be_kept(task)
+    bench, first = _ready(task)
+    bound = _bound(bench, first.score.makespan)
+    best = bettered(first, bench, changes=_changes(task), bound=bound, whole=True)
+    known: dict[Task, Layout] = {}
+    for smaller in _smaller(task):
+        best = _no_later_than(smaller, best, known)
+    return Solution(best, bound)
+
+
+def _no_later_than(task: Task, best: Layout, known: dict[Task, Layout]) -> Layout:
+    """Return ``best``, or the plan of a smaller task, or of one smaller still, that ends earlier."""
+    if task not in known:
+        bench, first = _ready(task)
+        bound = _bound(bench, first.score.makespan)
+        if bound >= best.score.makespan:
+            return best
+        known[task] = bettered(first, bench, changes=_changes(task), bound=bound, whole=False)
+        for smaller in _smaller(task):
+            known[task] = _no_later_than(smaller, known[task], known)
+    return min(best, known[task], key=lambda one: one.score.makespan)
+
+
+def with_times_that_can_be_kept(task: Task) -> Task:
+    """Return the task, without the latest times of readings where no shift is long enough to keep them."""
+    if _times_can_be_kept(task):
+        return task
+    loose = tuple(
+        work._replace(readings=tuple(one._replace(latest_min=None) for one in work.readings))
+        for work in task.works
+    )
+    return replace(task, works=loose)
+
+
+def _times_can_be_kept(task: Task) -> bool:
+    """Say whether every task fits a shift, and a reading that may not be late the one it follows from."""
+    person = Person(task.time.closed(_FIRST_DAYS * MINUTES_PER_DAY))
+    try:
+        person.earliest(0, max(task.minutes))
+        for readings in {work.readings for work in task.works if work.station_min}:
+            earliest_disconnect(0, readings, task.minutes, person)
+    except HorizonTooShort:
+        return False
+    return True
+
+
+def _ready(task: Task) -> tuple[Bench, Layout]:
+    """Lay out the working time far enough for the plain rules, with two weeks to spare."""
+    if task.time.closed(_FIRST_DAYS * MINUTES_PER_DAY).find(bytes(max(1, *task.minutes))) < 0:
+        raise NeverDone("no shift is long enough to connect, disconnect or read one battery in")
+    days = _FIRST_DAYS
+    while days <= _MOST_DAYS:
+        bench = _bench(task, days * MINUTES_PER_DAY)
+        try:
+            first = first_layouts(bench)[0]
+        except HorizonTooShort:
+            days += days
+            continue
+        return _bench(task, first.score.makespan + _SPARE_DAYS * MINUTES_PER_DAY), first
+    raise NeverDone("the work would last for decades")
+
+
+def _bench(task: Task, horizon_min: int) -> Bench:
+    return Bench(task.works, task.stations, task.minutes, OpenMinutes(task.time.closed(horizon_min)))
+
+
+def _changes(task: Task) -> int:
+    return min(_MOST_CHANGES, _TURNS_LAID_OUT // len(task.works))
+
+
+def _bound(bench: Bench, until: int) -> int:
+    return lower_bound(bench.works, bench.stations, bench.minutes, bench.opened, until=until, rounds=_ROUNDS)
+
+
+def _smaller(task: Task) -> Iterator[Task]:
+    """Yield the task with one station less, and with an hour less at either end of the working day."""
+    if task.stations > 1 and _can_do_without_last(task):
+        fewer = tuple(work._replace(station_min=work.station_min[:-1]) for work in task.works)
+        yield replace(task, works=fewer, stations=task.stations - 1)
+    shifts = task.time.shifts
+    first, last = shifts[0], shifts[-1]
+    for shorter in (
+        (*shifts[:-1], Shift(last.open_min, last.close_min - MINUTES_PER_HOUR)),
+        (Shift(first.open_min + MINUTES_PER_HOUR, first.close_min), *shifts[1:]),
+    ):
+        smaller = replace(task, time=replace(task.time, shifts=shorter))
+        if all(one.close_min > one.open_min for one in shorter) and _times_can_be_kept(smaller):
+            yield smaller
+
+
+def _can_do_without_last(task: Task) -> bool:
+    """Say whether every battery still has a station when the last one is taken away."""
+    return all(
+        any(one is not None for one in work.station_min[:-1]) for work in task.works if work.station_min
+    )
