@@ -7,6 +7,7 @@ carried out as it stands on the larger bench.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import timedelta
 
 from intake.bench.bound import lower_bound
 from intake.bench.search import Bench, bettered, first_layouts
@@ -85,6 +86,20 @@ def _no_later_than(task: Task, best: Layout, known: dict[Task, Layout]) -> Layou
         for smaller in _smaller(task):
             known[task] = _no_later_than(smaller, known[task], known)
     return min(best, known[task], key=lambda one: one.score.makespan)
+
+
+def from_first_opening(time: WorkingTime) -> WorkingTime:
+    """Return the same working time from the first minute at which the person is there.
+
+    Raises
+    ------
+    NeverDone
+        There is none.
+    """
+    first = time.closed(_FIRST_DAYS * MINUTES_PER_DAY).find(0)
+    if first < 0:
+        raise NeverDone("the bench is never open")
+    return replace(time, start=time.start + timedelta(minutes=first))
 
 
 def with_times_that_can_be_kept(task: Task) -> Task:
