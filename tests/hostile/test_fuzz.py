@@ -1,7 +1,8 @@
 """Any cell and any archive: a value, a finding or a refusal; never an error of our own, never a lost cell.
 
 The short runs are the same every time. The long run takes new examples for as many seconds as the variable
-``INTAKE_FUZZ_SECONDS`` says, 60 if it is not set; a failure prints the seed that repeats it.
+``INTAKE_FUZZ_SECONDS`` says, 60 if it is not set, from the seed ``INTAKE_FUZZ_SEED`` or a new one; a failure
+prints the seed that repeats it.
 """
 
 import os
@@ -14,7 +15,7 @@ from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
 
 from intake.policy.grading_policy import load_grading_policy
@@ -29,6 +30,7 @@ from tests.workbook.archives import pack, parts, row_xml, save, sheet_xml, text_
 POLICY = load_grading_policy()
 SETTINGS = Settings(policy=POLICY, today=date(2026, 11, 25), overwrite=True)
 SECONDS = float(os.environ.get("INTAKE_FUZZ_SECONDS", "60"))
+SEED = int(os.environ.get("INTAKE_FUZZ_SEED") or random.SystemRandom().randrange(10**9))
 
 XML_TEXT = st.text(
     st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"]) | st.sampled_from("\t\n\r"), max_size=40
@@ -177,14 +179,14 @@ def sources() -> list[dict[str, str | bytes]]:
     return [filled(), with_more, strings]
 
 
-def break_and_read(seed: int, folder: Path) -> bool:
+def break_and_read(number: int, folder: Path) -> bool:
     """Break one archive; return whether it was read all the same."""
-    chance = random.Random(seed)
+    chance = random.Random(number)
     path = save(folder, mutated(chance, chance.choice(sources())))
     read = read_batch(path, SETTINGS)
     if read.source_sha256:
         refusal = marking(path, folder / "m" / "b.xlsx", read)
-        assert refusal.endswith(".") or not refusal, seed
+        assert refusal.endswith(".") or not refusal, number
     if read.batch is not None:
         grade_batch(read, read.batch, SETTINGS)
     return bool(read.source_sha256)
@@ -207,39 +209,44 @@ def told(read: ReadBatch) -> list[tuple[str, str]]:
 
 @pytest.mark.parametrize("block", range(4))
 def test_any_broken_archive_is_read_or_refused(block: int, folder: Path) -> None:
-    survived = sum(break_and_read(seed, folder) for seed in range(block * 150, block * 150 + 150))
+    survived = sum(break_and_read(number, folder) for number in range(block * 150, block * 150 + 150))
     assert 5 < survived < 145
 
 
 @pytest.mark.long
 def test_new_broken_archives_and_new_cells_for_as_long_as_asked(folder: Path) -> None:
-    ends = time.monotonic() + SECONDS
-    seed = start = random.SystemRandom().randrange(10**9)
+    ends, archives, read, cells = time.monotonic() + SECONDS, 0, 0, 0
     while time.monotonic() < ends:
         for _ in range(200):
-            seed += 1
+            archives += 1
             try:
-                break_and_read(seed, folder)
+                read += break_and_read(SEED + archives, folder)
             except Exception as fault:
-                raise AssertionError(f"break_and_read({seed}) fails: {fault!r}") from fault
-        _new_cells(folder)
-    print(f"{seed - start} archives")
+                raise AssertionError(f"break_and_read({SEED + archives}) fails: {fault!r}") from fault
+        cells += _new_cells(SEED + archives, folder)
+    print(f"seed {SEED}: {archives} broken archives, {read} of them read; {cells} workbooks of any cells")
 
 
-def _new_cells(folder: Path) -> None:
+def _new_cells(first: int, folder: Path) -> int:
+    tried = 0
+
+    @seed(first)
     @settings(max_examples=100, deadline=None, suppress_health_check=HEALTH, database=None)
     @given(cells=CELLS)
     def any_cells(cells: list[tuple[str, str]]) -> None:
+        nonlocal tried
+        tried += 1
         through_everything(save(folder, workbook_of(cells)), folder)
 
     any_cells()
+    return tried
 
 
 def test_the_fuzz_reaches_beyond_the_guard(folder: Path) -> None:
     """A fuzz whose every file is refused at the door tests the door only."""
     read = 0
-    for seed in range(100):
-        chance = random.Random(seed)
+    for number in range(100):
+        chance = random.Random(number)
         path = save(folder, mutated(chance, chance.choice(sources())))
         read += read_batch(path, SETTINGS).batch is not None
     assert 10 < read
