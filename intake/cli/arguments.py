@@ -1,6 +1,8 @@
 """The command line, described once."""
 
 import argparse
+import re
+from datetime import date
 from pathlib import Path
 
 from intake import __version__
@@ -11,6 +13,22 @@ def _positive(text: str) -> int:
     if number < 1:
         raise argparse.ArgumentTypeError("must be 1 or more")
     return number
+
+
+def _not_negative(text: str) -> int:
+    number = int(text)
+    if number < 0:
+        raise argparse.ArgumentTypeError("must be 0 or more")
+    return number
+
+
+def _day(text: str) -> date:
+    try:
+        if re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+            return date.fromisoformat(text)
+    except ValueError:
+        pass
+    raise argparse.ArgumentTypeError(f"{text!r} is no day of the calendar; write it like 2026-09-30")
 
 
 def _command(
@@ -98,6 +116,39 @@ def build_parser() -> argparse.ArgumentParser:
     verify.add_argument("--workbooks", type=Path, metavar="DIR", help="where the graded workbooks are kept")
     verify.add_argument("--policy", type=Path, metavar="FILE", help="the site's policy they were graded by")
     verify.add_argument("--quiet", action="store_true", help="print only what does not stand")
+
+    summarise = _command(
+        commands,
+        "summarise",
+        "write the period register over graded batches",
+        "intake summarise graded --from 2026-09-01 --to 2026-11-30 --storage-limit 180",
+    )
+    summarise.add_argument("folder", type=Path, metavar="DIR", help="a folder that grade wrote")
+    summarise.add_argument(
+        "--from", dest="first", type=_day, required=True, metavar="DATE", help="first day of the period"
+    )
+    summarise.add_argument(
+        "--to", dest="last", type=_day, required=True, metavar="DATE", help="its last day, included"
+    )
+    summarise.add_argument(
+        "--closing",
+        type=_day,
+        metavar="DATE",
+        help="the day on which meters and storage are looked at (default: the last day)",
+    )
+    summarise.add_argument(
+        "--storage-limit",
+        type=_not_negative,
+        metavar="DAYS",
+        help="the site's own storage limit, from its permit or rule",
+    )
+    summarise.add_argument("--recursive", action="store_true", help="look into folders of folders too")
+    summarise.add_argument(
+        "--out", type=Path, metavar="DIR", help="where the register's folder goes (default: the folder read)"
+    )
+    summarise.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
+    summarise.add_argument("--overwrite", action="store_true", help="replace a register that exists already")
+    summarise.add_argument("--quiet", action="store_true", help="print only what was left out")
 
     policy = _command(
         commands,

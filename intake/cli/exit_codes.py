@@ -13,7 +13,10 @@ class ExitCode(IntEnum):
     USAGE = 2
     """Wrong usage."""
     REJECTED = 3
-    """At least one workbook was rejected: nothing was written for it, everything for the others."""
+    """At least one workbook was rejected: nothing was written for it, everything for the others.
+
+    ``summarise``: a results file was left out; the register holds the others.
+    """
     NOT_WRITTEN = 4
     """A document could not be written; nothing half-written is left."""
     FALLEN = 5

@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-import math
 from collections.abc import Mapping
 from itertools import pairwise
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import Any
 
 from intake.policy.grading_policy import GradingPolicy, assemble_policy
 from intake.policy.resources import resource_text
+from intake.policy.strict_json import read_strict_json
 
 
 class PolicyRefused(Exception):
@@ -33,29 +33,13 @@ def read_grading_policy(path: Path) -> GradingPolicy:
     except OSError as error:
         raise PolicyRefused(path.name, [f"the file can not be read: {error.strerror or error}"]) from error
     try:
-        document = json.loads(
-            content, parse_constant=_no_constant, parse_float=_finite, parse_int=_finite_integer
-        )
+        document = read_strict_json(content)
     except (ValueError, RecursionError) as error:
         raise PolicyRefused(path.name, [f"this is not a JSON file: {error}"]) from error
     problems = _schema_problems(document) or _sense_problems(document)
     if problems:
         raise PolicyRefused(path.name, problems)
     return assemble_policy(document, hashlib.sha256(content).hexdigest())
-
-
-def _no_constant(text: str) -> float:
-    raise ValueError(f"{text:.20} is not a number that can be used")
-
-
-def _finite(text: str) -> float:
-    number = float(text)
-    return number if math.isfinite(number) else _no_constant(text)
-
-
-def _finite_integer(text: str) -> int:
-    _finite(text)
-    return int(text)
 
 
 def _schema_problems(document: object) -> list[str]:

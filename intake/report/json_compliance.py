@@ -14,8 +14,8 @@ def compliance_document(compliance: Compliance) -> Document:
         "rules_date": compliance.rules_date.isoformat(),
         "rules_date_is_ship_date": compliance.rules_date_is_ship_date,
         "streams": [_stream(one) for one in compliance.streams],
-        "load_warnings": [_statement(one) for one in compliance.load_warnings],
-        "general": [_statement(one) for one in compliance.general],
+        "load_warnings": [statement_document(one) for one in compliance.load_warnings],
+        "general": [statement_document(one) for one in compliance.general],
         "handling_notes": [_handling_note(one) for one in compliance.handling_notes],
         "cautions": list(compliance.cautions),
         "data_name": compliance.data_name,
@@ -29,15 +29,16 @@ def _stream(stream: Stream) -> Document:
         "key": stream.key,
         "title": stream.title,
         "tags": list(stream.tags),
-        "transport_line": None if line is None else _statement(line),
-        "waste_codes": [_statement(one) for one in stream.waste_codes],
-        "packing": [_statement(one) for one in stream.packing],
-        "storage": [_statement(one) for one in stream.storage],
-        "statements": [_statement(one) for one in stream.statements],
+        "transport_line": None if line is None else statement_document(line),
+        "waste_codes": [statement_document(one) for one in stream.waste_codes],
+        "packing": [statement_document(one) for one in stream.packing],
+        "storage": [statement_document(one) for one in stream.storage],
+        "statements": [statement_document(one) for one in stream.statements],
     }
 
 
-def _statement(statement: Statement) -> Document:
+def statement_document(statement: Statement) -> Document:
+    """Return one statement with its source and its dates."""
     return {
         "heading": statement.heading,
         "text": statement.text,

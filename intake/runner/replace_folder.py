@@ -7,7 +7,7 @@ import re
 import shutil
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from pathlib import Path
 
 _LEFTOVER = re.compile(r"\.(?P<name>.+)\.(?P<process>\d+)\.(?P<kind>partial|previous)")
@@ -20,29 +20,42 @@ class FolderInTheWay(Exception):
     """The target stands already and may not be replaced. ``str()`` says why and what to do."""
 
 
-def replace_folder(target: Path, fill: Callable[[Path], None], *, overwrite: bool) -> None:
+def replace_folder(
+    target: Path, fill: Callable[[Path], None], *, overwrite: bool, documents: Collection[str] = ()
+) -> None:
     """Fill a folder beside ``target``, then put it in its place in one step.
 
     A crash at any instant leaves the old folder or the new one. What an earlier crash left beside
     it is cleared first.
 
+    Parameters
+    ----------
+    target
+        The folder.
+    fill
+        Writes the documents into an empty folder.
+    overwrite
+        Whether an older set of documents may be replaced.
+    documents
+        The names that may be replaced beside those that start with the folder's own name.
+
     Raises
     ------
     FolderInTheWay
-        ``target`` exists without ``overwrite``, or holds files that are not documents of the batch.
+        ``target`` exists without ``overwrite``, or holds files that are not its documents.
     OSError
         It could not be written; nothing half-written is left.
     """
     target.parent.mkdir(parents=True, exist_ok=True)
     clear_leftovers(target.parent)
-    _refuse_if_in_the_way(target, overwrite)
+    _refuse_if_in_the_way(target, overwrite, documents)
     staging = target.with_name(f".{target.name}.{os.getpid()}.partial")
     try:
         staging.mkdir()
         fill(staging)
         for file in staging.iterdir():
             _flush(file)
-        _refuse_if_in_the_way(target, overwrite)
+        _refuse_if_in_the_way(target, overwrite, documents)
         _put_in_place(staging, target, overwrite)
     finally:
         shutil.rmtree(staging, ignore_errors=True)
@@ -61,14 +74,18 @@ def clear_leftovers(parent: Path) -> None:
             shutil.rmtree(entry, ignore_errors=True)
 
 
-def _refuse_if_in_the_way(target: Path, overwrite: bool) -> None:
+def _refuse_if_in_the_way(target: Path, overwrite: bool, documents: Collection[str]) -> None:
     if not os.path.lexists(target):
         return
     if not target.is_dir() or target.is_symlink():
         raise FolderInTheWay(f"{target} is no folder. Move it away, or choose another --out.")
     if not overwrite:
         raise _exists(target)
-    foreign = sorted(entry.name for entry in target.iterdir() if not entry.name.startswith(f"{target.name}-"))
+    foreign = sorted(
+        entry.name
+        for entry in target.iterdir()
+        if not entry.name.startswith(f"{target.name}-") and entry.name not in documents
+    )
     if foreign:
         raise FolderInTheWay(
             f"{target} holds files that are not its documents ({', '.join(foreign[:3])}). "

@@ -1,0 +1,79 @@
+"""``intake summarise``: the period register over graded batches."""
+
+import argparse
+import sys
+from collections import Counter
+
+from intake.cli.exit_codes import ExitCode
+from intake.cli.plain_text import counted, printable
+from intake.model.paper import Paper
+from intake.model.register import Period, Register
+from intake.model.verdict import Grade
+from intake.runner.find_results import find_results
+from intake.runner.replace_folder import FolderInTheWay
+from intake.runner.summarise_batches import summarise, write_register
+
+
+def run(options: argparse.Namespace) -> ExitCode:
+    """Read the results files, write the register, and name what was left out."""
+    period = _period(options)
+    if isinstance(period, str):
+        return _say(period, ExitCode.USAGE)
+    if not options.folder.is_dir():
+        return _say(f"{options.folder} is no folder.", ExitCode.USAGE)
+    files, closed = find_results(options.folder, recursive=options.recursive)
+    if not files and not closed:
+        return _say(f"{options.folder} holds no graded batch.", ExitCode.USAGE)
+    register = summarise(files, closed, period, paper=Paper(options.paper))
+    target = (options.out or options.folder) / f"register-{period.first}-to-{period.last}"
+    for one in register.left_out:
+        print(printable(f"left out: {one.file}: {one.reason}"))
+    try:
+        write_register(register, target, overwrite=options.overwrite)
+    except FolderInTheWay as problem:
+        return _say(str(problem), ExitCode.NOT_WRITTEN)
+    except OSError as problem:
+        why = (problem.strerror or str(problem)).lower()
+        return _say(f"{target} could not be written: {why}. Nothing was left there.", ExitCode.NOT_WRITTEN)
+    if not options.quiet:
+        for line in _lines(register):
+            print(printable(line))
+        print(printable(f"  register in {target}"))
+    return ExitCode.REJECTED if register.left_out else ExitCode.DONE
+
+
+def _period(options: argparse.Namespace) -> Period | str:
+    """Return the period, or why there is none."""
+    closing = options.closing or options.last
+    if options.last < options.first:
+        return f"--to {options.last} lies before --from {options.first}."
+    if closing < options.last:
+        return f"--closing {closing} lies before the end of the period, {options.last}."
+    return Period(options.first, options.last, closing, options.storage_limit)
+
+
+def _lines(register: Register) -> list[str]:
+    period = register.period
+    grades: Counter[Grade] = Counter()
+    for one in register.batches:
+        for group in one.groups:
+            grades[group.grade] += group.count
+    count = sum(grades.values())
+    batches = f"{len(register.batches)} {'batch' if len(register.batches) == 1 else 'batches'}"
+    batteries = f"{count} {'battery' if count == 1 else 'batteries'}"
+    if register.batches:
+        by_grade = ", ".join(f"{grades[grade]} {grade.value}" for grade in Grade)
+        lines = [f"{period.first} to {period.last}: {batches}, {batteries}: {by_grade}"]
+    else:
+        lines = [f"{period.first} to {period.last}: no batch was received."]
+    if register.before or register.after:
+        lines.append(f"  received earlier {register.before}, later {register.after}: in no sum")
+    lines += [f"  counted once: {one.file} has the same bytes as {one.of}" for one in register.copies]
+    if register.repeated_tags:
+        lines.append(f"  {counted(len(register.repeated_tags), 'tag')} in more than one batch")
+    return lines
+
+
+def _say(text: str, code: ExitCode) -> ExitCode:
+    print(printable(text), file=sys.stderr)
+    return code

@@ -1,0 +1,47 @@
+"""The results files below a folder, in a stable order."""
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from intake.model.register import LeftOut
+
+SUFFIX = "-results.json"
+
+
+def find_results(root: Path, *, recursive: bool) -> tuple[list[tuple[str, Path]], list[LeftOut]]:
+    """Return each results file with its name below ``root``, and the folders that can not be opened.
+
+    Looked at are ``root`` itself and the folders in it; with ``recursive`` everything below. What starts
+    with a point is passed over. A folder that can be reached in two ways is entered once.
+    """
+    found: list[tuple[str, Path]] = []
+    closed: list[LeftOut] = []
+    entered: set[tuple[int, int]] = set()
+    waiting = [("", root, 0)]
+    while waiting:
+        name, folder, depth = waiting.pop()
+        try:
+            about = folder.stat()
+            if (about.st_dev, about.st_ino) in entered:
+                continue
+            entered.add((about.st_dev, about.st_ino))
+            entries = sorted(_entries(folder), key=lambda one: one.name)
+        except OSError as problem:
+            why = (problem.strerror or str(problem)).lower()
+            closed.append(LeftOut(f"{name}/", f"The folder can not be opened: {why}."))
+            continue
+        for entry in entries:
+            inside = f"{name}/{entry.name}".lstrip("/")
+            if entry.name.endswith(SUFFIX):
+                found.append((inside, entry))
+            elif entry.is_dir() and (recursive or depth == 0):
+                waiting.append((inside, entry, depth + 1))
+    return sorted(found), sorted(closed, key=lambda one: one.file)
+
+
+def _entries(folder: Path) -> Iterator[Path]:
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            if not entry.name.startswith("."):
+                yield folder / entry.name

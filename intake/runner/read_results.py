@@ -1,0 +1,198 @@
+"""One results file read, judged and reduced to what the period register needs of it."""
+
+import stat
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+from datetime import date
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from intake.model.battery import Chemistry
+from intake.model.register import GradedBatch, Group
+from intake.model.verdict import Evidence, Grade
+from intake.policy.jurisdictions import load_jurisdiction
+from intake.policy.results_schema import results_problem
+from intake.policy.strict_json import read_strict_json
+
+LARGEST_BYTES = 64 * 1024 * 1024
+"""About 20,000 batteries; a larger file would fill the memory."""
+_HEAVIEST_KG = 1000.0
+"""No 12 V battery comes near; a mass beyond it is no reading."""
+_GRAMS_PER_KG = 1000
+_ROUNDING_G = 1
+"""By so much for each battery a total may differ: each mass is rounded by itself."""
+
+
+class ResultsRefused(Exception):
+    """A file is no results file that can be counted. ``str()`` is the reason as a plain sentence."""
+
+
+def read_results(path: Path, name: str) -> GradedBatch:
+    """Return the small record of one results file.
+
+    Parameters
+    ----------
+    path
+        The file.
+    name
+        What it is called in the register.
+
+    Raises
+    ------
+    ResultsRefused
+        It can not be read, is damaged, was not written by intake, or contradicts itself.
+    """
+    content = _content(path)
+    try:
+        document = read_strict_json(content)
+    except (ValueError, RecursionError) as problem:
+        raise ResultsRefused(f"It is no readable JSON: {_first_line(problem)}.") from problem
+    if not isinstance(document, dict) or "schema" not in document:
+        raise ResultsRefused("It was not written by intake: it names no schema.")
+    broken = results_problem(document)
+    if broken is not None:
+        raise ResultsRefused(f"It does not keep to the results schema: {broken}.")
+    return _batch(document, name, sha256(content).hexdigest())
+
+
+def _content(path: Path) -> bytes:
+    try:
+        about = path.stat()
+        if not stat.S_ISREG(about.st_mode):
+            raise ResultsRefused("It is no file.")
+        if about.st_size > LARGEST_BYTES:
+            size = f"{about.st_size:,} bytes, more than the {LARGEST_BYTES:,} that are read"
+            raise ResultsRefused(f"It is too large: {size}.")
+        if not about.st_size:
+            raise ResultsRefused("It is empty.")
+        return path.read_bytes()
+    except OSError as problem:
+        raise ResultsRefused(
+            f"It can not be read: {(problem.strerror or str(problem)).lower()}."
+        ) from problem
+
+
+def _first_line(problem: Exception) -> str:
+    if isinstance(problem, RecursionError):
+        return "it is nested too deeply"
+    return str(problem).splitlines()[0]
+
+
+def _batch(document: Mapping[str, Any], name: str, digest: str) -> GradedBatch:
+    said, batteries = document["batch"], document["batteries"]
+    groups = _groups(batteries)
+    for contradiction in _contradictions(document["totals"], groups):
+        raise ResultsRefused(contradiction)
+    return GradedBatch(
+        batch=said["batch"],
+        site=said["site"],
+        received=_day(said, "received"),
+        jurisdiction=said["jurisdiction"],
+        received_from=said.get("received_from"),
+        ship_date=_day(said, "ship_date") if said.get("ship_date") else None,
+        meter=said.get("meter"),
+        calibration_due=_day(said, "calibration_due") if said.get("calibration_due") else None,
+        wrong_acceptances=_wrong_acceptances(document, len(batteries)),
+        groups=groups,
+        tags=tuple(one["tag"] for one in batteries if one["tag"] != f"row {one['row']}"),
+        version=document["version"],
+        policy_name=document["policy"]["name"],
+        policy_sha256=document["policy"]["sha256"],
+        source_sha256=document["source"]["sha256"],
+        file=name,
+        file_sha256=digest,
+    )
+
+
+def _day(said: Mapping[str, Any], key: str) -> date:
+    try:
+        return date.fromisoformat(said[key])
+    except ValueError as problem:
+        raise ResultsRefused(f"batch/{key} is {said[key]}, which is no day of the calendar.") from problem
+
+
+def _wrong_acceptances(document: Mapping[str, Any], batteries: int) -> float | None:
+    if "figures" not in document:
+        return None
+    expected = float(document["figures"]["in_use"]["wrong_acceptances"])
+    if expected > batteries:
+        raise ResultsRefused(f"It expects {expected:g} wrong acceptances among {batteries} batteries.")
+    return expected
+
+
+def _groups(batteries: list[Mapping[str, Any]]) -> tuple[Group, ...]:
+    """Put together the batteries that are alike, in the order of the enumerations."""
+    known = [stream.key for stream in load_jurisdiction("other").streams]
+    alike: dict[tuple[Chemistry, Grade, Evidence, str | None], list[Mapping[str, Any]]] = defaultdict(list)
+    for one in batteries:
+        stream, mass = one["stream"], one["mass_kg"]
+        if stream is not None and stream not in known:
+            raise ResultsRefused(f"Battery {one['tag']}: the waste stream {stream!r:.60} is not known.")
+        if mass is not None and mass > _HEAVIEST_KG:
+            raise ResultsRefused(f"Battery {one['tag']}: {mass:g} kg is no mass of a battery.")
+        alike[Chemistry(one["chemistry"]), Grade(one["grade"]), Evidence(one["evidence"]), stream].append(one)
+    chemistries, grades, proofs, streams = list(Chemistry), list(Grade), list(Evidence), [None, *known]
+
+    def place(key: tuple[Chemistry, Grade, Evidence, str | None]) -> tuple[int, ...]:
+        chemistry, grade, evidence, stream = key
+        return (
+            chemistries.index(chemistry),
+            grades.index(grade),
+            proofs.index(evidence),
+            streams.index(stream),
+        )
+
+    return tuple(_group(*key, alike[key]) for key in sorted(alike, key=place))
+
+
+def _group(
+    chemistry: Chemistry,
+    grade: Grade,
+    evidence: Evidence,
+    stream: str | None,
+    ones: list[Mapping[str, Any]],
+) -> Group:
+    weighed = [(_grams(one["mass_kg"]), one["mass_estimated"]) for one in ones if one["mass_kg"] is not None]
+    return Group(
+        chemistry=chemistry,
+        grade=grade,
+        evidence=evidence,
+        stream=stream,
+        count=len(ones),
+        mass_g=sum(mass for mass, _ in weighed),
+        mass_estimated_g=sum(mass for mass, estimated in weighed if estimated),
+        without_mass=len(ones) - len(weighed),
+    )
+
+
+def _grams(mass_kg: float) -> int:
+    return round(mass_kg * _GRAMS_PER_KG)
+
+
+def _contradictions(totals: Mapping[str, Any], groups: tuple[Group, ...]) -> Iterator[str]:
+    """Yield where the file's own totals are not those of its batteries."""
+    counts: Counter[tuple[str, str]] = Counter()
+    masses: Counter[tuple[str, str]] = Counter()
+    for group in groups:
+        for place in (("by_grade", group.grade.value), ("by_stream", group.stream or "")):
+            counts[place] += group.count
+            masses[place] += group.mass_g
+    del counts["by_stream", ""]
+    stated = {(part, key): total for part in ("by_grade", "by_stream") for key, total in totals[part].items()}
+    for (part, key), total in stated.items():
+        count, mass_g = counts.pop((part, key), 0), masses[part, key]
+        if count != total["count"]:
+            yield (
+                f"It contradicts itself: totals/{part}/{key} counts {total['count']} batteries, "
+                f"its list holds {count}."
+            )
+        if total["mass_kg"] > _HEAVIEST_KG * count or abs(_grams(total["mass_kg"]) - mass_g) > (
+            _ROUNDING_G * count
+        ):
+            yield (
+                f"It contradicts itself: totals/{part}/{key} gives {total['mass_kg']:g} kg, "
+                f"its list {mass_g / _GRAMS_PER_KG:g} kg."
+            )
+    for part, key in counts:
+        yield f"It contradicts itself: totals/{part} lacks {key}, which stands in its list."

@@ -1,0 +1,109 @@
+"""Results files of many batches into one register, and its three files onto the disk."""
+
+from collections.abc import Iterable, Sequence
+from hashlib import sha256
+from pathlib import Path
+
+from intake import __version__
+from intake.compliance.meter_register import meter_uses
+from intake.compliance.repeated_tags import repeated_tags
+from intake.compliance.storage_register import storage_of, storage_reminders
+from intake.model.paper import Paper
+from intake.model.register import Copy, GradedBatch, LeftOut, Period, Register
+from intake.policy.handling_notes import load_wording
+from intake.report.register_json import register_bytes
+from intake.runner.read_results import ResultsRefused, read_results
+from intake.runner.replace_folder import replace_folder
+
+DOCUMENTS = ("register.json",)
+
+
+def summarise(
+    files: Iterable[tuple[str, Path]], closed: Sequence[LeftOut], period: Period, *, paper: Paper
+) -> Register:
+    """Read each file, keep a small record of it, and gather what the register says.
+
+    Parameters
+    ----------
+    files
+        Name in the register and path of each results file.
+    closed
+        What could not even be looked into.
+    period
+        The days that count.
+    paper
+        For the files of the register.
+    """
+    read: list[GradedBatch] = []
+    left_out = list(closed)
+    for name, path in files:
+        try:
+            read.append(read_results(path, name))
+        except ResultsRefused as refusal:
+            left_out.append(LeftOut(name, str(refusal)))
+    batches, copies, clashing = _each_batch_once(read)
+    inside = [one for one in batches if period.covers(one.received)]
+    storage = storage_of(batches, period)
+    return Register(
+        version=__version__,
+        period=period,
+        batches=tuple(inside),
+        before=sum(one.received < period.first for one in batches),
+        after=sum(one.received > period.last for one in batches),
+        left_out=tuple(sorted((*left_out, *clashing), key=lambda one: one.file)),
+        copies=tuple(copies),
+        inputs_sha256=_digest(read),
+        meters=meter_uses(inside, period.closing),
+        repeated_tags=repeated_tags(batches, period),
+        storage=storage,
+        storage_reminders=storage_reminders(storage, batches, period),
+        cautions=load_wording().cautions,
+        paper=paper,
+    )
+
+
+def _each_batch_once(read: Sequence[GradedBatch]) -> tuple[list[GradedBatch], list[Copy], list[LeftOut]]:
+    """Count copies with the same bytes once; of batches that differ under one name count none."""
+    by_name: dict[str, list[GradedBatch]] = {}
+    for one in read:
+        by_name.setdefault(one.batch.casefold(), []).append(one)
+    batches: list[GradedBatch] = []
+    copies: list[Copy] = []
+    clashing: list[LeftOut] = []
+    for ones in by_name.values():
+        if len({one.file_sha256 for one in ones}) == 1:
+            batches.append(ones[0])
+            copies += [Copy(one.file, ones[0].file) for one in ones[1:]]
+            continue
+        for one in ones:
+            others = ", ".join(other.file for other in ones if other is not one)
+            clashing.append(
+                LeftOut(
+                    one.file,
+                    f"Batch {one.batch} stands in another results file with other contents: {others}. "
+                    "Which one holds can not be told, so none is counted.",
+                )
+            )
+    return sorted(batches, key=lambda one: (one.received, one.batch.casefold())), copies, clashing
+
+
+def _digest(read: Iterable[GradedBatch]) -> str:
+    lines = "".join(f"{one.file_sha256}  {one.file}\n" for one in read)
+    return sha256(lines.encode(errors="surrogateescape")).hexdigest()
+
+
+def write_register(register: Register, target: Path, *, overwrite: bool) -> None:
+    """Write the files of a register into the folder ``target``, all of them or none.
+
+    Raises
+    ------
+    FolderInTheWay
+        ``target`` exists without ``overwrite``, or holds other files.
+    OSError
+        It could not be written; nothing half-written is left.
+    """
+
+    def fill(folder: Path) -> None:
+        (folder / "register.json").write_bytes(register_bytes(register))
+
+    replace_folder(target, fill, overwrite=overwrite, documents=DOCUMENTS)

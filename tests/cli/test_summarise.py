@@ -1,0 +1,140 @@
+"""``intake summarise`` as a person types it."""
+
+import json
+
+import pytest
+
+from intake.cli.main import main
+from tests.season import cracked, grade_batch, row
+
+AUTUMN = ("--from", "2026-09-01", "--to", "2026-11-15")
+FOLDER = "register-2026-09-01-to-2026-11-15"
+
+
+@pytest.fixture
+def graded(tmp_path):
+    grade_batch(tmp_path, "A-1", "2026-09-01", [row("B-1"), cracked("B-2")], Received_from="Counter")
+    grade_batch(tmp_path, "A-2", "2026-11-16", [row("B-1")])
+    return tmp_path / "graded"
+
+
+def test_the_register_is_written_beside_the_batches(graded, capsys):
+    code = main(["summarise", str(graded), *AUTUMN, "--storage-limit", "60"])
+
+    printed = capsys.readouterr().out
+    assert 0 == code
+    assert (
+        "1 batch, 2 batteries: 1 resale-after-charge, 0 reconditionable, 1 recycle, 0 unresolved" in printed
+    )
+    assert "received earlier 0, later 1" in printed
+    assert "1 tag in more than one batch" in printed
+    assert str(graded / FOLDER) in printed
+    document = json.loads((graded / FOLDER / "register.json").read_bytes())
+    assert ("2026-11-15", 60) == (document["period"]["closing"], document["period"]["storage_limit_days"])
+    assert [75] == [one["days"] for one in document["storage"]]
+
+
+def test_the_register_is_no_batch_to_itself_or_to_verify(graded, capsys):
+    assert 0 == main(["summarise", str(graded), *AUTUMN])
+    before = (graded / FOLDER / "register.json").read_bytes()
+
+    assert 0 == main(["summarise", str(graded), *AUTUMN, "--recursive", "--overwrite"])
+    assert before == (graded / FOLDER / "register.json").read_bytes()
+    capsys.readouterr()
+    assert 0 == main(["verify", str(graded), "--workbooks", str(graded.parent)])
+    assert "2 graded folders looked at, 0 no longer standing" in capsys.readouterr().out
+
+
+def test_out_and_closing(graded, tmp_path):
+    code = main(["summarise", str(graded), *AUTUMN, "--closing", "2026-12-31", "--out", str(tmp_path / "o")])
+
+    assert 0 == code
+    document = json.loads((tmp_path / "o" / FOLDER / "register.json").read_bytes())
+    assert "2026-12-31" == document["period"]["closing"]
+    assert [121] == [one["days"] for one in document["storage"]]
+
+
+def test_a_file_left_out_gives_code_3_and_the_rest_is_written(graded, capsys):
+    (graded / "A-3").mkdir()
+    (graded / "A-3" / "A-3-results.json").write_text("{", encoding="utf-8")
+
+    code = main(["summarise", str(graded), *AUTUMN, "--quiet"])
+
+    printed = capsys.readouterr().out
+    assert 3 == code
+    assert printed.startswith("left out: A-3/A-3-results.json: It is no readable JSON: ")
+    assert 1 == len(printed.splitlines())
+    document = json.loads((graded / FOLDER / "register.json").read_bytes())
+    assert 2 == document["totals"]["count"]
+    assert ["A-3/A-3-results.json"] == [one["file"] for one in document["inputs"]["left_out"]]
+
+
+def test_a_copy_is_told_and_is_no_failure(graded, capsys):
+    (graded / "copy-results.json").write_bytes((graded / "A-1" / "A-1-results.json").read_bytes())
+
+    assert 0 == main(["summarise", str(graded), *AUTUMN])
+    assert "copy-results.json has the same bytes as A-1/A-1-results.json" in capsys.readouterr().out
+
+
+def test_no_batch_in_the_period_is_said_and_written(graded, capsys):
+    code = main(["summarise", str(graded), "--from", "2025-01-01", "--to", "2025-12-31"])
+
+    assert 0 == code
+    assert "2025-01-01 to 2025-12-31: no batch was received." in capsys.readouterr().out
+    assert (graded / "register-2025-01-01-to-2025-12-31" / "register.json").exists()
+
+
+def test_an_existing_register_stays_without_overwrite(graded, capsys):
+    assert 0 == main(["summarise", str(graded), *AUTUMN])
+    assert 4 == main(["summarise", str(graded), *AUTUMN])
+    assert "--overwrite" in capsys.readouterr().err
+
+    (graded / FOLDER / "my notes.txt").touch()
+    assert 4 == main(["summarise", str(graded), *AUTUMN, "--overwrite"])
+    assert "my notes.txt" in capsys.readouterr().err
+
+
+def test_a_target_that_can_not_be_written_is_code_4(graded, tmp_path, capsys):
+    (tmp_path / "file").touch()
+
+    assert 4 == main(["summarise", str(graded), *AUTUMN, "--out", str(tmp_path / "file")])
+    assert "could not be written" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--from", "1/9/2026", "--to", "2026-11-30"), "'1/9/2026' is no day of the calendar"),
+        (("--from", "2026-09-31", "--to", "2026-11-30"), "write it like 2026-09-30"),
+        (("--from", "20260901", "--to", "2026-11-30"), "'20260901' is no day of the calendar"),
+        (("--from", "2026-09-01"), "--to"),
+        (("--from", "2026-09-01", "--to", "2026-11-30", "--storage-limit", "-1"), "must be 0 or more"),
+        (("--from", "2026-09-01", "--to", "2026-11-30", "--storage-limit", "x"), "invalid"),
+    ],
+)
+def test_wrong_arguments_are_code_2_with_what_was_expected(graded, capsys, arguments, says):
+    with pytest.raises(SystemExit) as ended:
+        main(["summarise", str(graded), *arguments])
+
+    assert 2 == ended.value.code
+    assert says in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--from", "2026-09-02", "--to", "2026-09-01"), "--to 2026-09-01 lies before --from 2026-09-02"),
+        ((*AUTUMN, "--closing", "2026-11-14"), "--closing 2026-11-14 lies before the end of the period"),
+    ],
+)
+def test_dates_the_wrong_way_round_are_code_2(graded, capsys, arguments, says):
+    assert 2 == main(["summarise", str(graded), *arguments])
+    assert says in capsys.readouterr().err
+
+
+def test_a_folder_without_a_graded_batch_is_code_2(tmp_path, capsys):
+    assert 2 == main(["summarise", str(tmp_path), *AUTUMN])
+    assert "holds no graded batch" in capsys.readouterr().err
+    assert 2 == main(["summarise", str(tmp_path / "nowhere"), *AUTUMN])
+    assert "is no folder" in capsys.readouterr().err
+    assert [] == list(tmp_path.iterdir())

@@ -1,0 +1,77 @@
+"""The quick check of a results document finds what the schema itself finds."""
+
+import copy
+import json
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from intake.policy.resources import resource_text
+from intake.policy.results_schema import results_problem
+from intake.report.results_json import results_document
+from tests.report.builders import mixed_result
+
+SCHEMA = Draft202012Validator(json.loads(resource_text("schemas", "results.schema.json")))
+GOOD = json.loads(json.dumps(results_document(mixed_result())))
+
+
+def changed(place, value):
+    document = copy.deepcopy(GOOD)
+    *path, last = place
+    part = document
+    for key in path:
+        part = part[key]
+    if value is None:
+        del part[last]
+    else:
+        part[last] = value
+    return document
+
+
+def test_a_written_document_keeps_to_it():
+    assert results_problem(GOOD) is None
+
+
+@pytest.mark.parametrize(
+    ("place", "value"),
+    [
+        (("schema",), "intake-results/2"),
+        (("batch", "received"), "20 November"),
+        (("batch", "jurisdiction"), None),
+        (("batteries", 3, "grade"), "A"),
+        (("batteries", 3, "mass_kg"), -1),
+        (("batteries", 3, "mass_kg"), "12"),
+        (("batteries", 0, "state_of_charge", "low_percent"), 101),
+        (("batteries", 7, "stream"), 3),
+        (("batteries",), []),
+        (("totals", "by_grade", "recycle"), None),
+        (("totals", "by_grade", "recycle", "count"), 1.5),
+        (("source", "sha256"), "abc"),
+        (("figures", "in_use", "wrong_acceptances"), "1"),
+    ],
+)
+def test_what_breaks_the_schema_is_told_with_its_place(place, value):
+    document = changed(place, value)
+
+    assert not SCHEMA.is_valid(document)
+    problem = results_problem(document)
+    assert problem is not None
+    parent = [str(key) for key in (place if value is not None else place[:-1])]
+    assert "/".join(parent[:1] or ["the file"]) in problem
+
+
+def test_a_stream_beside_another_grade_than_recycle_breaks_it():
+    place = next(n for n, one in enumerate(GOOD["batteries"]) if one["grade"] == "unresolved")
+
+    assert f"batteries/{place}/stream" in results_problem(
+        changed(("batteries", place, "stream"), "lead-acid-wet")
+    )
+
+
+@pytest.mark.parametrize("document", [None, 1, [], "x", {}])
+def test_another_value_than_a_document_is_told_too(document):
+    assert results_problem(document).startswith("the file: ")
+
+
+def test_a_problem_never_quotes_a_whole_battery():
+    assert len(results_problem(changed(("batteries", 0, "reasons"), {"x": "y" * 5000}))) < 250

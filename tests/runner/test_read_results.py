@@ -1,0 +1,200 @@
+"""A results file is reduced to a small record, or refused with one plain sentence."""
+
+import copy
+import json
+import os
+
+import pytest
+
+from intake.model.battery import Chemistry
+from intake.model.verdict import Evidence, Grade
+from intake.report.results_json import results_document
+from intake.runner import read_results as module
+from intake.runner.read_results import ResultsRefused, read_results
+from tests.report.builders import battery, held, mixed_result, result_of
+
+GOOD = json.loads(json.dumps(results_document(mixed_result())))
+
+
+def written(tmp_path, content):
+    path = tmp_path / "x-results.json"
+    if not isinstance(content, bytes):
+        content = json.dumps(content).encode()
+    path.write_bytes(content)
+    return path
+
+
+def refusal(tmp_path, content):
+    with pytest.raises(ResultsRefused) as caught:
+        read_results(written(tmp_path, content), "a/x-results.json")
+    return str(caught.value)
+
+
+def altered(change):
+    document = copy.deepcopy(GOOD)
+    change(document)
+    return document
+
+
+def test_every_battery_is_in_one_group(tmp_path):
+    record = read_results(written(tmp_path, GOOD), "a/x-results.json")
+
+    assert ("a/x-results.json", "2026-W47-P03", "EU") == (record.file, record.batch, record.jurisdiction)
+    assert len(GOOD["batteries"]) == sum(group.count for group in record.groups)
+    for group in record.groups:
+        alike = [
+            one
+            for one in GOOD["batteries"]
+            if (one["chemistry"], one["grade"], one["evidence"], one["stream"])
+            == (group.chemistry, group.grade, group.evidence, group.stream)
+        ]
+        masses = [round(one["mass_kg"] * 1000) for one in alike if one["mass_kg"] is not None]
+        estimated = [round(one["mass_kg"] * 1000) for one in alike if one["mass_estimated"]]
+        assert (len(alike), sum(masses), sum(estimated)) == (
+            group.count,
+            group.mass_g,
+            group.mass_estimated_g,
+        )
+        assert len(alike) - len(masses) == group.without_mass
+
+
+def test_groups_stand_in_the_order_of_the_workbooks_choices(tmp_path):
+    record = read_results(written(tmp_path, GOOD), "x")
+
+    orders = [list(Chemistry), list(Grade), list(Evidence)]
+    places = [
+        [
+            order.index(part)
+            for order, part in zip(orders, (one.chemistry, one.grade, one.evidence), strict=True)
+        ]
+        for one in record.groups
+    ]
+    assert sorted(places) == places
+
+
+def test_what_the_batch_sheet_left_blank_is_none_and_a_row_without_a_tag_has_none(tmp_path):
+    blank = dict.fromkeys(("received_from", "ship_date", "meter", "calibration_due"))
+    untagged = battery(1, tag="row 5")
+    document = results_document(result_of([untagged, battery(2)], batch=blank))
+    del document["figures"]
+
+    record = read_results(written(tmp_path, document), "x")
+
+    assert (None, None, None, None, None) == (
+        record.received_from,
+        record.ship_date,
+        record.meter,
+        record.calibration_due,
+        record.wrong_acceptances,
+    )
+    assert ("B-002",) == record.tags
+
+
+def test_expected_wrong_acceptances_are_those_of_the_meter_in_use(tmp_path):
+    near = held(1, "flooded", (24.0, 12.52), mass_kg=15.0)
+    document = results_document(result_of([near, battery(2, rest_voltage_v=12.43)]))
+    document["figures"]["in_use"]["wrong_acceptances"] = 0.1234
+    document["figures"]["better"]["wrong_acceptances"] = 0.0001
+
+    assert 0.1234 == read_results(written(tmp_path, document), "x").wrong_acceptances
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (b"", "It is empty."),
+        (json.dumps(GOOD).encode()[:5000], "It is no readable JSON: "),
+        (b"\x00\xff" * 40, "It is no readable JSON: "),
+        (b"[" * 100_000, "It is no readable JSON: it is nested too deeply."),
+        (b'{"schema": NaN}', "NaN is not a number that can be used"),
+        (b'{"schema": "intake-results/1", "schema": "x"}', "'schema' stands twice"),
+        (b"[]", "It was not written by intake"),
+        (b'{"name": "x"}', "It was not written by intake"),
+        (b'{"schema": "intake-register/1"}', "It does not keep to the results schema: "),
+    ],
+)
+def test_a_damaged_or_foreign_file_is_refused_with_its_reason(tmp_path, content, says):
+    told = refusal(tmp_path, content)
+
+    assert says in told
+    assert told.endswith(".")
+    assert "\n" not in told
+
+
+def recycled(document):
+    return next(one for one in document["batteries"] if one["grade"] == "recycle")
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        (
+            lambda one: one["batch"].update(received="2026-02-30"),
+            "batch/received is 2026-02-30, which is no day",
+        ),
+        (lambda one: one["batch"].update(ship_date="2026-13-01"), "batch/ship_date"),
+        (lambda one: one["batch"].update(calibration_due="0000-01-01"), "batch/calibration_due"),
+        (lambda one: one["batch"].update(batch="../../etc"), "batch/batch"),
+        (
+            lambda one: recycled(one).update(stream="rocket-fuel"),
+            "the waste stream 'rocket-fuel' is not known",
+        ),
+        (lambda one: one["batteries"][0].update(mass_kg=1e308), "1e+308 kg is no mass of a battery"),
+        (lambda one: one["batteries"][0].update(mass_kg=1000.1), "1000.1 kg is no mass"),
+        (
+            lambda one: one["figures"]["in_use"].update(wrong_acceptances=48.5),
+            "48.5 wrong acceptances among 48",
+        ),
+        (
+            lambda one: one["batteries"].pop(0),
+            "It contradicts itself: totals/by_grade/resale-after-charge counts",
+        ),
+        (lambda one: one["batteries"][0].update(mass_kg=15.9), "totals/by_grade/resale-after-charge gives"),
+        (lambda one: one["totals"]["by_stream"].pop("lead-acid-wet"), "totals/by_stream lacks lead-acid-wet"),
+        (
+            lambda one: one["totals"]["by_stream"].update(extra={"count": 1, "mass_kg": 0}),
+            "totals/by_stream/extra counts 1",
+        ),
+        (
+            lambda one: one["totals"]["by_grade"]["recycle"].update(mass_kg=1e300),
+            "totals/by_grade/recycle gives",
+        ),
+    ],
+)
+def test_a_file_that_contradicts_itself_or_the_calendar_is_refused(tmp_path, change, says):
+    assert says in refusal(tmp_path, altered(change))
+
+
+def test_a_total_may_differ_by_the_rounding_of_each_mass(tmp_path):
+    count = GOOD["totals"]["by_grade"]["recycle"]["count"]
+    mass = GOOD["totals"]["by_grade"]["recycle"]["mass_kg"]
+
+    def by(grams):
+        return altered(
+            lambda one: one["totals"]["by_grade"]["recycle"].update(mass_kg=round(mass + grams / 1000, 3))
+        )
+
+    assert read_results(written(tmp_path, by(count)), "x").batch
+    assert "contradicts itself" in refusal(tmp_path, by(count + 1))
+
+
+@pytest.mark.parametrize(("over", "refused"), [(0, False), (1, True)])
+def test_the_size_is_looked_at_before_the_content(tmp_path, monkeypatch, over, refused):
+    path = written(tmp_path, GOOD)
+    monkeypatch.setattr(module, "LARGEST_BYTES", path.stat().st_size - over)
+    if not refused:
+        assert read_results(path, "x").batch
+        return
+    with pytest.raises(ResultsRefused, match="It is too large: "):
+        read_results(path, "x")
+
+
+def test_what_is_no_file_is_never_opened(tmp_path):
+    os.mkfifo(tmp_path / "pipe-results.json")
+    (tmp_path / "folder-results.json").mkdir()
+
+    for name in ("pipe-results.json", "folder-results.json"):
+        with pytest.raises(ResultsRefused, match=r"^It is no file\.$"):
+            read_results(tmp_path / name, name)
+    with pytest.raises(ResultsRefused, match=r"^It can not be read: no such file or directory\.$"):
+        read_results(tmp_path / "gone-results.json", "gone")
