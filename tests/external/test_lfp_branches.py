@@ -1,12 +1,12 @@
 """The LFP tables against the measurement they were taken from, and against what it says about a reading."""
 
 import numpy as np
-import pytest
 
 from intake.grading.quantities import interpolate, reduce_to_reference
 from intake.grading.state_of_charge import state_of_charge_at_rest
 from intake.model.battery import Chemistry
 from intake.policy.grading_policy import load_grading_policy
+from tests.external.agreement import check
 from tests.external.published import columns_of
 
 POLICY = load_grading_policy()
@@ -24,66 +24,98 @@ def measured(temperature="25C"):
     }
 
 
-@pytest.mark.parametrize("percent", [percent for percent, _ in DISCHARGE])
-def test_both_branches_are_the_measured_ones_to_the_table_rounding(percent):
-    """ESC toolbox OCV data, commit e82af55, times four, printed to 10 mV."""
-    down, up = measured()[percent]
-    assert pytest.approx(down, abs=0.0051) == interpolate(DISCHARGE, percent)
-    assert pytest.approx(up, abs=0.0051) == interpolate(CHARGE, percent)
-
-
-def test_the_mean_of_the_branches_at_half_charge():
-    """ESC toolbox OCV data: 13.232 V; another cell's half-cell data give 13.24 V."""
-    assert pytest.approx(13.232, abs=5e-4) == sum(measured()[50]) / 2
-    found = (interpolate(DISCHARGE, 50) + interpolate(CHARGE, 50)) / 2
-    assert pytest.approx(13.232, abs=0.005) == found
-    assert pytest.approx(13.24, abs=0.02) == found
-
-
-@pytest.mark.parametrize(
-    ("voltage_v", "low", "high"),
-    [
-        (12.40, 6, 8),
-        (12.80, 10, 16),
-        (13.00, 17, 30),
-        (13.20, 28, 62),
-        (13.25, 32, 71),
-        (13.30, 51, 75),
-        (13.40, 70, 94),
-        (13.50, 94, 96),
-    ],
+@check(
+    "LFP discharge and charge branch at every state of charge of the tables",
+    against="measured at about C/27 and 25 °C, times four: ESC toolbox OCV data, commit e82af55",
+    within=5.1,
+    unit="mV",
 )
-def test_what_a_perfect_meter_leaves_of_the_state_of_charge(voltage_v, low, high):
-    """Every state of charge whose measured branches bracket the reading (same data); within 2 %."""
-    found = state_of_charge_at_rest(
-        voltage_25c_v=voltage_v, uncertainty_v=0.0, chemistry=Chemistry.LFP, policy=POLICY
-    )
-    assert pytest.approx((low, high), abs=2) == (found.low_percent, found.high_percent)
+def test_both_branches_are_the_measured_ones_to_the_table_rounding():
+    """The tables are printed to 10 mV."""
+    for percent, _ in DISCHARGE:
+        down, up = measured()[percent]
+        yield f"discharge, {percent} %", 1000 * down, 1000 * interpolate(DISCHARGE, percent)
+        yield f"charge, {percent} %", 1000 * up, 1000 * interpolate(CHARGE, percent)
 
 
+@check(
+    "mean of the LFP branches at half charge",
+    against="the same data, 13.232 V; another cell's half-cell data, 13.24 V",
+    within=15,
+    unit="mV",
+)
+def test_the_mean_of_the_branches_at_half_charge():
+    found = (interpolate(DISCHARGE, 50) + interpolate(CHARGE, 50)) / 2
+    for told, expected in (("measured", 13.232), ("half cells", 13.24)):
+        yield told, 1000 * expected, 1000 * found
+
+
+LEFT = {12.4: (6, 8), 12.8: (10, 16), 13.0: (17, 30), 13.2: (28, 62), 13.25: (32, 71), 13.3: (51, 75)} | {
+    13.4: (70, 94),
+    13.5: (94, 96),
+}
+"""Volts read by a perfect meter, and the states of charge whose measured branches bracket them."""
+
+
+@check(
+    "state of charge that a perfect meter leaves of an LFP block, eight voltages, 13.25 V: 32 to 71 %",
+    against="the same data: every state of charge whose branches bracket the voltage",
+    within=2,
+    unit="% charge",
+)
+def test_what_a_perfect_meter_leaves_of_the_state_of_charge():
+    for voltage_v, (low, high) in LEFT.items():
+        found = state_of_charge_at_rest(
+            voltage_25c_v=voltage_v, uncertainty_v=0.0, chemistry=Chemistry.LFP, policy=POLICY
+        )
+        yield f"{voltage_v} V, low", low, found.low_percent
+        yield f"{voltage_v} V, high", high, found.high_percent
+
+
+@check(
+    "the same interval at 13.25 V from all 101 measured points",
+    against="numpy.interp on the same data",
+    within=1,
+    unit="% charge",
+)
 def test_the_same_interval_straight_from_the_measurement():
-    """numpy.interp on all 101 measured points: 13.25 V leaves 32 to 71 %."""
     curve = measured()
     percents = np.array(list(curve))
     down, up = np.array(list(curve.values())).T
-    assert pytest.approx(32, abs=1) == np.interp(13.25, up, percents)
-    assert pytest.approx(71, abs=1) == np.interp(13.25, down, percents)
+    yield "low", np.interp(13.25, up, percents), LEFT[13.25][0]
+    yield "high", np.interp(13.25, down, percents), LEFT[13.25][1]
 
 
+def middle_v(temperature_c):
+    return sum(measured(f"{temperature_c}C")[50]) / 2
+
+
+@check(
+    "LFP voltage at half charge at -25, 5, 25 and 45 °C",
+    against="the same data: 13.190, 13.219, 13.232 and 13.246 V",
+    within=0.5,
+    unit="mV",
+)
+def test_the_plateau_as_measured_at_four_temperatures():
+    for temperature_c, expected_v in ((-25, 13.190), (5, 13.219), (25, 13.232), (45, 13.246)):
+        yield temperature_c, 1000 * expected_v, 1000 * middle_v(temperature_c)
+
+
+@check(
+    "the same reduced to 25 °C by the policy's 0.7 mV/K, 5 to 45 °C",
+    against="the same data at 25 °C",
+    within=2,
+    unit="mV",
+)
 def test_the_plateau_hardly_moves_with_temperature():
-    """ESC toolbox OCV data at -25, 5, 25 and 45 °C: mean 13.190, 13.219, 13.232, 13.246 V at half charge.
-
-    The policy's 0.7 mV/K brings them to one voltage within 10 mV over 70 K, 2 mV from 5 to 45 °C.
-    """
-    for temperature_c, expected_v, left_v in (
-        (-25, 13.190, 0.010),
-        (5, 13.219, 0.002),
-        (25, 13.232, 0.001),
-        (45, 13.246, 0.002),
-    ):
-        mean_v = sum(measured(f"{temperature_c}C")[50]) / 2
-        assert pytest.approx(expected_v, abs=5e-4) == mean_v
+    """At -25 °C the coefficient leaves 7 mV."""
+    for temperature_c in (-25, 5, 25, 45):
         reduced = reduce_to_reference(
-            voltage_v=mean_v, temperature_c=temperature_c, chemistry=Chemistry.LFP, policy=POLICY
+            voltage_v=middle_v(temperature_c),
+            temperature_c=temperature_c,
+            chemistry=Chemistry.LFP,
+            policy=POLICY,
         )
-        assert pytest.approx(13.232, abs=left_v) == reduced.voltage_25c_v
+        if temperature_c > 0:
+            yield temperature_c, 1000 * middle_v(25), 1000 * reduced.voltage_25c_v
+        assert abs(reduced.voltage_25c_v - 13.232) < 0.010

@@ -14,17 +14,24 @@ from intake.grading.quantities import (
 from intake.grading.state_of_charge import percent_at, voltage_at_v
 from intake.model.battery import LEAD_ACID, Chemistry
 from intake.policy.grading_policy import load_grading_policy
+from tests.external.agreement import check
 
 POLICY = load_grading_policy()
 
 
-@pytest.mark.parametrize("u", [0.0042, 0.0164, 0.05, 1.8])
-def test_the_normal_distribution_is_scipys(u):
-    for distance in np.linspace(-8, 8, 161) * u:
-        found = probability_at_least(value_v=12.4 + distance, limit_v=12.4, uncertainty_v=u, policy=POLICY)
-        assert pytest.approx(norm.cdf(distance / u), rel=1e-5, abs=1e-12) == found
-        above = probability_above(value_v=12.4 + distance, limit_v=12.4, uncertainty_v=u, policy=POLICY)
-        assert pytest.approx(found, abs=1e-12) == above
+@check(
+    "Φ from -8 to 8 standard uncertainties, four uncertainties; a margin is rounded to 1 nV first",
+    against="scipy.stats.norm",
+    within=1e-7,
+)
+def test_the_normal_distribution_is_scipys():
+    for u in (0.0042, 0.0164, 0.05, 1.8):
+        for distance in np.linspace(-8, 8, 161) * u:
+            of = {"value_v": 12.4 + distance, "limit_v": 12.4, "uncertainty_v": u, "policy": POLICY}
+            found = probability_at_least(**of)
+            assert pytest.approx(norm.cdf(distance / u), rel=1e-5, abs=1e-12) == found
+            assert pytest.approx(found, abs=1e-12) == probability_above(**of)
+            yield distance / u, norm.cdf(distance / u), found
 
 
 def test_certainty_begins_at_scipys_quantile():
@@ -35,9 +42,10 @@ def test_certainty_begins_at_scipys_quantile():
         assert expected == is_certain(found, policy=POLICY)
 
 
+@check("share covered by the coverage factor 1.96", against="scipy.stats.norm: 0.95", within=1e-4)
 def test_the_coverage_factor_covers_95_percent():
     factor = POLICY.decision.coverage_factor.value
-    assert pytest.approx(0.95, abs=1e-4) == norm.cdf(factor) - norm.cdf(-factor)
+    yield factor, 0.95, norm.cdf(factor) - norm.cdf(-factor)
 
 
 TABLES = {
@@ -49,29 +57,45 @@ TABLES = {
 }
 
 
-@pytest.mark.parametrize("name", TABLES)
-def test_interpolation_is_numpys_inside_at_the_points_and_outside(name):
-    xs, ys = np.array(TABLES[name]).T
-    grid = np.concatenate([xs, np.linspace(xs[0] - 5, xs[-1] + 5, 400)])
-    found = [interpolate(TABLES[name], x) for x in grid]
-    assert pytest.approx(np.interp(grid, xs, ys), abs=1e-12) == found
+@check(
+    "interpolation in every table, at its points, between and outside them",
+    against="numpy.interp",
+    within=1e-9,
+    unit="V",
+)
+def test_interpolation_is_numpys_inside_at_the_points_and_outside():
+    for name, table in TABLES.items():
+        xs, ys = np.array(table).T
+        for x in np.concatenate([xs, np.linspace(xs[0] - 5, xs[-1] + 5, 400)]):
+            yield f"{name} at {x}", np.interp(x, xs, ys), interpolate(table, x)
 
 
-@pytest.mark.parametrize("chemistry", sorted(LEAD_ACID))
-def test_a_state_of_charge_is_numpys_inverse_of_the_table(chemistry):
-    percents, volts = np.array(POLICY.open_circuit.lead_acid[chemistry].points).T
-    for voltage_v in np.linspace(11.5, 13.2, 171):
-        found = percent_at(voltage_25c_v=voltage_v, chemistry=chemistry, policy=POLICY)
-        assert pytest.approx(np.interp(voltage_v, volts, percents), abs=1e-9) == found
-    for percent in np.linspace(0, 100, 41):
-        voltage_v = voltage_at_v(state_of_charge_percent=percent, chemistry=chemistry, policy=POLICY)
-        found = percent_at(voltage_25c_v=voltage_v, chemistry=chemistry, policy=POLICY)
-        assert pytest.approx(percent, abs=1e-9) == found
+@check(
+    "state of charge from a voltage, and back, lead-acid",
+    against="numpy.interp on the exchanged columns",
+    within=1e-9,
+    unit="% charge",
+)
+def test_a_state_of_charge_is_numpys_inverse_of_the_table():
+    for chemistry in sorted(LEAD_ACID):
+        percents, volts = np.array(POLICY.open_circuit.lead_acid[chemistry].points).T
+        for voltage_v in np.linspace(11.5, 13.2, 171):
+            found = percent_at(voltage_25c_v=voltage_v, chemistry=chemistry, policy=POLICY)
+            yield f"{chemistry} at {voltage_v} V", np.interp(voltage_v, volts, percents), found
+        for percent in np.linspace(0, 100, 41):
+            voltage_v = voltage_at_v(state_of_charge_percent=percent, chemistry=chemistry, policy=POLICY)
+            found = percent_at(voltage_25c_v=voltage_v, chemistry=chemistry, policy=POLICY)
+            yield f"{chemistry} at {percent} %", percent, found
 
 
+@check(
+    "standard uncertainty left by a rest of 0.1 to 200 h",
+    against="numpy.interp over the logarithm of the hours",
+    within=1e-9,
+    unit="V",
+)
 def test_the_doubt_of_a_rest_is_numpys_interpolation_over_the_logarithm_of_its_hours():
     hours, doubts = np.array(POLICY.rest.relaxation_uncertainty_v.points).T
     for rested_h in np.geomspace(0.1, 200, 120):
-        expected = np.interp(np.log(rested_h), np.log(hours), doubts)
         found = rest_uncertainty_v(rested_h=rested_h, chemistry=Chemistry.GEL, policy=POLICY)
-        assert pytest.approx(expected, abs=1e-12) == found
+        yield rested_h, np.interp(np.log(rested_h), np.log(hours), doubts), found
