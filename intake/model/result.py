@@ -6,6 +6,7 @@ from intake.model.battery import Batch, Battery
 from intake.model.compliance import Compliance
 from intake.model.finding import Finding
 from intake.model.paper import Paper
+from intake.model.value import BatchValue
 from intake.model.verdict import BatchFigures, Verdict
 
 
@@ -37,6 +38,8 @@ class BatchResult:
     """In workbook order."""
     figures: BatchFigures
     compliance: Compliance
+    value: BatchValue | None = None
+    """None where the workbook gives no prices."""
     paper: Paper = Paper.A4
     """The paper its PDF documents are drawn on."""
     date_order: str | None = None

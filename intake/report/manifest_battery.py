@@ -22,6 +22,7 @@ from intake.report.plain_text import one_line
 from intake.report.reading_words import further_reasons, warnings_by_row
 from intake.report.setting import Band, Cell, line_of, text_lines
 from intake.report.typesetter import Style, Typesetter
+from intake.report.value_totals import advice_for
 from intake.report.wording import load_wording
 
 TAG = Style(14, Face.BOLD)
@@ -60,6 +61,7 @@ class BatteryEntry:
         self._columns = columns
         self._titles = {stream.key: stream.title for stream in result.compliance.streams}
         self._warnings = warnings_by_row(result)
+        self._result = result
 
     def bands(self, one: GradedBattery) -> list[Band]:
         """Return the entry: a tag that is too long for its column stands on a line of its own."""
@@ -130,6 +132,9 @@ class BatteryEntry:
             lines += self._reason_lines(f"Also: {', '.join(also)}", _SMALL)
         lines.append(Block(2, ()))
         lines += self._reason_lines(f"Next: {verdict.next_step}", _STRONG)
+        advice = advice_for(self._result, one)
+        if advice:
+            lines += self._reason_lines(f"Value: {advice}", _TEXT)
         for warning in self._warnings[one.battery.row]:
             lines += self._reason_lines(f"Look again: {warning}", _TEXT)
         return lines

@@ -1,15 +1,16 @@
 """``results.json``: everything that the documents of a batch show, for other programs."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from intake.model.battery import Batch, Price
 from intake.model.finding import Finding
-from intake.model.result import BatchResult
+from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import MeterRisk
 from intake.report.json_battery import battery_document
 from intake.report.json_compliance import compliance_document
+from intake.report.json_value import battery_value_document, value_document
 from intake.report.reading_words import warnings_by_row
 from intake.report.rounding import COUNT_DECIMALS, MASS_DECIMALS, PERCENT_DECIMALS
 from intake.report.totals import Total, total_of, totals_by_grade, totals_by_stream
@@ -39,11 +40,16 @@ def results_document(result: BatchResult) -> dict[str, Any]:
         "batch": _batch(result.batch),
         "prices": [_price(one) for one in result.batch.prices],
         "findings": [_finding(one) for one in result.findings],
-        "batteries": [battery_document(one, warnings[one.battery.row]) for one in result.graded],
+        "batteries": [_battery(result, one, warnings[one.battery.row]) for one in result.graded],
         "totals": _totals(result),
         "figures": _figures(result),
+        "values": value_document(result),
         "compliance": compliance_document(result.compliance),
     }
+
+
+def _battery(result: BatchResult, one: GradedBattery, warnings: Sequence[str]) -> dict[str, Any]:
+    return {**battery_document(one, warnings), "value": battery_value_document(result, one)}
 
 
 def _batch(batch: Batch) -> dict[str, Any]:

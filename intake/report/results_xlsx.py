@@ -7,7 +7,7 @@ from pathlib import Path
 import xlsxwriter
 
 from intake.model.result import BatchResult
-from intake.report.xlsx_book import formats_of, set_up_print, write_list
+from intake.report.xlsx_book import Formats, formats_of, set_up_print, write_list
 from intake.report.xlsx_lists import (
     ESTIMATED,
     GRADE,
@@ -20,6 +20,9 @@ from intake.report.xlsx_lists import (
     reason_columns,
 )
 from intake.report.xlsx_summary import Ranges, SummarySheet, column_range
+from intake.report.xlsx_value import LAST_PRINTED as LAST_VALUE_PRINTED
+from intake.report.xlsx_value import SHEET as VALUE_SHEET
+from intake.report.xlsx_value import value_columns
 
 
 def write_results_workbook(result: BatchResult, path: Path) -> None:
@@ -49,9 +52,9 @@ def _fill(book: xlsxwriter.Workbook, result: BatchResult) -> None:
         }
     )
     looks = formats_of(book)
-    summary, batteries, findings, reasons = (
-        book.add_worksheet(name) for name in ("Summary", "Batteries", "Findings", "Reasons")
-    )
+    summary, batteries = book.add_worksheet("Summary"), book.add_worksheet("Batteries")
+    values = _fill_values(book, result, looks) if result.value else {}
+    findings, reasons = book.add_worksheet("Findings"), book.add_worksheet("Reasons")
     columns = battery_columns(result, looks)
     headers = [column.header for column in columns]
     write_list(batteries, columns, result.graded, looks)
@@ -65,8 +68,22 @@ def _fill(book: xlsxwriter.Workbook, result: BatchResult) -> None:
         )
         return Ranges(mass, estimated, compared)
 
-    SummarySheet(summary, looks).write(result, by_grade=ranges(GRADE), by_stream=ranges(STREAM))
+    SummarySheet(summary, looks).write(
+        result, by_grade=ranges(GRADE), by_stream=ranges(STREAM), values=values
+    )
     batteries.print_area(0, 0, rows, headers.index(LAST_PRINTED))
     set_up_print(summary, paper=result.paper, batch=batch.batch, landscape=False, repeat_header=False)
-    for sheet in (batteries, findings, reasons):
+    for sheet in book.worksheets()[1:]:
         set_up_print(sheet, paper=result.paper, batch=batch.batch, landscape=True, repeat_header=True)
+
+
+def _fill_values(book: xlsxwriter.Workbook, result: BatchResult, looks: Formats) -> dict[str, str]:
+    """Write the value sheet and return where it keeps each column, under its header."""
+    sheet = book.add_worksheet(VALUE_SHEET)
+    columns = value_columns(result, looks)
+    headers = [column.header for column in columns]
+    write_list(sheet, columns, result.graded, looks)
+    sheet.print_area(0, 0, len(result.graded), headers.index(LAST_VALUE_PRINTED))
+    return {
+        header: column_range(VALUE_SHEET, place, len(result.graded)) for place, header in enumerate(headers)
+    }

@@ -41,6 +41,7 @@ class Formats:
     count: Format
     percent: Format
     kilograms: Format
+    money: Format
     volts: Format
     probability: Format
     total_label: Format
@@ -74,6 +75,7 @@ def formats_of(book: Workbook) -> Formats:
         count=add(num_format="0", **ruled),
         percent=add(num_format="0.0", **ruled),
         kilograms=add(num_format="0.00", **ruled),
+        money=add(num_format="0.00", **ruled),
         volts=add(num_format="0.000", align="right", text_wrap=True, **ruled),
         probability=add(num_format="0.0000", **ruled),
         total_label=add(align="left", indent=1, **total),

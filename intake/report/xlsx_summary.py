@@ -1,12 +1,13 @@
 """The summary sheet: batch facts, live sums over the batteries sheet, and the meter's worth."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from xlsxwriter.utility import xl_col_to_name
 from xlsxwriter.worksheet import Worksheet
 
 from intake.model.result import BatchResult
+from intake.model.value import Amount, BatchValue
 from intake.model.verdict import MeterRisk
 from intake.report.batch_facts import (
     Fact,
@@ -18,9 +19,18 @@ from intake.report.batch_facts import (
 from intake.report.plain_text import one_line
 from intake.report.rounding import COUNT_DECIMALS, MASS_DECIMALS, PERCENT_DECIMALS
 from intake.report.totals import Total, total_of, totals_by_grade, totals_by_stream
+from intake.report.value_totals import RoadTotal, totals_by_road
 from intake.report.xlsx_book import Formats, write_cell
+from intake.report.xlsx_lists import GRADE
+from intake.report.xlsx_value import EXPECTED, end_headers
 
 _WIDTHS = (46, 12, 14, 20, 16)
+_FOUR_LINES = 55.0
+"""Height of a row in points."""
+_ENDS_TOLD = (
+    "What the evidence leaves open: low, every open test fails, or a hold counts with its probability, and "
+    "an estimated mass is at its unfavourable end; high, the opposite."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +59,10 @@ class SummarySheet:
         for place, width in enumerate(_WIDTHS):
             sheet.set_column(place, place, width)
 
-    def write(self, result: BatchResult, *, by_grade: Ranges, by_stream: Ranges) -> None:
-        """Write everything."""
+    def write(
+        self, result: BatchResult, *, by_grade: Ranges, by_stream: Ranges, values: Mapping[str, str]
+    ) -> None:
+        """Write everything; ``values`` says where the value sheet keeps each column, by header."""
         batch = result.batch
         write_cell(self._sheet, 0, 0, f"Graded results of batch {batch.batch}", self._looks.title)
         self._row = 2
@@ -61,6 +73,8 @@ class SummarySheet:
         if streams:
             recycle = total_of(one for one in result.graded if one.stream is not None)
             self._sums("Waste stream of the recycle grade", streams, by_stream, recycle)
+        if result.value is not None:
+            self._values(result.value, totals_by_road(result), values)
         self._wrong_decisions(result.figures.in_use, result.figures.better)
         self._meter_worth(result.figures.meter_worth_percent)
         self._facts(provenance_facts(result))
@@ -106,6 +120,40 @@ class SummarySheet:
         for place, (formula, value) in enumerate(zip(formulas, _values(total), strict=True), start=1):
             look = self._looks.kilograms if place in _MASS_PLACES else self._looks.count
             self._sheet.write_formula(self._row, place, formula, look, value)
+        self._row += 1
+
+    def _values(self, value: BatchValue, totals: Sequence[RoadTotal], columns: Mapping[str, str]) -> None:
+        """Write one line for each grade and road as live formulas, and how they were rounded."""
+        unit = f" ({value.currency})" if value.currency else ""
+        self._header(
+            "Net value, by grade and road", "Batteries", f"low{unit}", f"high{unit}", "without a value"
+        )
+        for one in totals:
+            ends = end_headers(one.road.value, value.currency)
+            self._value_line(one, one.road.value, one.total.amount, columns, ends)
+            if one.total.expected is not None:
+                name = f"{one.road.value}, expected at the site's success rate"
+                ends = end_headers(EXPECTED, value.currency)
+                self._value_line(one, name, one.total.expected, columns, ends)
+        self._sheet.merge_range(self._row, 0, self._row, len(_WIDTHS) - 1, "")
+        write_cell(self._sheet, self._row, 0, f"{_ENDS_TOLD} {value.rounding}", self._looks.label)
+        self._sheet.set_row(self._row, _FOUR_LINES)
+        self._row += 2
+
+    def _value_line(
+        self, one: RoadTotal, name: str, amount: Amount, columns: Mapping[str, str], ends: tuple[str, str]
+    ) -> None:
+        write_cell(self._sheet, self._row, 0, f"{one.grade.value}: {name}", self._looks.strong)
+        grades, grade = columns[GRADE], f'"{one.grade.value}"'
+        low, high = (columns[header] for header in ends)
+        cells = (
+            (f"=COUNTIF({grades},{grade})", one.total.count, self._looks.count),
+            (f"=SUMIF({grades},{grade},{low})", float(amount.low), self._looks.money),
+            (f"=SUMIF({grades},{grade},{high})", float(amount.high), self._looks.money),
+            (f'=COUNTIFS({grades},{grade},{low},"")', one.total.without_value, self._looks.count),
+        )
+        for place, (formula, stored, look) in enumerate(cells, start=1):
+            self._sheet.write_formula(self._row, place, formula, look, stored)
         self._row += 1
 
     def _wrong_decisions(self, in_use: MeterRisk, better: MeterRisk) -> None:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from intake import __version__
+from intake.bench.value import value_batch
 from intake.checks.check_workbook import CheckedWorkbook, check_workbook
 from intake.checks.cross_checks import CrossCheckLimits
 from intake.compliance.assess import assess_compliance
@@ -114,6 +115,7 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
             policy=policy,
         ),
         compliance=compliance,
+        value=value_batch(graded, batch, policy=policy),
         paper=settings.paper,
         date_order=settings.date_order.value if settings.date_order else None,
     )

@@ -6,6 +6,7 @@ from datetime import date
 from functools import cache
 from typing import Any
 
+from intake.bench.value import value_batch
 from intake.compliance.assess import assess_compliance
 from intake.grading.batch_figures import batch_figures
 from intake.grading.grade_battery import grade_battery
@@ -177,6 +178,10 @@ def result_of(
     verdicts = tuple(grade_battery(one, **meter) for one in batteries)
     masses = tuple(mass_kg(one, policy=POLICY) for one in batteries)
     compliance = assess_compliance(one_batch, verdicts, masses)
+    graded = tuple(
+        GradedBattery(one, verdict, compliance.stream_by_tag.get(one.tag), mass, estimated)
+        for one, verdict, (mass, estimated) in zip(batteries, verdicts, masses, strict=True)
+    )
     return BatchResult(
         version="9.9.9",
         source_name="pallet-3.xlsx",
@@ -185,12 +190,10 @@ def result_of(
         policy_sha256="fedcba9876543210" * 4,
         batch=one_batch,
         findings=tuple(findings),
-        graded=tuple(
-            GradedBattery(one, verdict, compliance.stream_by_tag.get(one.tag), mass, estimated)
-            for one, verdict, (mass, estimated) in zip(batteries, verdicts, masses, strict=True)
-        ),
+        graded=graded,
         figures=batch_figures(one_batch.batteries, verdicts, **meter),
         compliance=compliance,
+        value=value_batch(graded, one_batch, policy=POLICY),
     )
 
 

@@ -27,6 +27,7 @@ from tests.report.builders import (
     mixed_result,
     result_of,
 )
+from tests.report.priced import priced_result
 from tests.report.read_pdf import flat, fonts, outside, overlapping, texts, words_by_page
 
 BOTH = pytest.mark.parametrize("paper", list(Paper))
@@ -205,6 +206,13 @@ def test_a_limit_from_memory_is_told_beside_the_battery_it_decides(mixed):
 
     assert "Limit from memory: Drop beyond the settling" in decided
     assert "from memory" not in opened
+
+
+def test_a_battery_that_is_worth_less_reconditioned_than_as_scrap_says_so_and_no_other_does(tmp_path):
+    text = flat(" ".join(texts(manifest(tmp_path, priced_result()))))
+    told = "Value: Not worth reconditioning: EUR 6.00 if it passes, EUR 10.00 as scrap."
+    assert 1 == text.count("Value: ") == text.count(told)
+    assert text.index("B-004") < text.index(told) < text.index("B-006")
 
 
 def test_handling_is_told_beside_the_batteries_that_need_it(mixed):

@@ -55,8 +55,11 @@ def written(folder, *batteries, **kwargs):
     return openpyxl.load_workbook(path)
 
 
-def test_four_sheets(values):
-    assert ["Summary", "Batteries", "Findings", "Reasons"] == values.sheetnames
+def test_five_sheets_and_without_prices_four(values, tmp_path):
+    assert ["Summary", "Batteries", "Value", "Findings", "Reasons"] == values.sheetnames
+    unpriced = written(tmp_path, battery(1, rest_voltage_v=12.7), batch={"prices": ()})
+    assert ["Summary", "Batteries", "Findings", "Reasons"] == unpriced.sheetnames
+    assert not any("value" in str(row[0]).lower() for row in unpriced["Summary"].iter_rows(values_only=True))
 
 
 def test_one_row_for_each_battery_with_its_verdict(values):
