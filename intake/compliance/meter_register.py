@@ -3,10 +3,7 @@
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
-from intake.model.register import GradedBatch, MeterStanding, MeterUse
-
-NEAR_DAYS = 30
-"""A calibration that is due within so many days is named as near: a choice of this tool."""
+from intake.model.register import CALIBRATION_NEAR_DAYS, GradedBatch, MeterStanding, MeterUse
 
 
 def meter_uses(batches: Iterable[GradedBatch], closing: date) -> tuple[MeterUse, ...]:
@@ -47,4 +44,8 @@ def _standing(due: date | None, closing: date) -> MeterStanding:
         return MeterStanding.UNKNOWN
     if due < closing:
         return MeterStanding.PAST
-    return MeterStanding.NEAR if due - closing <= timedelta(days=NEAR_DAYS) else MeterStanding.CURRENT
+    return (
+        MeterStanding.NEAR
+        if due - closing <= timedelta(days=CALIBRATION_NEAR_DAYS)
+        else MeterStanding.CURRENT
+    )

@@ -87,6 +87,10 @@ class Period:
         return self.first <= day <= self.last
 
 
+CALIBRATION_NEAR_DAYS = 30
+"""A calibration that is due within so many days is named as near: a choice of this tool."""
+
+
 class MeterStanding(StrEnum):
     """How a meter's calibration stands on the closing date."""
 

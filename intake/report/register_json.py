@@ -75,6 +75,7 @@ def _line(line: Line) -> Document:
         "without_mass": line.without_mass,
         "by_grade": {grade.value: count for grade, count in line.by_grade.items()},
         "resale_proven": line.resale_proven,
+        "owed_a_test": line.owed,
         "shares_percent": {grade.value: _rounded(line.share_percent(grade)) for grade in line.by_grade},
         "wrong_acceptances": None
         if line.wrong_acceptances is None

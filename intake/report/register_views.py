@@ -10,6 +10,7 @@ from intake.model.verdict import Evidence, Grade
 from intake.policy.jurisdictions import JURISDICTIONS, load_jurisdiction
 from intake.report.batch_facts import NOT_GIVEN
 from intake.report.plain_text import one_line
+from intake.report.totals import GRADE_ORDER
 
 PROVEN = frozenset({Evidence.SHORT_HOLD, Evidence.LONG_HOLD})
 """Evidence of a hold; a battery for resale without it is owed one."""
@@ -40,8 +41,13 @@ class Line:
 
     @property
     def resale_owed(self) -> int:
-        """Of those graded for resale, how many still want charging and a hold test."""
+        """Return how many of those graded for resale still want charging and a hold test."""
         return self.by_grade[Grade.RESALE] - self.resale_proven
+
+    @property
+    def owed(self) -> int:
+        """Return how many still want a test: for resale without a hold, reconditionable, unresolved."""
+        return self.resale_owed + self.by_grade[Grade.RECONDITIONABLE] + self.by_grade[Grade.UNRESOLVED]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,18 +72,23 @@ def whole_line(register: Register) -> Line:
     return _line("all", "All", [(one, one.groups) for one in register.batches], by_batch=True)
 
 
+def recycle_line(register: Register) -> Line:
+    """Return the line of everything that is graded recycle, which the waste streams divide."""
+    chosen = [(one, [group for group in one.groups if group.stream is not None]) for one in register.batches]
+    return _line("recycle", "All", [(one, groups) for one, groups in chosen if groups], by_batch=False)
+
+
 def views_of(register: Register) -> tuple[View, ...]:
     """Return all views: grade, chemistry, waste stream, jurisdiction, supplier, month."""
     batches = register.batches
-    titles = {stream.key: stream.title for stream in load_jurisdiction("other").streams}
     return (
         _by_group(
             "grade",
             "Grades",
             "Grade",
             batches,
-            [(one.value, one.value) for one in GRADES],
-            _grade_of,
+            [(one.value, one.value) for one in GRADE_ORDER],
+            lambda group: group.grade.value,
             all_lines=True,
         ),
         _by_group(
@@ -93,7 +104,7 @@ def views_of(register: Register) -> tuple[View, ...]:
             "Waste streams",
             "Waste stream of the recycle grade",
             batches,
-            list(titles.items()),
+            list(stream_titles().items()),
             lambda group: group.stream,
         ),
         _by_batch(
@@ -104,16 +115,14 @@ def views_of(register: Register) -> tuple[View, ...]:
             lambda one: one.jurisdiction,
             order=JURISDICTIONS.index,
         ),
-        _by_batch("supplier", "Suppliers", "Received from", batches, lambda one: supplier_of(one)),
+        _by_batch("supplier", "Suppliers", "Received from", batches, supplier_of),
         _by_batch("month", "Months", "Month received", batches, lambda one: month_of(one.received)),
     )
 
 
-GRADES = (Grade.RESALE, Grade.RECONDITIONABLE, Grade.RECYCLE, Grade.UNRESOLVED)
-
-
-def _grade_of(group: Group) -> str:
-    return group.grade.value
+def stream_titles() -> dict[str, str]:
+    """Return the title of each waste stream by its key; both are the same in every jurisdiction."""
+    return {stream.key: stream.title for stream in load_jurisdiction("other").streams}
 
 
 def supplier_of(one: GradedBatch) -> str:
@@ -123,7 +132,12 @@ def supplier_of(one: GradedBatch) -> str:
 
 def month_of(day: date) -> str:
     """Return a month like ``2026-11``."""
-    return f"{day:%Y-%m}"
+    return day.isoformat()[:7]
+
+
+def month_number(day: date) -> int:
+    """Return a month like 202611: a text like ``2026-11`` is a date to a spreadsheet's sums."""
+    return 100 * day.year + day.month
 
 
 def _by_group(
@@ -178,7 +192,7 @@ def _line(key: str, title: str, chosen: Iterable[Chosen], *, by_batch: bool) -> 
         mass_g=sum(group.mass_g for group in groups),
         mass_estimated_g=sum(group.mass_estimated_g for group in groups),
         without_mass=sum(group.without_mass for group in groups),
-        by_grade={grade: sum(one.count for one in groups if one.grade is grade) for grade in GRADES},
+        by_grade={grade: sum(one.count for one in groups if one.grade is grade) for grade in GRADE_ORDER},
         resale_proven=sum(
             one.count for one in groups if one.grade is Grade.RESALE and one.evidence in PROVEN
         ),

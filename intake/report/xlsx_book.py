@@ -3,6 +3,7 @@
 import textwrap
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, Generic, TypeVar
 
 from xlsxwriter.format import Format
@@ -22,7 +23,7 @@ _LETTERS_PER_WIDTH = 1.1
 _PAPER_NUMBER = {Paper.LETTER: 1, Paper.A4: 9}
 _INCH_PER_MM = 1 / 25.4
 
-CellValue = str | float | int | None
+CellValue = str | float | int | date | None
 Row = TypeVar("Row")
 
 
@@ -44,9 +45,19 @@ class Formats:
     money: Format
     volts: Format
     probability: Format
+    day: Format
+    month: Format
+    """For a number like 202611."""
+    left_count: Format
+    """A figure that stands under words, to the left like them; so the three below."""
+    left_kilograms: Format
+    left_percent: Format
+    left_probability: Format
     total_label: Format
     total_count: Format
     total_kilograms: Format
+    total_percent: Format
+    total_probability: Format
 
 
 def formats_of(book: Workbook) -> Formats:
@@ -56,6 +67,7 @@ def formats_of(book: Workbook) -> Formats:
         return book.add_format({"valign": "top", "font_size": 10, **properties})
 
     ruled = {"bottom": 4, "bottom_color": LINE}
+    left = {"align": "left", "indent": 1}
     head = {
         "bold": True,
         "font_color": "#FFFFFF",
@@ -78,9 +90,17 @@ def formats_of(book: Workbook) -> Formats:
         money=add(num_format="0.00", **ruled),
         volts=add(num_format="0.000", align="right", text_wrap=True, **ruled),
         probability=add(num_format="0.0000", **ruled),
+        day=add(num_format="yyyy-mm-dd", **left, **ruled),
+        month=add(num_format='0000"-"00', bold=True, **left, **ruled),
+        left_count=add(num_format="0", **left, **ruled),
+        left_kilograms=add(num_format="0.00", **left, **ruled),
+        left_percent=add(num_format="0.0", **left, **ruled),
+        left_probability=add(num_format="0.0000", **left, **ruled),
         total_label=add(align="left", indent=1, **total),
         total_count=add(num_format="0", **total),
         total_kilograms=add(num_format="0.00", **total),
+        total_percent=add(num_format="0.0", **total),
+        total_probability=add(num_format="0.0000", **total),
     )
 
 
@@ -90,6 +110,8 @@ def write_cell(sheet: Worksheet, row: int, column: int, value: CellValue, look: 
         sheet.write_blank(row, column, None, look)
     elif isinstance(value, str):
         sheet.write_string(row, column, _cell_text(value), look)
+    elif isinstance(value, date):
+        sheet.write_datetime(row, column, value, look)
     else:
         sheet.write_number(row, column, value, look)
 
@@ -147,7 +169,12 @@ def _write_row(
         ),
         default=1,
     )
-    sheet.set_row(row, min(_LINE_PT * lines + _PADDING_PT, _HIGHEST_ROW_PT))
+    sheet.set_row(row, row_height_pt(lines))
+
+
+def row_height_pt(lines: int) -> float:
+    """Return how high a row with so many lines of text stands, in points."""
+    return min(_LINE_PT * lines + _PADDING_PT, _HIGHEST_ROW_PT)
 
 
 def lines_in_cell(text: str, width: float) -> int:

@@ -4,7 +4,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from intake.compliance.meter_register import NEAR_DAYS, meter_uses
+from intake.compliance.meter_register import meter_uses
+from intake.model.register import CALIBRATION_NEAR_DAYS as NEAR_DAYS
 from intake.model.register import MeterStanding
 from tests.compliance.register_builders import graded
 

@@ -74,6 +74,11 @@ def sums(batteries):
         "resale_proven": sum(
             one["grade"] == "resale-after-charge" and one["evidence"].endswith("-hold") for one in batteries
         ),
+        "owed_a_test": sum(
+            one["grade"] in ("reconditionable", "unresolved")
+            or (one["grade"] == "resale-after-charge" and one["evidence"] in ("none", "rest-only"))
+            for one in batteries
+        ),
     }
 
 
@@ -88,8 +93,16 @@ def divided(documents, key):
     return lists, batches
 
 
-def picked(line, *extra):
-    keys = ("count", "mass_kg", "mass_estimated_kg", "without_mass", "by_grade", "resale_proven", *extra)
+def picked(line):
+    keys = (
+        "count",
+        "mass_kg",
+        "mass_estimated_kg",
+        "without_mass",
+        "by_grade",
+        "resale_proven",
+        "owed_a_test",
+    )
     return {key: line[key] for key in keys}
 
 
