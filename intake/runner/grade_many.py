@@ -11,7 +11,7 @@ from intake.model.battery import Batch
 from intake.model.finding import Finding, Severity
 from intake.model.verdict import Grade
 from intake.runner.read_many import each_in_order, own_fault, read_many, read_safely
-from intake.runner.replace_folder import FolderInTheWay, replace_folder
+from intake.runner.replace_folder import FolderInTheWay, replace_folder, why_not_written
 from intake.runner.run_batch import ReadBatch, grade_batch
 from intake.runner.settings import Settings
 from intake.runner.write_documents import write_documents
@@ -108,12 +108,5 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
             overwrite=settings.overwrite,
         )
     except (OSError, FolderInTheWay) as problem:
-        return replace(outcome, ending=Ending.NOT_WRITTEN, problem=_in_words(problem, folder))
+        return replace(outcome, ending=Ending.NOT_WRITTEN, problem=why_not_written(problem, folder))
     return outcome
-
-
-def _in_words(problem: Exception, folder: Path) -> str:
-    if isinstance(problem, OSError):
-        why = (problem.strerror or str(problem)).lower()
-        return f"{folder} could not be written: {why}. Nothing was left there."
-    return str(problem)

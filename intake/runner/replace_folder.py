@@ -37,7 +37,7 @@ def replace_folder(
     overwrite
         Whether an older set of documents may be replaced.
     documents
-        The names that may be replaced beside those that start with the folder's own name.
+        The names that may be replaced; none: all that start with the folder's own name and a hyphen.
 
     Raises
     ------
@@ -61,6 +61,14 @@ def replace_folder(
         shutil.rmtree(staging, ignore_errors=True)
 
 
+def why_not_written(problem: Exception, folder: Path) -> str:
+    """Say in plain words what kept `replace_folder` from writing."""
+    if isinstance(problem, OSError):
+        why = (problem.strerror or str(problem)).lower()
+        return f"{folder} could not be written: {why}. Nothing was left there."
+    return str(problem)
+
+
 def clear_leftovers(parent: Path) -> None:
     """Remove what a killed run left in ``parent``, and put back an old folder it had moved aside."""
     for entry in parent.iterdir():
@@ -81,11 +89,9 @@ def _refuse_if_in_the_way(target: Path, overwrite: bool, documents: Collection[s
         raise FolderInTheWay(f"{target} is no folder. Move it away, or choose another --out.")
     if not overwrite:
         raise _exists(target)
-    foreign = sorted(
-        entry.name
-        for entry in target.iterdir()
-        if not entry.name.startswith(f"{target.name}-") and entry.name not in documents
-    )
+    own = f"{target.name}-"
+    names = sorted(entry.name for entry in target.iterdir())
+    foreign = [one for one in names if (one not in documents if documents else not one.startswith(own))]
     if foreign:
         raise FolderInTheWay(
             f"{target} holds files that are not its documents ({', '.join(foreign[:3])}). "

@@ -63,6 +63,23 @@ def test_an_existing_folder_is_refused_without_overwrite(tmp_path):
     assert "old" == (tmp_path / "b" / "b-results.json").read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize(
+    ("documents", "stands"), [((), True), (("b-results.json",), True), (("b.json",), False)]
+)
+def test_only_documents_of_ones_own_are_replaced(tmp_path, documents, stands):
+    replace_folder(tmp_path / "b", fill_with("old"), overwrite=False)
+
+    try:
+        replace_folder(tmp_path / "b", fill_with("new"), overwrite=True, documents=documents)
+        replaced = True
+    except FolderInTheWay:
+        replaced = False
+
+    assert stands == replaced
+    text = "new" if stands else "old"
+    assert text == (tmp_path / "b" / "b-results.json").read_text(encoding="utf-8")
+
+
 def test_a_folder_with_somebody_elses_file_is_refused_even_with_overwrite(tmp_path):
     replace_folder(tmp_path / "b", fill_with("old"), overwrite=False)
     (tmp_path / "b" / "photo.jpg").write_bytes(b"mine")
