@@ -1,0 +1,118 @@
+"""What stands behind the bench sheets: batteries with nothing to do, charging times, notes, cautions."""
+
+from collections.abc import Sequence
+
+from intake.model.plan import HeldBack, PlannedBattery
+from intake.report.clauses import CONTINUED, SMALL, TEXT, Clauses
+from intake.report.flow import Block, Flow
+from intake.report.fonts import Face
+from intake.report.marks import LineMark
+from intake.report.palette import SLATE
+from intake.report.plan_content import PlanContent
+from intake.report.plan_words import cautions_for, moment_in_words
+from intake.report.setting import Band, RowLook, line_of, place_row, stack, text_lines
+from intake.report.typesetter import MISSING_SIGN, Style
+
+_HEAD = Style(7.5, Face.BOLD, SLATE)
+_TAG = Style(9, Face.BOLD)
+_TEXT = Style(8)
+_LOOK = RowLook(above=2.5, below=3, rule_width=0.4)
+_WHAT, _LONG = 112.0, 232.0
+_PLANNED = "Batteries on the bench"
+_PLANNED_TOLD = (
+    "How long each is on its station at most, how that is reckoned, and when its last reading is taken."
+)
+_HELD = "Batteries with nothing to do on the bench"
+_NOTES = "What this plan takes for granted"
+_CAUTIONS = "Cautions, with their sources"
+
+
+class PlanLists:
+    """Sets and places the closing sections."""
+
+    def __init__(self, clauses: Clauses) -> None:
+        self._clauses = clauses
+        self._setter = clauses.setter
+
+    def place(self, flow: Flow, content: PlanContent) -> None:
+        """Place all of them."""
+        plan = content.plan
+        self._held_back(flow, plan.held_back)
+        self._planned(flow, plan.batteries)
+        self._points(flow, _NOTES, [(text, "") for text in plan.notes])
+        cautions = cautions_for(one.chemistry for one in plan.batteries)
+        self._points(flow, _CAUTIONS, [(one.text, one.source) for one in cautions])
+        if self._setter.replaced:
+            flow.space(6)
+            text = f"Characters that could not be printed are shown as {MISSING_SIGN}."
+            flow.place(stack(self._clauses.lines(text, SMALL)))
+
+    def _held_back(self, flow: Flow, ones: Sequence[HeldBack]) -> None:
+        if not ones:
+            return
+        heads = self._heads("Tag", "Chemistry, grade", "Why, and the next step")
+        self._open(flow, f"{_HELD} ({len(ones)})", "None of them gets a station or a reading.", heads)
+        with flow.repeating(self._again(_HELD, heads)):
+            for one in ones:
+                lines = self._right(one.reason) + self._right(one.next_step, SMALL)
+                place_row(
+                    flow, [self._row(one.tag, [one.chemistry.value, one.grade.value], lines)], look=_LOOK
+                )
+
+    def _planned(self, flow: Flow, ones: Sequence[PlannedBattery]) -> None:
+        if not ones:
+            return
+        heads = self._heads("Tag", "Chemistry, grade, station", "Charging time, last reading")
+        self._open(flow, f"{_PLANNED} ({len(ones)})", _PLANNED_TOLD, heads)
+        with flow.repeating(self._again(_PLANNED, heads)):
+            for one in ones:
+                place_row(flow, [self._planned_one(one)], look=_LOOK)
+
+    def _planned_one(self, one: PlannedBattery) -> Band:
+        estimate = one.estimate
+        lines = self._right(f"Last reading {moment_in_words(one.finished)}.")
+        if estimate is not None:
+            lines += self._right(
+                f"{estimate.hours_low:.1f} to {estimate.hours_high:.1f} h: {estimate.working}"
+            )
+        for text in one.remarks:
+            lines += self._right(text)
+        if estimate is not None:
+            lines += self._right(f"{estimate.source} ({estimate.status})", SMALL)
+        station = f"station {one.station}" if one.station else "no station needed"
+        return self._row(one.tag, [one.chemistry.value, one.grade.value, station], lines)
+
+    def _points(self, flow: Flow, title: str, texts: Sequence[tuple[str, str]]) -> None:
+        if not texts:
+            return
+        self._clauses.section(flow, title)
+        with self._clauses.continued(flow, title):
+            for text, source in texts:
+                lines = self._clauses.lines(text, TEXT)
+                lines += self._clauses.lines(source, SMALL) if source else []
+                place_row(flow, [[(0.0, lines)]], look=RowLook(above=2, below=2, rule_width=0))
+
+    def _open(self, flow: Flow, title: str, told: str, heads: Block) -> None:
+        self._clauses.section(flow, title, told)
+        flow.keep_with_next(heads)
+
+    def _again(self, title: str, heads: Block) -> Block:
+        return stack([*self._clauses.lines(f"{title}, continued", CONTINUED), Block(2, ()), heads])
+
+    def _heads(self, *texts: str) -> Block:
+        heads = line_of(_HEAD, *zip((0.0, _WHAT, _LONG), texts, strict=True))
+        line = LineMark(0, 2, self._clauses.width, 2, 0.9, SLATE)
+        return stack([heads, Block(3, ((line, 0.0, 0.0),))])
+
+    def _row(self, tag: str, what: Sequence[str], right: list[Block]) -> Band:
+        return [
+            (0.0, text_lines(self._setter, tag, _TAG, _WHAT - 8)),
+            (
+                _WHAT,
+                [line for text in what for line in text_lines(self._setter, text, _TEXT, _LONG - _WHAT - 8)],
+            ),
+            (_LONG, right),
+        ]
+
+    def _right(self, text: str, style: Style = _TEXT) -> list[Block]:
+        return self._clauses.lines(text, style, width=self._clauses.width - _LONG)
