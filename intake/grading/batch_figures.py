@@ -48,18 +48,18 @@ def batch_figures(
 def _risk(verdicts: Iterable[Verdict], accuracy_percent: float, accuracy_volts: float) -> MeterRisk:
     wrong_acceptances = wrong_rejections = 0.0
     for verdict in verdicts:
-        deserved = _probability_of_deserving_resale(verdict)
         if verdict.grade is Grade.RESALE:
-            wrong_acceptances += 1 - deserved
+            wrong_acceptances += 1 - _probability_of_deserving_resale(verdict)
         elif verdict.decisive.rule in _HELD_BACK_BY_VOLTAGE and verdict.grade is not Grade.UNRESOLVED:
-            wrong_rejections += deserved
+            wrong_rejections += _probability_of_deserving_resale(verdict)
     return MeterRisk(accuracy_percent, accuracy_volts, wrong_acceptances, wrong_rejections)
 
 
 def _probability_of_deserving_resale(verdict: Verdict) -> float:
+    """Return the probability of the last acceptance rule; whatever decides by voltage has weighed one."""
     weighed = [
         step.probability
         for step in verdict.steps
         if step.rule in _ACCEPTANCE and step.probability is not None
     ]
-    return weighed[-1] if weighed else 0.0
+    return weighed[-1]

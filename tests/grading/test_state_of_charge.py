@@ -105,6 +105,7 @@ def test_an_lfp_block_of_unknown_history_has_an_interval_between_its_branches(
     assert pytest.approx((low, high), abs=1e-6) == (found.low_percent, found.high_percent)
     assert pytest.approx((low + high) / 2, abs=1e-6) == found.value_percent
     assert (voltage_v, uncertainty_v) == (found.voltage_25c_v, found.standard_uncertainty_v)
+    assert found.interval_only is True
 
 
 def test_after_a_full_charge_an_lfp_block_walks_down_the_discharge_branch():
@@ -112,7 +113,9 @@ def test_after_a_full_charge_an_lfp_block_walks_down_the_discharge_branch():
         voltage_25c_v=13.285, uncertainty_v=0.0125, chemistry=Chemistry.LFP, policy=POLICY
     )
     # 13.285 V is halfway from 70 to 80 %; 0.0245 V either side is 10 % / 0.09 V times 0.0245
-    expected = StateOfCharge(*map(pytest.approx, (75.0, 72.2777778, 77.7222222)), 13.285, 0.0125)
+    expected = StateOfCharge(
+        *map(pytest.approx, (75.0, 72.2777778, 77.7222222)), 13.285, 0.0125, interval_only=False
+    )
     assert expected == found
 
 
