@@ -82,6 +82,18 @@ def check_workbook(
     return CheckedWorkbook(_batch(findings, fields, drafts, prices), in_sheet_order(findings))
 
 
+def batch_name(raw: RawWorkbook, *, limits: CrossCheckLimits) -> str | None:
+    """Return the name on the ``Batch`` sheet, None where it can not be used; nothing else is judged."""
+    place = _find_sheets(raw, FindingLog("", 0)).get("batch")
+    if place is None:
+        return None
+    fields = read_batch_sheet(
+        place.raw, place.wanted, place.log, today=date.max, date_order=None, limits=limits
+    )
+    name: str | None = fields.get("batch")
+    return name
+
+
 def _batch(
     findings: list[Finding], fields: Mapping[str, Any], drafts: list[BatteryDraft], prices: tuple[Price, ...]
 ) -> Batch | None:

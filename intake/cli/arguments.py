@@ -50,12 +50,17 @@ def _add_reading(parser: argparse.ArgumentParser) -> None:
     order.add_argument("--month-first", action="store_true", help="read 03/04/2021 as March 4, 2021")
 
 
-def _add_many(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("paths", nargs="+", type=Path, metavar="PATH", help="a workbook, or a folder of them")
-    parser.add_argument("--strict", action="store_true", help="any row error rejects the workbook")
+def _add_jobs(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--jobs", type=_positive, default=1, metavar="N", help="work on N workbooks at a time"
     )
+
+
+def _add_many(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("paths", nargs="+", type=Path, metavar="PATH", help="a workbook, or a folder of them")
+    parser.add_argument("--strict", action="store_true", help="any row error rejects the workbook")
+    _add_jobs(parser)
+    parser.add_argument("--recursive", action="store_true", help="look into the folders below a PATH as well")
     parser.add_argument("--quiet", action="store_true", help="print errors only")
     parser.add_argument("--json", action="store_true", help="print JSON lines instead of text")
 
@@ -172,6 +177,7 @@ def build_parser() -> argparse.ArgumentParser:
     )
     verify.add_argument("folder", type=Path, metavar="DIR", help="a folder that grade wrote")
     verify.add_argument("--workbooks", type=Path, metavar="DIR", help="where the graded workbooks are kept")
+    _add_jobs(verify)
     verify.add_argument("--policy", type=Path, metavar="FILE", help="the site's policy they were graded by")
     verify.add_argument("--quiet", action="store_true", help="print only what does not stand")
 

@@ -17,7 +17,7 @@ from intake.workbook.marked_copy import MarkedCopyRefused, marked_copy_path, wri
 def run(options: argparse.Namespace) -> ExitCode:
     """Check each workbook and print its findings."""
     settings = settings_from(options)
-    paths = workbooks_from(options.paths)
+    paths = workbooks_from(options.paths, recursive=options.recursive, leave_out=options.marked)
     if settings is None or paths is None:
         return ExitCode.USAGE
     code = ExitCode.DONE

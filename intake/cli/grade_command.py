@@ -8,6 +8,7 @@ from intake.cli.exit_codes import ExitCode
 from intake.cli.plain_text import finding_lines, printable, severity_counts
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from
+from intake.cli.summary_table import SummaryRow, summary_lines, summary_row
 from intake.model.finding import Severity
 from intake.runner.grade_many import Ending, Outcome, grade_many
 
@@ -15,17 +16,24 @@ from intake.runner.grade_many import Ending, Outcome, grade_many
 def run(options: argparse.Namespace) -> ExitCode:
     """Grade each workbook and say what became of it."""
     settings = settings_from(options)
-    paths = workbooks_from(options.paths)
+    paths = workbooks_from(options.paths, recursive=options.recursive, leave_out=options.out)
     if settings is None or paths is None:
         return ExitCode.USAGE
     code = ExitCode.DONE
-    outcomes = grade_many(paths, options.out, settings, jobs=options.jobs)
+    rows: list[SummaryRow] = []
+    resume = any(path.is_dir() for path in options.paths)
+    outcomes = grade_many(paths, options.out, settings, jobs=options.jobs, resume=resume)
     for outcome in with_progress(outcomes, total=len(paths), quiet=options.quiet):
         if options.json:
-            print(_json(outcome))
+            print(_json(outcome), flush=True)
         else:
             _tell(outcome, quiet=options.quiet)
+        rows.append(summary_row(outcome))
         code = max(code, _code(outcome))
+    if len(paths) > 1 and not options.quiet and not options.json:
+        print()
+        for line in summary_lines(rows):
+            print(printable(line))
     return code
 
 
@@ -43,6 +51,10 @@ def _tell(outcome: Outcome, *, quiet: bool) -> None:
         return
     if outcome.ending is Ending.REJECTED:
         print(printable(f"{outcome.path}: REJECTED, nothing was written for it."))
+    elif outcome.ending is Ending.GRADED_ALREADY:
+        if not quiet:
+            print(printable(f"{outcome.batch}: graded already, from the same workbook; left as it stands."))
+        return
     elif not quiet:
         grades = ", ".join(f"{count} {grade}" for grade, count in outcome.by_grade)
         print(printable(f"{outcome.batch}: {outcome.batteries} batteries: {grades}"))

@@ -1,4 +1,4 @@
-"""Progress on a terminal, nothing elsewhere."""
+"""Progress on a terminal, nothing elsewhere: there the lines of each workbook tell how far a run is."""
 
 import sys
 from collections.abc import Iterable, Iterator
@@ -8,13 +8,27 @@ Item = TypeVar("Item")
 
 
 def with_progress(items: Iterable[Item], *, total: int, quiet: bool) -> Iterator[Item]:
-    """Yield the items, showing count and time on standard error where that is a terminal."""
+    """Yield the items, showing count, rate and time left on standard error where that is a terminal."""
     if quiet or total == 1 or not sys.stderr.isatty():
         yield from items
         return
     from rich.console import Console
-    from rich.progress import track
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
-    yield from track(
-        items, total=total, description="Workbooks", console=Console(stderr=True), transient=True
+    progress = Progress(
+        TextColumn("Workbooks"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TextColumn("{task.fields[rate]}"),
+        TimeRemainingColumn(compact=True),
+        TextColumn("left"),
+        console=Console(stderr=True),
+        transient=True,
+        redirect_stdout=sys.stdout.isatty(),  # else results would land on standard error
     )
+    with progress:
+        task = progress.add_task("", total=total, rate="")
+        for item in items:
+            speed = progress.tasks[0].speed
+            progress.update(task, advance=1, rate=f"{speed:.1f} a second" if speed else "")
+            yield item

@@ -42,13 +42,17 @@ def policy_from(path: Path | None) -> GradingPolicy | None:
         return None
 
 
-def workbooks_from(paths: list[Path]) -> list[Path] | None:
-    """Return the workbooks that the paths stand for, or None after saying which folder holds none."""
-    found: list[Path] = []
+def workbooks_from(paths: list[Path], *, recursive: bool, leave_out: Path | None = None) -> list[Path] | None:
+    """Return the workbooks that the paths stand for, or None after saying which folder holds none.
+
+    See :func:`find_workbooks` for ``recursive`` and ``leave_out``. A file found twice counts once.
+    """
+    found: dict[Path, None] = {}
     for path in paths:
-        inside = find_workbooks(path)
+        inside = find_workbooks(path, recursive=recursive, leave_out=leave_out)
         if not inside:
-            print(printable(f"The folder {path} holds no .xlsx workbook."), file=sys.stderr)
+            where = "no .xlsx workbook, nor do the folders below it" if recursive else "no .xlsx workbook"
+            print(printable(f"The folder {path} holds {where}."), file=sys.stderr)
             return None
-        found += [one for one in inside if one not in found]
-    return found
+        found.update(dict.fromkeys(inside))
+    return list(found)

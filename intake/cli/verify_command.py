@@ -21,7 +21,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         print(printable(f"{options.folder} holds no graded batch."), file=sys.stderr)
         return ExitCode.USAGE
     fallen = 0
-    done = verify_batches(folders, settings, workbooks=options.workbooks)
+    done = verify_batches(folders, settings, workbooks=options.workbooks, jobs=options.jobs)
     for one in with_progress(done, total=len(folders), quiet=options.quiet):
         fallen += not one.stands
         _tell(one, quiet=options.quiet)

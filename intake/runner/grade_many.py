@@ -1,19 +1,23 @@
 """Many workbooks graded and written; one that fails never stops the rest."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
 from intake.model.battery import Batch
 from intake.model.finding import Finding, Severity
 from intake.model.verdict import Grade
-from intake.runner.read_many import each_in_order, own_fault, read_many, read_safely
-from intake.runner.replace_folder import FolderInTheWay, replace_folder, why_not_written
+from intake.runner.first_look import FirstLook, first_look
+from intake.runner.read_many import own_fault, process_lost, read_safely
+from intake.runner.recorded_results import graded_already
+from intake.runner.replace_folder import FolderInTheWay, clear_leftovers, replace_folder, why_not_written
 from intake.runner.run_batch import ReadBatch, grade_batch
 from intake.runner.settings import Settings
+from intake.runner.workers import Workers
 from intake.runner.write_documents import write_documents
 
 
@@ -21,6 +25,8 @@ class Ending(StrEnum):
     """How one workbook ended."""
 
     WRITTEN = "written"
+    GRADED_ALREADY = "graded already"
+    """The same bytes, policy, version and choices: its documents were left as they stand."""
     REJECTED = "rejected"
     NOT_WRITTEN = "not written"
 
@@ -35,6 +41,7 @@ class Outcome:
     batch: str = ""
     batteries: int = 0
     by_grade: tuple[tuple[str, int], ...] = ()
+    """Every grade and its count; empty for a workbook that was not graded."""
     folder: Path | None = None
     problem: str = ""
     """Why nothing was written, when ``ending`` is NOT_WRITTEN."""
@@ -45,40 +52,86 @@ class Outcome:
         return sum(one.severity is Severity.ERROR and not one.rejects for one in self.findings)
 
 
-def grade_many(paths: Sequence[Path], out: Path, settings: Settings, *, jobs: int) -> Iterator[Outcome]:
+class _Task(NamedTuple):
+    """One workbook to be graded."""
+
+    path: Path
+    clash: Finding | None
+    """Why it is rejected unread."""
+    look: FirstLook | None
+    """What tells whether it was graded before; None: it is graded whether it was or not."""
+
+
+def grade_many(
+    paths: Sequence[Path], out: Path, settings: Settings, *, jobs: int, resume: bool = False
+) -> Iterator[Outcome]:
     """Grade each workbook and write its documents below ``out``, yielding outcomes in the order given.
 
     Two workbooks with the same batch name are both rejected: neither may take the other's place.
+
+    Parameters
+    ----------
+    resume
+        leave a batch alone that was graded before from the same bytes, by the same policy and version.
     """
-    clashing: dict[Path, Finding] = {}
-    if len(paths) > 1:
-        names = [read.batch.batch if read.batch else "" for read in read_many(paths, settings, jobs=jobs)]
-        clashing = _clashes(paths, names)
-    yield from each_in_order(partial(_grade_one, out=out, settings=settings, clashing=clashing), paths, jobs)
+    resume = resume and not settings.overwrite
+    with Workers(jobs) as workers:
+        looks: dict[Path, FirstLook] = {}
+        if len(paths) > 1 or resume:
+            look = partial(first_look, settings=settings)
+            looks = dict(zip(paths, workers.each(look, paths, lost=lambda _: FirstLook()), strict=True))
+        clashing = _clashes(workers, looks, settings)
+        tasks = [_Task(path, clashing.get(path), looks.get(path) if resume else None) for path in paths]
+        try:
+            yield from workers.each(partial(_grade_one, out=out, settings=settings), tasks, lost=_lost)
+        finally:
+            if out.is_dir():
+                clear_leftovers(out)
 
 
-def _clashes(paths: Sequence[Path], names: Sequence[str]) -> dict[Path, Finding]:
-    count = Counter(name.casefold() for name in names if name)
-    clashing = {}
-    for path, name in zip(paths, names, strict=True):
-        if count[name.casefold()] > 1:
-            others = [
-                str(one) for one, other in zip(paths, names, strict=True) if other == name and one != path
-            ]
-            clashing[path] = Finding(
-                Severity.ERROR,
-                f"The batch name {name} stands in another workbook too: {', '.join(others)}.",
-                "Give each batch a name of its own on the Batch sheet.",
-                sheet="Batch",
-                field="Batch",
-                rejects=True,
-            )
-    return clashing
+def _lost(task: _Task) -> Outcome:
+    return Outcome(task.path, Ending.REJECTED, (process_lost(),))
 
 
-def _grade_one(path: Path, *, out: Path, settings: Settings, clashing: Mapping[Path, Finding]) -> Outcome:
-    if path in clashing:
-        return Outcome(path, Ending.REJECTED, (clashing[path],))
+def _clashes(workers: Workers, looks: Mapping[Path, FirstLook], settings: Settings) -> dict[Path, Finding]:
+    """Return a finding for each workbook whose batch name stands in another one that could be graded too."""
+    alike = [path for same in _by_name(looks, looks) for path in same]
+    sound = workers.each(partial(_is_sound, settings=settings), alike, lost=lambda _: False)
+    graded = [path for path, is_sound in zip(alike, sound, strict=True) if is_sound]
+    return {
+        path: Finding(
+            Severity.ERROR,
+            f"The batch name {looks[path].batch} stands in another workbook too: "
+            f"{', '.join(str(one) for one in same if one != path)}.",
+            "Give each batch a name of its own on the Batch sheet.",
+            sheet="Batch",
+            field="Batch",
+            rejects=True,
+        )
+        for same in _by_name(looks, graded)
+        for path in same
+    }
+
+
+def _by_name(looks: Mapping[Path, FirstLook], paths: Iterable[Path]) -> list[list[Path]]:
+    """Return the workbooks that share a batch name, in groups of two or more."""
+    bearers: dict[str, list[Path]] = {}
+    for path in paths:
+        if looks[path].batch:
+            bearers.setdefault(looks[path].batch.casefold(), []).append(path)
+    return [same for same in bearers.values() if len(same) > 1]
+
+
+def _is_sound(path: Path, *, settings: Settings) -> bool:
+    return read_safely(path, settings).batch is not None
+
+
+def _grade_one(task: _Task, *, out: Path, settings: Settings) -> Outcome:
+    path, clash, look = task
+    if clash:
+        return Outcome(path, Ending.REJECTED, (clash,))
+    if look and look.batch and (done := _graded_already(path, out / look.batch, look, settings)):
+        return done
     read = read_safely(path, settings)
     if read.batch is None:
         return Outcome(path, Ending.REJECTED, read.findings)
@@ -86,6 +139,21 @@ def _grade_one(path: Path, *, out: Path, settings: Settings, clashing: Mapping[P
         return _write_one(path, read, read.batch, out, settings)
     except Exception as fault:  # see read_safely
         return Outcome(path, Ending.REJECTED, (*read.findings, own_fault(fault)))
+
+
+def _graded_already(path: Path, folder: Path, look: FirstLook, settings: Settings) -> Outcome | None:
+    recorded = graded_already(folder, look.batch, look.source_sha256, settings)
+    if recorded is None:
+        return None
+    return Outcome(
+        path=path,
+        ending=Ending.GRADED_ALREADY,
+        findings=recorded.findings,
+        batch=look.batch,
+        batteries=sum(count for _, count in recorded.by_grade),
+        by_grade=recorded.by_grade,
+        folder=folder,
+    )
 
 
 def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: Settings) -> Outcome:

@@ -1,44 +1,58 @@
 """Workbooks found, read and checked, one after another or on several processes."""
 
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+import os
+from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
-from typing import TypeVar
 
 from intake.model.finding import Finding, Severity
 from intake.runner.run_batch import ReadBatch, read_batch
 from intake.runner.settings import Settings
+from intake.runner.workers import Workers
 
-Work = TypeVar("Work")
+_ENDINGS = (".xlsx", ".xlsm")
+_LOCK_OR_TEMPORARY = ("~$", ".~", ".", "~")
 
 
-def find_workbooks(path: Path) -> list[Path]:
+def find_workbooks(path: Path, *, recursive: bool = False, leave_out: Path | None = None) -> list[Path]:
     """Return the workbooks that a path stands for: itself, or those in the folder by name.
 
-    Lock and temporary files of spreadsheet programs are left out.
+    Lock and temporary files of spreadsheet programs are left out, and so are hidden folders.
+
+    Parameters
+    ----------
+    recursive
+        look into the folders below as well, each folder's own workbooks first.
+    leave_out
+        a folder that is not looked into: the one that the documents go to.
     """
     if not path.is_dir():
         return [path]
-    return sorted(
-        entry
-        for entry in path.iterdir()
-        if entry.suffix.lower() in (".xlsx", ".xlsm") and not entry.name.startswith(("~$", ".~", "."))
-    )
+    if not recursive:
+        return _workbooks(path, (entry.name for entry in path.iterdir()))
+    shut = leave_out.resolve() if leave_out else None
+    found: list[Path] = []
+    for folder, inner, files in os.walk(path):
+        here = Path(folder)
+        inner[:] = sorted(
+            name for name in inner if not name.startswith(".") and (here / name).resolve() != shut
+        )
+        found += _workbooks(here, files)
+    return found
+
+
+def _workbooks(folder: Path, names: Iterable[str]) -> list[Path]:
+    return [
+        folder / name
+        for name in sorted(names)
+        if name.lower().endswith(_ENDINGS) and not name.startswith(_LOCK_OR_TEMPORARY)
+    ]
 
 
 def read_many(paths: Sequence[Path], settings: Settings, *, jobs: int) -> Iterator[ReadBatch]:
     """Read and check each workbook, in the order given."""
-    yield from each_in_order(partial(read_safely, settings=settings), paths, jobs)
-
-
-def each_in_order(work: Callable[[Path], Work], paths: Sequence[Path], jobs: int) -> Iterator[Work]:
-    """Do the work for each path, yielding in the order given, on so many processes."""
-    if jobs == 1 or len(paths) == 1:
-        yield from map(work, paths)
-        return
-    with ProcessPoolExecutor(max_workers=min(jobs, len(paths))) as pool:
-        yield from pool.map(work, paths)
+    with Workers(jobs) as workers:
+        yield from workers.each(partial(read_safely, settings=settings), paths, lost=_lost)
 
 
 def read_safely(path: Path, settings: Settings) -> ReadBatch:
@@ -57,3 +71,17 @@ def own_fault(fault: Exception) -> Finding:
         "This is a defect of intake, not of your workbook. Please report it with the workbook.",
         rejects=True,
     )
+
+
+def process_lost() -> Finding:
+    """Return the finding that tells that the system ended the process at work on a workbook."""
+    return Finding(
+        Severity.ERROR,
+        "The system ended the process that worked on this workbook, most likely for want of memory.",
+        "Close other programs and run again. If it happens again, split the batch.",
+        rejects=True,
+    )
+
+
+def _lost(path: Path) -> ReadBatch:
+    return ReadBatch(path.name, "", None, (process_lost(),))

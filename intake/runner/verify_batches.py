@@ -1,21 +1,23 @@
 """Whether the documents of graded batches still stand: everything is recomputed from the workbooks."""
 
-import json
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from intake import __version__
 from intake.checks.dates import DateOrder
 from intake.model.paper import Paper
 from intake.report.results_json import results_document
 from intake.runner.compare_documents import Comparison, Standing, compare
-from intake.runner.read_many import read_safely
+from intake.runner.read_many import process_lost, read_safely
+from intake.runner.recorded_results import recorded_results
 from intake.runner.run_batch import grade_batch
 from intake.runner.settings import Settings
+from intake.runner.workers import Workers
 from intake.runner.write_documents import write_documents
 
 _RESULTS = "-results.json"
@@ -51,27 +53,74 @@ def _escaped(name: str) -> str:
     return "".join(f"[{sign}]" if sign in "*?[" else sign for sign in name)
 
 
+class _Task(NamedTuple):
+    """One graded batch to be verified."""
+
+    folder: Path
+    places: tuple[Path, ...]
+    """Where a workbook of the right name may lie."""
+
+
 def verify_batches(
-    folders: list[Path], settings: Settings, *, workbooks: Path | None
+    folders: Sequence[Path], settings: Settings, *, workbooks: Path | None, jobs: int = 1
 ) -> Iterator[Verification]:
-    """Recompute each batch from its workbook and compare every document."""
-    for folder in folders:
-        yield _verify(folder, settings, workbooks)
+    """Recompute each batch from its workbook and compare every document, in the order given.
+
+    Parameters
+    ----------
+    workbooks
+        a workbook, or a folder to look for them in at any depth; None: beside or above each batch.
+    """
+    if workbooks is not None and workbooks.is_file():
+        tasks = [_Task(folder, (workbooks,)) for folder in folders]
+    else:
+        kept = _kept_by_name(workbooks) if workbooks else None
+        tasks = [_Task(folder, _places(folder, kept)) for folder in folders]
+    with Workers(jobs) as workers:
+        yield from workers.each(partial(_verify, settings=settings), tasks, lost=_lost)
 
 
-def _verify(folder: Path, settings: Settings, workbooks: Path | None) -> Verification:
+def _kept_by_name(workbooks: Path) -> dict[str, list[Path]]:
+    kept: dict[str, list[Path]] = {}
+    for path in sorted(workbooks.rglob("*")):
+        kept.setdefault(path.name, []).append(path)
+    return kept
+
+
+def _places(folder: Path, kept: Mapping[str, Sequence[Path]] | None) -> tuple[Path, ...]:
+    try:
+        name = recorded_results(_record_of(folder))["source"]["name"]
+    except (OSError, ValueError):
+        return ()  # told when its turn comes
+    if kept is not None:
+        return tuple(kept.get(name, ()))
+    home = folder.resolve()
+    return tuple(place / name for place in (home, home.parent, home.parent.parent))
+
+
+def _record_of(folder: Path) -> Path:
+    return folder / f"{folder.resolve().name}{_RESULTS}"
+
+
+def _lost(task: _Task) -> Verification:
+    names = sorted(entry.name for entry in task.folder.iterdir())
+    return Verification(task.folder, None, _all(names, Standing.UNCHECKED, process_lost().message))
+
+
+def _verify(task: _Task, *, settings: Settings) -> Verification:
+    folder = task.folder
     name = folder.resolve().name
-    results = folder / f"{name}{_RESULTS}"
+    results = _record_of(folder)
     written = sorted(entry.name for entry in folder.iterdir())
     try:
-        document = _results_of(results)
+        document = recorded_results(results)
     except FileNotFoundError:
         return Verification(
             folder, None, _all(written, Standing.DIFFERS, f"{results.name} is missing", results.name)
         )
     except ValueError as problem:
         return Verification(folder, None, _all(written, Standing.DIFFERS, str(problem), results.name))
-    workbook = _find_workbook(folder, document["source"]["name"], document["source"]["sha256"], workbooks)
+    workbook = _workbook_among(task.places, document["source"]["sha256"])
     if workbook is None:
         remark = f"its workbook {document['source']['name']} is not found; say where with --workbooks"
         return Verification(folder, None, _all(written, Standing.UNCHECKED, remark))
@@ -86,36 +135,8 @@ def _verify(folder: Path, settings: Settings, workbooks: Path | None) -> Verific
     return Verification(folder, workbook, tuple(_compare_all(folder, name, workbook, document, settings)))
 
 
-def _results_of(path: Path) -> dict[str, Any]:
-    """Return the record of a batch, as far as it is needed to compute it again.
-
-    Raises
-    ------
-    ValueError
-        it is damaged, or no record of this tool.
-    """
-    try:
-        document = json.loads(path.read_bytes())
-        run = document["run"]
-        Paper(run["paper"])
-        DateOrder(run["date_order"] or DateOrder.DAY_FIRST)
-        needed = (document["version"], document["source"]["name"], document["source"]["sha256"])
-        policy = (document["policy"]["name"], document["policy"]["sha256"])
-        damaged = not all(isinstance(one, str) for one in (*needed, *policy))
-    except (ValueError, KeyError, TypeError, RecursionError):
-        damaged = True
-    if damaged or Path(document["source"]["name"]).name != document["source"]["name"]:
-        raise ValueError(f"{path.name} is damaged, or was not written by intake")
-    return dict(document)
-
-
-def _find_workbook(folder: Path, name: str, digest: str, workbooks: Path | None) -> Path | None:
+def _workbook_among(places: Sequence[Path], digest: str) -> Path | None:
     """Return the workbook that was graded, else one of its name, else None."""
-    if workbooks is not None:
-        places = [workbooks] if workbooks.is_file() else sorted(workbooks.rglob(_escaped(name)))
-    else:
-        home = folder.resolve()
-        places = [place / name for place in (home, home.parent, home.parent.parent)]
     found = [place for place in places if place.is_file()]
     same = [place for place in found if sha256(place.read_bytes()).hexdigest() == digest]
     return next(iter(same or found), None)
@@ -128,10 +149,12 @@ def _compare_all(
     order = run["date_order"]
     again = replace(settings, paper=Paper(run["paper"]), date_order=DateOrder(order) if order else None)
     read = read_safely(workbook, again)
-    if read.batch is None:
+    batch = read.batch
+    if batch is None:
         yield Comparison(name, Standing.DIFFERS, "the workbook is rejected today")
         return
-    result = grade_batch(read, read.batch, again)
+    read = replace(read, source_name=document["source"]["name"])  # it may have been renamed since
+    result = grade_batch(read, batch, again)
     if document["version"] != __version__:
         yield from _compare_judgements(folder, name, document, results_document(result))
         return

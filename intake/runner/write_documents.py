@@ -13,6 +13,9 @@ from intake.report.results_json import results_bytes
 from intake.report.results_xlsx import write_results_workbook
 from intake.runner.plot_limits import plot_limits
 
+DOCUMENTS = ("results.json", "results.xlsx", "manifest.pdf", "disposal.pdf", "resale.pdf", "labels.pdf")
+"""What follows the batch's name and a dash in the names of the documents."""
+
 
 def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy) -> None:
     """Write the documents of ``result`` into an empty folder.
@@ -22,15 +25,20 @@ def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy)
     OSError
         A document could not be written.
     """
-    name = result.batch.batch
-    document = results_bytes(result)
+    results_json, results_xlsx, manifest, disposal, resale, labels = document_paths(
+        folder, result.batch.batch
+    )
+    record = results_bytes(result)
     present = {one.battery.chemistry for one in result.graded}
     limits = {one: plot_limits(one, policy) for one in Chemistry if one in present}
-    (folder / f"{name}-results.json").write_bytes(document)
-    write_results_workbook(result, folder / f"{name}-results.xlsx")
-    write_manifest(
-        result, folder / f"{name}-manifest.pdf", paper=result.paper, results_json=document, plot_limits=limits
-    )
-    write_disposal(result, folder / f"{name}-disposal.pdf")
-    write_resale(result, folder / f"{name}-resale.pdf", plot_limits=limits)
-    write_labels(result, folder / f"{name}-labels.pdf")
+    results_json.write_bytes(record)
+    write_results_workbook(result, results_xlsx)
+    write_manifest(result, manifest, paper=result.paper, results_json=record, plot_limits=limits)
+    write_disposal(result, disposal)
+    write_resale(result, resale, plot_limits=limits)
+    write_labels(result, labels)
+
+
+def document_paths(folder: Path, batch: str) -> tuple[Path, ...]:
+    """Return where the documents of a batch stand in its folder, in the order of ``DOCUMENTS``."""
+    return tuple(folder / f"{batch}-{name}" for name in DOCUMENTS)

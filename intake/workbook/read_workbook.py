@@ -39,10 +39,15 @@ _BLANK = re.compile(r"[\s\u200b-\u200f\u2060\ufeff]*")
 """White space, and signs that take no room."""
 
 
-def read_workbook(path: Path) -> RawWorkbook:
+def read_workbook(path: Path, *, only: str | None = None) -> RawWorkbook:
     """Read the sheets that the column dictionary names; of other worksheets only the name.
 
     Cells and rows that hold nothing are left out. Numbers, dates and texts come as the file has them.
+
+    Parameters
+    ----------
+    only
+        the dictionary's key of the one sheet to read, for a first look; None: all of them.
 
     Raises
     ------
@@ -54,7 +59,7 @@ def read_workbook(path: Path) -> RawWorkbook:
     guarded = guard_archive(content)
     try:
         with _silenced():
-            sheets = _sheets(content, guarded)
+            sheets = _sheets(content, guarded, only)
     except WorkbookRefused:
         raise
     except Exception as error:
@@ -72,22 +77,22 @@ def _silenced() -> Iterator[None]:
         yield
 
 
-def _sheets(content: bytes, guarded: GuardedArchive) -> tuple[RawSheet, ...]:
+def _sheets(content: bytes, guarded: GuardedArchive, only: str | None) -> tuple[RawSheet, ...]:
     from openpyxl import load_workbook
 
     workbook = load_workbook(BytesIO(content), read_only=True, data_only=True, keep_links=False)
     with closing(workbook):
-        return _read_sheets(workbook, guarded)
+        return _read_sheets(workbook, guarded, only)
 
 
-def _read_sheets(workbook: "Workbook", guarded: GuardedArchive) -> tuple[RawSheet, ...]:
+def _read_sheets(workbook: "Workbook", guarded: GuardedArchive, only: str | None) -> tuple[RawSheet, ...]:
     if tuple(workbook.sheetnames) not in guarded.sheet_lists:
         raise WorkbookRefused("The workbook lists a sheet that is not in the file.", SAVE_AGAIN)
     _refuse_same_names(workbook.sheetnames)
     found = [(sheet, facts) for sheet in workbook.worksheets if (facts := _facts(sheet, guarded))]
     if not found:
         raise WorkbookRefused("The workbook holds no worksheet that can be read.", SAVE_AS_XLSX)
-    wanted = {_plain(sheet.name) for sheet in load_dictionary().sheets.values()}
+    wanted = {_plain(sheet.name) for sheet in load_dictionary().sheets.values() if only in (None, sheet.key)}
     read = [(sheet, facts) for sheet, facts in found if _plain(sheet.title) in wanted]
     _refuse_size(read)
     _refuse_no_number(read)

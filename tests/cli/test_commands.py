@@ -120,6 +120,29 @@ class TestGrade:
         assert one == two
         assert 12 == len(one)
 
+    def test_a_folder_graded_again_is_left_as_it_stands_with_the_same_code(
+        self, pallet, flawed, tmp_path, capsys
+    ):
+        folder = tmp_path / "in"
+        for book in (pallet, flawed):
+            (folder / book.stem).mkdir(parents=True)
+            book.rename(folder / book.stem / book.name)
+        run = ["grade", str(folder), "--recursive", "--out", str(folder / "graded")]
+        codes = [main(run), main(run)]
+        first, second = capsys.readouterr().out.split("2 workbooks")[:2]
+
+        assert [1, 1] == codes
+        assert "graded already" not in first
+        assert 4 == second.count("graded already")  # a line for each, and a row of the table for each
+
+    def test_a_folder_with_workbooks_below_it_only_is_wrong_usage_without_recursive(
+        self, pallet, tmp_path, capsys
+    ):
+        (tmp_path / "in" / "below").mkdir(parents=True)
+        pallet.rename(tmp_path / "in" / "below" / pallet.name)
+        assert 2 == main(["grade", str(tmp_path / "in"), "--out", str(tmp_path / "out")])
+        assert 0 == main(["grade", str(tmp_path / "in"), "--out", str(tmp_path / "out"), "--recursive"])
+
     def test_json_prints_one_line_for_each_workbook(self, pallet, tmp_path, capsys):
         main(["grade", str(pallet), "--out", str(tmp_path / "out"), "--json"])
 

@@ -28,3 +28,15 @@ def test_progress_shows_on_a_terminal_with_several_workbooks(monkeypatch, termin
 
     assert list(range(total)) == items
     assert shown is ("Workbooks" in screen.getvalue())
+
+
+def test_results_go_to_standard_output_even_while_the_bar_shows(monkeypatch, capsys):
+    screen = Screen(terminal=True)
+    monkeypatch.setattr(progress.sys, "stderr", screen)
+
+    for item in progress.with_progress(["a", "b"], total=2, quiet=False):
+        print(f"result {item}")
+
+    assert "result a\nresult b\n" == capsys.readouterr().out
+    assert "result" not in screen.getvalue()
+    assert "2/2" in screen.getvalue()

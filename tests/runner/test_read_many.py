@@ -12,10 +12,32 @@ SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
 
 
 def test_a_folder_gives_its_workbooks_by_name_without_lock_files(tmp_path):
-    for name in ("b.xlsx", "a.XLSX", "c.xlsm", "~$b.xlsx", ".~lock.b.xlsx", ".hidden.xlsx", "notes.txt"):
+    for name in (
+        "b.xlsx",
+        "a.XLSX",
+        "c.xlsm",
+        "~$b.xlsx",
+        ".~lock.b.xlsx",
+        "~WRL0001.xlsx",
+        ".hidden.xlsx",
+        "notes.txt",
+    ):
         (tmp_path / name).write_bytes(b"")
 
     assert ["a.XLSX", "b.xlsx", "c.xlsm"] == [path.name for path in find_workbooks(tmp_path)]
+
+
+def test_folders_below_are_looked_into_when_asked_but_not_hidden_ones_nor_the_documents(tmp_path):
+    for name in ("z.xlsx", "b/x.xlsx", "a/y.xlsx", "a/c/w.xlsx", ".git/n.xlsx", "out/B/B-results.xlsx"):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_bytes(b"")
+
+    found = find_workbooks(tmp_path, recursive=True, leave_out=tmp_path / "a" / ".." / "out")
+    assert ["z.xlsx", "a/y.xlsx", "a/c/w.xlsx", "b/x.xlsx"] == [
+        path.relative_to(tmp_path).as_posix() for path in found
+    ]
+    assert [tmp_path / "z.xlsx"] == find_workbooks(tmp_path)
+    assert 5 == len(find_workbooks(tmp_path, recursive=True))
 
 
 def test_a_file_stands_for_itself_whatever_its_name(tmp_path):

@@ -232,3 +232,25 @@ class TestPackedDifferently:
         assert pdf(1) != pdf(9)
         assert Standing.STANDS is found.standing
         assert "packed differently" in found.remark
+
+
+def test_many_batches_are_verified_on_two_processes_as_on_one(tmp_path):
+    kept = tmp_path / "kept"
+    kept.mkdir()
+    for name in ("a", "b", "c"):
+        write_workbook(kept / f"{name}.xlsx", [GOOD], batch={**BATCH, "Batch": name})
+    assert 0 == main(["grade", str(kept), "--out", str(tmp_path / "out"), "--quiet"])
+    labels = tmp_path / "out" / "b" / "b-labels.pdf"
+    labels.write_bytes(labels.read_bytes() + b" ")
+
+    one, two = (
+        list(verify_batches(find_batches(tmp_path / "out"), SETTINGS, workbooks=kept, jobs=jobs))
+        for jobs in (1, 2)
+    )
+    assert one == two
+    assert [True, False, True] == [batch.stands for batch in one]
+
+
+def test_a_workbook_named_by_itself_is_taken_whatever_it_is_called_now(graded):
+    kept = (graded / "pallet.xlsx").rename(graded / "renamed.xlsx")
+    assert {"stands"} == {standing for standing, _ in standings(graded, workbooks=kept).values()}

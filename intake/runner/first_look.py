@@ -1,0 +1,26 @@
+"""What has to be known of every workbook before the first is graded: its batch name and its digest."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from intake.checks.check_workbook import batch_name
+from intake.runner.run_batch import cross_check_limits
+from intake.runner.settings import Settings
+from intake.workbook.read_workbook import read_workbook
+
+
+@dataclass(frozen=True, slots=True)
+class FirstLook:
+    """A workbook's batch name and SHA-256, both empty where they can not be told."""
+
+    batch: str = ""
+    source_sha256: str = ""
+
+
+def first_look(path: Path, settings: Settings) -> FirstLook:
+    """Read the ``Batch`` sheet for its name; whatever is wrong is told when the workbook is graded."""
+    try:
+        raw = read_workbook(path, only="batch")
+        return FirstLook(batch_name(raw, limits=cross_check_limits(settings.policy)) or "", raw.sha256)
+    except Exception:  # refused, or a defect of ours: told in its place, when the workbook is graded
+        return FirstLook()

@@ -1,0 +1,88 @@
+"""The record of a graded batch, read back."""
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from intake import __version__
+from intake.checks.dates import DateOrder
+from intake.model.finding import Finding, Severity
+from intake.model.paper import Paper
+from intake.model.verdict import Grade
+from intake.runner.settings import Settings
+from intake.runner.write_documents import document_paths
+
+
+def recorded_results(path: Path) -> dict[str, Any]:
+    """Return the record of a batch; what is needed to compute it again is sure to be there.
+
+    Raises
+    ------
+    FileNotFoundError
+        there is none.
+    ValueError
+        it is damaged, or no record of this tool.
+    """
+    try:
+        document = json.loads(path.read_bytes())
+        run = document["run"]
+        Paper(run["paper"])
+        DateOrder(run["date_order"] or DateOrder.DAY_FIRST)
+        needed = (document["version"], document["source"]["name"], document["source"]["sha256"])
+        policy = (document["policy"]["name"], document["policy"]["sha256"])
+        damaged = not all(isinstance(one, str) for one in (*needed, *policy))
+    except (ValueError, KeyError, TypeError, RecursionError):
+        damaged = True
+    if damaged or Path(document["source"]["name"]).name != document["source"]["name"]:
+        raise ValueError(f"{path.name} is damaged, or was not written by intake")
+    return dict(document)
+
+
+@dataclass(frozen=True, slots=True)
+class GradedAlready:
+    """What the record of a batch says that need not be graded again."""
+
+    findings: tuple[Finding, ...]
+    by_grade: tuple[tuple[str, int], ...]
+
+
+def graded_already(folder: Path, batch: str, source_sha256: str, settings: Settings) -> GradedAlready | None:
+    """Return what is recorded of a batch, None where its documents would not be the same if written again.
+
+    The workbook's bytes, the policy, the version and the choices of the run have to be the same,
+    and no document may be missing. Whether one was changed since is for ``verify`` to say.
+    """
+    documents = document_paths(folder, batch)
+    if not all(one.is_file() for one in documents):
+        return None
+    order = settings.date_order.value if settings.date_order else None
+    try:
+        document = recorded_results(documents[0])
+        same = (
+            document["source"]["sha256"] == source_sha256
+            and document["policy"]["sha256"] == settings.policy.sha256
+            and document["version"] == __version__
+            and document["run"]["paper"] == settings.paper.value
+            and document["run"]["date_order"] == order
+        )
+        recorded = GradedAlready(
+            tuple(_finding(one) for one in document["findings"]),
+            tuple((one.value, int(document["totals"]["by_grade"][one]["count"])) for one in Grade),
+        )
+    except (ValueError, KeyError, TypeError):
+        return None
+    refused = settings.strict and any(one.severity is Severity.ERROR for one in recorded.findings)
+    return recorded if same and not refused else None
+
+
+def _finding(recorded: dict[str, Any]) -> Finding:
+    return Finding(
+        Severity(recorded["severity"]),
+        str(recorded["message"]),
+        str(recorded["hint"]),
+        sheet=str(recorded["sheet"] or ""),
+        cell=str(recorded["cell"] or ""),
+        tag=str(recorded["tag"] or ""),
+        field=str(recorded["field"] or ""),
+    )

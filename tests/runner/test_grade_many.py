@@ -1,0 +1,144 @@
+"""Many workbooks: order, clashes of batch names, and a run that goes on where it stopped."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from intake.checks.dates import DateOrder
+from intake.model.paper import Paper
+from intake.policy.grading_policy import load_grading_policy
+from intake.runner.grade_many import Ending, grade_many
+from intake.runner.settings import Settings
+from tests.simple_workbook import BAD_ROW, BATCH, CRACKED, FLAT, GOOD, write_workbook
+
+SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
+
+
+def book(folder, name, rows=(GOOD,), **batch):
+    folder.mkdir(exist_ok=True)
+    return write_workbook(folder / f"{name}.xlsx", rows, batch={**BATCH, "Batch": name, **batch})
+
+
+def graded(paths, out, settings=SETTINGS, **options):
+    return list(grade_many(paths, out, settings, **{"jobs": 1, **options}))
+
+
+def endings(outcomes):
+    return [(one.batch or one.path.stem, one.ending) for one in outcomes]
+
+
+def contents(folder):
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()
+    }
+
+
+class TestSeveralAtOnce:
+    def test_two_processes_write_the_same_bytes_in_the_same_order_as_one(self, tmp_path):
+        paths = [book(tmp_path / "in", name, [GOOD, FLAT, CRACKED]) for name in ("c", "a", "b")]
+        one, two = (graded(paths, tmp_path / str(jobs), jobs=jobs) for jobs in (1, 2))
+        assert ["c", "a", "b"] == [outcome.batch for outcome in one] == [outcome.batch for outcome in two]
+        assert contents(tmp_path / "1") == contents(tmp_path / "2")
+        assert 18 == len(contents(tmp_path / "1"))
+
+
+class TestSameName:
+    def test_both_are_named_and_neither_is_written(self, tmp_path):
+        first, second = book(tmp_path, "a", Batch="P-1"), book(tmp_path, "b", Batch="p-1")
+        other = book(tmp_path, "c")
+        outcomes = graded([first, other, second], tmp_path / "out")
+
+        assert [Ending.REJECTED, Ending.WRITTEN, Ending.REJECTED] == [one.ending for one in outcomes]
+        assert "b.xlsx" in outcomes[0].findings[0].message
+        assert "a.xlsx" in outcomes[2].findings[0].message
+        assert ["c"] == [entry.name for entry in (tmp_path / "out").iterdir()]
+
+    def test_a_workbook_that_is_rejected_anyhow_stands_in_nobodys_way(self, tmp_path):
+        sound, rejected = book(tmp_path, "a", Batch="P-1"), book(tmp_path, "b", Batch="P-1", Jurisdiction="?")
+        assert [Ending.WRITTEN, Ending.REJECTED] == [
+            one.ending for one in graded([sound, rejected], tmp_path / "out")
+        ]
+
+
+class TestGoingOn:
+    @pytest.fixture
+    def paths(self, tmp_path):
+        return [book(tmp_path / "in", "a"), book(tmp_path / "in", "b", [GOOD, BAD_ROW])]
+
+    def test_what_was_graded_is_left_alone_and_told_as_it_was(self, paths, tmp_path):
+        out = tmp_path / "out"
+        (first,) = graded(paths[1:], out)
+        stamp = (out / "b" / "b-results.json").stat().st_mtime_ns
+        outcomes = graded(paths, out, resume=True)
+
+        assert [("a", Ending.WRITTEN), ("b", Ending.GRADED_ALREADY)] == endings(outcomes)
+        assert stamp == (out / "b" / "b-results.json").stat().st_mtime_ns
+        again = outcomes[1]
+        assert (first.batteries, first.by_grade, first.row_errors) == (2, again.by_grade, 1)
+        assert (again.batteries, again.row_errors, again.folder) == (2, 1, first.folder)
+
+    def test_a_lone_workbook_of_a_folder_is_left_alone_too(self, paths, tmp_path):
+        graded(paths[:1], tmp_path / "out")
+        assert [("a", Ending.GRADED_ALREADY)] == endings(graded(paths[:1], tmp_path / "out", resume=True))
+
+    def test_a_workbook_named_by_itself_is_in_the_way(self, paths, tmp_path):
+        graded(paths[:1], tmp_path / "out")
+        assert [("a", Ending.NOT_WRITTEN)] == endings(graded(paths[:1], tmp_path / "out"))
+
+    def test_with_overwrite_it_is_written_again(self, paths, tmp_path):
+        graded(paths, tmp_path / "out")
+        outcomes = graded(paths, tmp_path / "out", replace(SETTINGS, overwrite=True), resume=True)
+        assert [Ending.WRITTEN, Ending.WRITTEN] == [one.ending for one in outcomes]
+
+    @pytest.mark.parametrize(
+        "change",
+        [
+            {"paper": Paper.LETTER},
+            {"date_order": DateOrder.MONTH_FIRST},
+            {"policy": replace(SETTINGS.policy, sha256="0" * 64)},
+        ],
+        ids=lambda change: next(iter(change)),
+    )
+    def test_other_choices_are_no_reason_to_leave_it(self, paths, tmp_path, change):
+        graded(paths[:1], tmp_path / "out")
+        (again,) = graded(paths[:1], tmp_path / "out", replace(SETTINGS, **change), resume=True)
+        assert Ending.NOT_WRITTEN is again.ending
+        assert "--overwrite" in again.problem
+
+    def test_changed_bytes_are_no_reason_to_leave_it(self, paths, tmp_path):
+        graded(paths[:1], tmp_path / "out")
+        book(tmp_path / "in", "a", [FLAT])
+        (again,) = graded(paths[:1], tmp_path / "out", resume=True)
+        assert Ending.NOT_WRITTEN is again.ending
+
+    def test_another_version_is_no_reason_to_leave_it(self, paths, tmp_path, monkeypatch):
+        graded(paths[:1], tmp_path / "out")
+        monkeypatch.setattr("intake.runner.recorded_results.__version__", "another")
+        (again,) = graded(paths[:1], tmp_path / "out", resume=True)
+        assert Ending.NOT_WRITTEN is again.ending
+
+    @pytest.mark.parametrize("name", ["results.json", "labels.pdf"])
+    def test_a_lost_document_is_no_reason_to_leave_it(self, paths, tmp_path, name):
+        graded(paths[:1], tmp_path / "out")
+        (tmp_path / "out" / "a" / f"a-{name}").unlink()
+        (again,) = graded(paths[:1], tmp_path / "out", resume=True)
+        assert Ending.NOT_WRITTEN is again.ending
+
+    @pytest.mark.parametrize("damage", [b"", b"{}", b"[]", b'{"run": 1'])
+    def test_a_damaged_record_is_no_reason_to_leave_it(self, paths, tmp_path, damage):
+        graded(paths[:1], tmp_path / "out")
+        (tmp_path / "out" / "a" / "a-results.json").write_bytes(damage)
+        (again,) = graded(paths[:1], tmp_path / "out", resume=True)
+        assert Ending.NOT_WRITTEN is again.ending
+
+    def test_a_strict_run_rejects_what_a_lenient_one_has_graded(self, paths, tmp_path):
+        graded(paths, tmp_path / "out")
+        outcomes = graded(paths, tmp_path / "out", replace(SETTINGS, strict=True), resume=True)
+        assert [("a", Ending.GRADED_ALREADY), ("b", Ending.REJECTED)] == endings(outcomes)
+
+    def test_what_a_killed_run_left_is_cleared_at_the_end(self, paths, tmp_path):
+        stray = tmp_path / "out" / ".z.999999999.partial"
+        stray.mkdir(parents=True)
+        graded(paths, tmp_path / "out")
+        assert ["a", "b"] == sorted(entry.name for entry in (tmp_path / "out").iterdir())
