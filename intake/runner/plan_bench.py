@@ -77,7 +77,7 @@ def _write(
     path: Path, read: ReadBatch, batch: Batch, out: Path, settings: Settings, bench: BenchOptions
 ) -> PlanOutcome:
     result = grade_batch(read, batch, settings)
-    plan = plan_batch(result, _settings(bench, batch), policy=settings.policy, worth={})
+    plan = plan_batch(result, _settings(bench, batch), policy=settings.policy, worth=_worth(result))
     folder = out / f"{batch.batch}-plan"
 
     try:
@@ -101,6 +101,14 @@ def _settings(bench: BenchOptions, batch: Batch) -> BenchSettings:
         start_was_given=bench.start is not None,
         qualified=bench.qualified,
     )
+
+
+def _worth(result: BatchResult) -> dict[str, str]:
+    """Return by tag what the prices say where the bench work is not worth it, or may not be."""
+    if result.value is None:
+        return {}
+    values = result.value.by_row
+    return {one.battery.tag: values[one.battery.row].advice for one in result.graded}
 
 
 def _write_documents(plan: Plan, result: BatchResult, folder: Path, *, name: str) -> None:

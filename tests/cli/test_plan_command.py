@@ -93,6 +93,24 @@ def test_a_hold_reading_in_the_workbook_counts_as_done(tmp_path):
     assert ["settle", "read-long"] == [task["task"] for task in document_of(tmp_path / "out")["tasks"]]
 
 
+@pytest.mark.parametrize(("cost", "said"), [(4.5, []), (40, ["B-2"])])
+def test_where_the_work_is_not_worth_it_the_plan_says_so(tmp_path, cost, said):
+    price = {
+        "Chemistry": "flooded",
+        "Resale price": 28,
+        "Scrap price per kg": 0.6,
+        "Recondition cost": cost,
+        "Charge cost": 1.1,
+        "Disposal cost": 0,
+    }
+    rows = [{**one, "Mass (kg)": 15} for one in (GOOD, FLAT)]
+    workbook = write_workbook(tmp_path / "pallet.xlsx", rows, sheets={"Prices": [price]})
+
+    assert 0 == plan(workbook, tmp_path / "out")
+    batteries = document_of(tmp_path / "out")["batteries"]
+    assert said == [one["tag"] for one in batteries if any("as scrap" in remark for remark in one["remarks"])]
+
+
 def test_the_same_workbook_gives_the_same_bytes(pallet, tmp_path):
     assert 0 == plan(pallet, tmp_path / "one")
     assert 0 == plan(pallet, tmp_path / "two")
