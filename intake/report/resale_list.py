@@ -1,7 +1,5 @@
 """The list of what is graded for resale: sums, then the batteries section by section."""
 
-import math
-from collections.abc import Sequence
 from decimal import Decimal
 
 from intake.model.result import BatchResult
@@ -14,9 +12,10 @@ from intake.report.marks import LineMark
 from intake.report.palette import GREY, SLATE
 from intake.report.plain_text import one_line
 from intake.report.resale_content import Offer, ResaleContent, Section
+from intake.report.resale_sums import sums_table
+from intake.report.resale_value import is_valued, net_in_words, net_table, net_told
 from intake.report.resale_words import NOT_KNOWN, age_years, charge_in_words, evidence_in_few_words, money
 from intake.report.setting import Band, RowLook, line_of, place_row, side_by_side, stack, text_lines
-from intake.report.small_table import COLUMN_GAP, STRONG, Align, Column, Row, small_table
 from intake.report.typesetter import Style
 
 _TITLE = Style(20, Face.BOLD, SLATE)
@@ -34,12 +33,13 @@ _CAPACITY, _CRANKING, _AGE, _CHARGE = 204.0, 238.0, 256.0, 389.0
 """Where figures end or their decimal points stand."""
 _PRICE_FROM_RIGHT = 37.0
 """Where the decimal points of prices stand, from the right edge."""
+_LEAST_GAP = 4.0
+"""Between an interval and a price; a longer price stands on the line below."""
 NOTHING = "No battery of this batch is graded for resale: there is nothing to offer and no condition sheet."
 _NO_PRICES = "No value is shown: the workbook's Prices sheet holds no resale price."
 _PRICES = (
     "Prices: the site's own resale price for each chemistry, from the workbook's Prices sheet, and their "
-    "sums; chance and cost are not reckoned in. Those of batteries to be tested first count only once they "
-    "have passed."
+    "sums; chance and cost are not reckoned in."
 )
 _KEY = (
     "Age: at Received, in years. CCA: rated, in A. %: state of charge with its 95 % interval, as found; "
@@ -67,9 +67,14 @@ class ResaleList:
         if not content.offers:
             flow.place(stack(text_lines(self._setter, NOTHING, _LEAD, self._width)))
             return
-        flow.place(self._sums(content))
+        flow.place(sums_table(self._setter, content, self._width))
         flow.space(2)
         flow.place(stack(self._clauses.lines(_told(content), SMALL)))
+        if is_valued(result, content):
+            flow.space(6)
+            flow.place(net_table(self._setter, result, content, self._width))
+            flow.space(2)
+            flow.place(stack(self._clauses.lines(net_told(result, content), SMALL)))
         for section in content.sections:
             self._section(flow, result, content, section)
 
@@ -93,24 +98,6 @@ class ResaleList:
             ]
             blocks.append((x, stack(rows)))
         return side_by_side(blocks)
-
-    def _sums(self, content: ResaleContent) -> Block:
-        columns = [Column("number", 46, Align.POINT), Column("mass kg", 56, Align.POINT)]
-        if content.priced:
-            columns += [
-                Column(_price_head(content), 80, Align.POINT),
-                Column("without a price", 66, Align.POINT),
-            ]
-        name = self._width - sum(column.width + COLUMN_GAP for column in columns)
-        proven = [section for section in content.sections if section.proven]
-        rows = [Row((section.title, *_figures(content, [section]))) for section in proven]
-        rows.append(Row(("Both that held a charge", *_figures(content, proven)), style=STRONG))
-        rows += [
-            Row((section.title, *_figures(content, [section])))
-            for section in content.sections
-            if not section.proven
-        ]
-        return small_table(self._setter, (Column("Evidence", name), *columns), rows)
 
     def _section(self, flow: Flow, result: BatchResult, content: ResaleContent, section: Section) -> None:
         count = len(section.offers)
@@ -160,10 +147,20 @@ class ResaleList:
             (_INTERVAL, interval),
             (self._width - self._setter.width(str(offer.number), _TEXT), str(offer.number)),
         ]
+        below = []
         if content.priced:
             price = NOT_KNOWN if offer.price is None else money(Decimal(offer.price))
-            texts.append((self._before(price, self._width - _PRICE_FROM_RIGHT), price))
-        return [(0.0, tag), (0.0, [line_of(_TEXT, *texts)])]
+            x = self._before(price, self._width - _PRICE_FROM_RIGHT)
+            if x >= _INTERVAL + self._setter.width(interval, _TEXT) + _LEAST_GAP:
+                texts.append((x, price))
+            else:
+                below.append(f"price {price}")
+            below.append(net_in_words(result, one))
+        lines = [line_of(_TEXT, *texts)]
+        told = "; ".join(text for text in below if text)
+        if told:
+            lines += self._clauses.lines(told, SMALL, x=_CHEMISTRY)
+        return [(0.0, tag), (0.0, lines)]
 
     def _before(self, figure: str, point: float) -> float:
         return point - self._setter.width(figure.partition(".")[0], _TEXT)
@@ -171,22 +168,6 @@ class ResaleList:
 
 def _figure(value: float | None) -> str:
     return NOT_KNOWN if value is None else f"{value:g}"
-
-
-def _figures(content: ResaleContent, sections: Sequence[Section]) -> tuple[str, ...]:
-    number = sum(section.total.count for section in sections)
-    mass_kg = math.fsum(section.total.mass_kg for section in sections)
-    weighed = number - sum(section.total.without_mass for section in sections)
-    figures = (str(number), f"{mass_kg:.1f}" if weighed else NOT_KNOWN)
-    if not content.priced:
-        return figures
-    value = sum((section.value for section in sections), Decimal(0))
-    without = sum(section.without_price for section in sections)
-    return (*figures, money(value) if number > without else NOT_KNOWN, str(without))
-
-
-def _price_head(content: ResaleContent) -> str:
-    return f"resale price {content.currency}".strip()
 
 
 def _told(content: ResaleContent) -> str:

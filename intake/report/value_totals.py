@@ -21,6 +21,11 @@ class ValueTotal:
     expected: Amount | None
     """At the site's own success rates; None unless each battery in the sum has one."""
 
+    @property
+    def valued(self) -> bool:
+        """Whether there is a battery in the sum."""
+        return self.count > self.without_value
+
 
 @dataclass(frozen=True, slots=True)
 class RoadTotal:
