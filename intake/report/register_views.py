@@ -1,5 +1,6 @@
 """What a register counts: lines of batteries and masses, of the whole period and by each view."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -138,6 +139,15 @@ def month_of(day: date) -> str:
 def month_number(day: date) -> int:
     """Return a month like 202611: a text like ``2026-11`` is a date to a spreadsheet's sums."""
     return 100 * day.year + day.month
+
+
+def chemistry_counts(register: Register) -> dict[tuple[str, Chemistry], int]:
+    """Return the number of batteries by month received and chemistry."""
+    counts: Counter[tuple[str, Chemistry]] = Counter()
+    for one in register.batches:
+        for group in one.groups:
+            counts[month_of(one.received), group.chemistry] += group.count
+    return dict(counts)
 
 
 def _by_group(

@@ -6,6 +6,8 @@ from intake.model.register import MeterStanding, Period, Register, StorageStandi
 from intake.model.verdict import Grade
 from intake.report.register_views import Line, whole_line
 
+_HUNDRED_TONNES_G = 100_000_000
+
 
 def register_remarks(register: Register) -> tuple[str, ...]:
     """Return the remarks, those that put the figures in doubt first."""
@@ -22,15 +24,20 @@ def counted(number: int, one: str, more: str = "") -> str:
     return f"{number} {one}" if number == 1 else f"{number} {more or one + 's'}"
 
 
+def kilograms(mass_g: int, whole_g: int) -> str:
+    """Return a mass in kg for a table: with one decimal unless the whole is over a hundred tonnes."""
+    return f"{mass_g / 1000:.{0 if whole_g >= _HUNDRED_TONNES_G else 1}f}"
+
+
 def _remarks(register: Register, whole: Line) -> Iterator[str]:
     if not register.batches:
         yield f"No batch was received from {period_in_words(register.period)}: every sum is zero."
     if register.left_out:
         files = counted(len(register.left_out), "results file")
-        yield f"{files} left out: nothing of theirs is in any sum. They are named with the reason."
+        yield f"{files} left out and in no sum; named with the reason under Not counted."
     if register.copies:
         files = counted(len(register.copies), "results file")
-        yield f"{files} with the same bytes as another: counted once."
+        yield f"{files} with the same bytes as another one: counted once."
     if register.repeated_tags:
         tags = counted(len(register.repeated_tags), "tag")
         yield (

@@ -40,6 +40,16 @@ def side_by_side(blocks: Sequence[tuple[float, Block]]) -> Block:
     return Block(max((block.height for _, block in blocks), default=0.0), placed)
 
 
+def place_together(flow: Flow, rows: Sequence[Block], *, most: float = 1.0) -> None:
+    """Place rows on one page where they take up no more than the share ``most`` of a page."""
+    whole = stack(rows)
+    if whole.height + flow.waiting <= most * flow.full_room:
+        flow.place(whole)
+        return
+    for row in rows:
+        flow.place(row)
+
+
 Cell = tuple[float, list[Block]]
 """Place from the left and the lines of one cell."""
 Band = Sequence[Cell]

@@ -48,7 +48,16 @@ class Row:
 
 def small_table(setter: Typesetter, columns: Sequence[Column], rows: Sequence[Row]) -> Block:
     """Return the whole table as one block: for tables that are sure to fit on a page."""
-    return _Table(setter, columns, rows).block()
+    head, lines = table_parts(setter, columns, rows)
+    return stack([head, *lines])
+
+
+def table_parts(
+    setter: Typesetter, columns: Sequence[Column], rows: Sequence[Row]
+) -> tuple[Block, list[Block]]:
+    """Return the head and the rows of a table by themselves: for tables that go on over pages."""
+    table = _Table(setter, columns, rows)
+    return table.head(), [table.row(row) for row in rows]
 
 
 class _Table:
@@ -61,16 +70,14 @@ class _Table:
         ]
         self._points = [self._point_place(place) for place in range(len(columns))]
 
-    def block(self) -> Block:
+    def head(self) -> Block:
         heads = [(left, self._head(column)) for left, column in zip(self._lefts, self._columns, strict=True)]
-        return stack(
-            [self._ruled(side_by_side(heads), 0.8), *(self._ruled(self._row(row), 0.4) for row in self._rows)]
-        )
+        return self._ruled(side_by_side(heads), 0.8)
 
-    def _row(self, row: Row) -> Block:
+    def row(self, row: Row) -> Block:
         cells = [(0.0, row.mark)] if row.mark is not None else []
         cells += [(left, self._cell(row, place)) for place, left in enumerate(self._lefts)]
-        return side_by_side(cells)
+        return self._ruled(side_by_side(cells), 0.4)
 
     def _head(self, column: Column) -> Block:
         lines = self._setter.wrap(column.header, HEAD, column.width)

@@ -19,6 +19,8 @@ LARGEST_BYTES = 64 * 1024 * 1024
 """About 20,000 batteries; a larger file would fill the memory."""
 _HEAVIEST_KG = 1000.0
 """No 12 V battery comes near; a mass beyond it is no reading."""
+_LONGEST_TEXT = 500
+"""Signs; a workbook's own fields hold fewer."""
 _GRAMS_PER_KG = 1000
 _ROUNDING_G = 1
 """By so much for each battery a total may differ: each mass is rounded by itself."""
@@ -81,6 +83,9 @@ def _first_line(problem: Exception) -> str:
 
 def _batch(document: Mapping[str, Any], name: str, digest: str) -> GradedBatch:
     said, batteries = document["batch"], document["batteries"]
+    for place, text in _texts(document):
+        if text is not None and len(text) > _LONGEST_TEXT:
+            raise ResultsRefused(f"{place} is longer than {_LONGEST_TEXT} signs.")
     groups = _groups(batteries)
     for contradiction in _contradictions(document["totals"], groups):
         raise ResultsRefused(contradiction)
@@ -103,6 +108,16 @@ def _batch(document: Mapping[str, Any], name: str, digest: str) -> GradedBatch:
         file=name,
         file_sha256=digest,
     )
+
+
+def _texts(document: Mapping[str, Any]) -> Iterator[tuple[str, str | None]]:
+    """Yield the texts that the register takes over, with their places."""
+    for key in ("site", "received_from", "meter"):
+        yield f"batch/{key}", document["batch"].get(key)
+    yield "policy/name", document["policy"]["name"]
+    yield "version", document["version"]
+    for number, one in enumerate(document["batteries"]):
+        yield f"batteries/{number}/tag", one["tag"]
 
 
 def _day(said: Mapping[str, Any], key: str) -> date:

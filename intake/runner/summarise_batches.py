@@ -12,11 +12,12 @@ from intake.model.paper import Paper
 from intake.model.register import Copy, GradedBatch, LeftOut, Period, Register
 from intake.policy.handling_notes import load_wording
 from intake.report.register_json import register_bytes
+from intake.report.register_pdf import write_register_pdf
 from intake.report.register_xlsx import write_register_workbook
 from intake.runner.read_results import ResultsRefused, read_results
 from intake.runner.replace_folder import replace_folder
 
-DOCUMENTS = ("register.json", "register.xlsx")
+DOCUMENTS = ("register.json", "register.xlsx", "register.pdf")
 
 
 def summarise(
@@ -107,5 +108,6 @@ def write_register(register: Register, target: Path, *, overwrite: bool) -> None
     def fill(folder: Path) -> None:
         (folder / "register.json").write_bytes(register_bytes(register))
         write_register_workbook(register, folder / "register.xlsx")
+        write_register_pdf(register, folder / "register.pdf")
 
     replace_folder(target, fill, overwrite=overwrite, documents=DOCUMENTS)

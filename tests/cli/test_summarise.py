@@ -29,6 +29,8 @@ def test_the_register_is_written_beside_the_batches(graded, capsys):
     assert "received earlier 0, later 1" in printed
     assert "1 tag in more than one batch" in printed
     assert str(graded / FOLDER) in printed
+    names = {entry.name for entry in (graded / FOLDER).iterdir()}
+    assert {"register.json", "register.xlsx", "register.pdf"} == names
     document = json.loads((graded / FOLDER / "register.json").read_bytes())
     assert ("2026-11-15", 60) == (document["period"]["closing"], document["period"]["storage_limit_days"])
     assert [75] == [one["days"] for one in document["storage"]]

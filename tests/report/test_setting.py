@@ -6,7 +6,15 @@ from intake.model.paper import Paper
 from intake.report.flow import Block, Flow
 from intake.report.marks import LineMark, TextMark
 from intake.report.page import sheet_of
-from intake.report.setting import RowLook, line_of, place_row, side_by_side, stack, text_lines
+from intake.report.setting import (
+    RowLook,
+    line_of,
+    place_row,
+    place_together,
+    side_by_side,
+    stack,
+    text_lines,
+)
 from intake.report.typesetter import Style, Typesetter
 
 SHEET = sheet_of(Paper.A4)
@@ -106,3 +114,12 @@ def test_a_row_that_fits_a_page_only_without_its_heading_is_divided():
     assert 2 == len(flow.pages)
     assert "heading0" == texts(flow.pages[0])[0]
     assert SHEET.bottom >= max(dy for _, _, dy in flow.pages[0].placed)
+
+
+def test_rows_that_belong_together_go_to_a_new_page_together_up_to_a_share_of_it():
+    for most, pages in ((1.0, [["filler"], ["0", "1", "2"]]), (0.001, [["filler", "0"], ["1", "2"]])):
+        flow = Flow(SHEET)
+        flow.place(Block(SHEET.room_height - 1.5 * STYLE.leading, line_of(STYLE, (0.0, "filler")).placed))
+        place_together(flow, lines(3), most=most)
+
+        assert pages == [texts(page) for page in flow.pages]
