@@ -86,7 +86,9 @@ def _add_bench(parser: argparse.ArgumentParser) -> None:
         help="how many charging stations, or groups like 2x10A:lead,1x20A:LFP:apart (count, amperes, what "
         "they take: all, lead, LFP or one chemistry; apart: in the marked place)",
     )
-    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="where the plan goes")
+    parser.add_argument(
+        "--out", type=Path, metavar="DIR", help="where the plan's folder goes (default: beside the workbook)"
+    )
     parser.add_argument(
         "--shift",
         action="append",

@@ -27,7 +27,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         return ExitCode.USAGE
     try:
         bench = _bench_from(options, settings.policy)
-        outcome = plan_bench(options.workbook, options.out, settings, bench)
+        outcome = plan_bench(options.workbook, options.out or options.workbook.parent, settings, bench)
     except (StationsRefused, WorkingTimeRefused) as refusal:
         return _wrong(str(refusal))
     except NeverDone as never:

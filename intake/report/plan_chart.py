@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
 from intake.model.plan import Station, TaskKind
+from intake.report.clauses import Clauses
 from intake.report.flow import Block, Flow
 from intake.report.fonts import Face
 from intake.report.marks import LineMark, Mark, TextMark, rectangle
@@ -13,8 +14,13 @@ from intake.report.plan_bar import PATTERNS, STRIP, frame, pattern
 from intake.report.plan_content import READINGS, Occupation, PlanContent, shifts_between
 from intake.report.plan_words import day_in_words, load_plan_words
 from intake.report.setting import stack
-from intake.report.typesetter import Style, Typesetter
+from intake.report.typesetter import Style
 
+_TITLE = "Wall chart"
+_TOLD = (
+    "One lane a station, two days a band, hours of the local clock; below, a tick for each task of the "
+    "person."
+)
 _DAYS_IN_BAND = 2
 _HOURS = range(0, 24, 3)
 _DAY_STYLE = Style(7.5, Face.BOLD, SLATE)
@@ -59,13 +65,14 @@ class _Window:
 
 
 class WallChart:
-    """Sets and places the chart."""
+    """Sets and places the chart on pages of its own, to hang up."""
 
-    def __init__(self, setter: Typesetter, width: float) -> None:
-        self._setter = setter
-        self._width = width
+    def __init__(self, clauses: Clauses) -> None:
+        self._clauses = clauses
+        self._setter = clauses.setter
+        self._width = clauses.width
 
-    def key(self) -> Block:
+    def _key(self) -> Block:
         """Return what the patterns and ticks mean."""
         words = load_plan_words().tasks
         marks: list[Mark] = []
@@ -84,7 +91,16 @@ class WallChart:
         return x + self._setter.width(text, _KEY) + 12
 
     def place(self, flow: Flow, content: PlanContent) -> None:
-        """Place one band below the other; stretches in which nothing happens are named and left out."""
+        """Place title, key and bands; two days in which nothing happens are left out."""
+        if not content.days:
+            return
+        flow.turn_page()
+        self._clauses.section(flow, _TITLE, f"Batch {content.plan.batch}. {_TOLD}")
+        flow.keep_with_next(stack([self._key(), Block(4, ())]))
+        with self._clauses.continued(flow, _TITLE):
+            self._place_bands(flow, content)
+
+    def _place_bands(self, flow: Flow, content: PlanContent) -> None:
         left = min(max(_LEAST_NAME, *self._name_widths(content)) + 6, _LARGEST_NAME)
         for start, end in _bands(content):
             window = _Window(start, end, left, self._width)

@@ -1,8 +1,8 @@
-"""What stands behind the bench sheets: batteries with nothing to do, charging times, notes, cautions."""
+"""What stands behind the bench sheets: how each charging time is reckoned, notes, cautions."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from intake.model.plan import HeldBack, PlannedBattery
+from intake.model.plan import PlannedBattery
 from intake.report.clauses import CONTINUED, SMALL, TEXT, Clauses
 from intake.report.flow import Block, Flow
 from intake.report.fonts import Face
@@ -22,7 +22,7 @@ _PLANNED = "Batteries on the bench"
 _PLANNED_TOLD = (
     "How long each is on its station at most, how that is reckoned, and when its last reading is taken."
 )
-_HELD = "Batteries with nothing to do on the bench"
+_SOURCES = "Sources of the charging figures"
 _NOTES = "What this plan takes for granted"
 _CAUTIONS = "Cautions, with their sources"
 
@@ -37,8 +37,9 @@ class PlanLists:
     def place(self, flow: Flow, content: PlanContent) -> None:
         """Place all of them."""
         plan = content.plan
-        self._held_back(flow, plan.held_back)
-        self._planned(flow, plan.batteries)
+        sources = _sources(plan.batteries)
+        self._planned(flow, plan.batteries, sources)
+        self._points(flow, _SOURCES, [(f"{number}: {text}", "") for text, number in sources.items()])
         self._points(flow, _NOTES, [(text, "") for text in plan.notes])
         cautions = cautions_for(one.chemistry for one in plan.batteries)
         self._points(flow, _CAUTIONS, [(one.text, one.source) for one in cautions])
@@ -47,28 +48,16 @@ class PlanLists:
             text = f"Characters that could not be printed are shown as {MISSING_SIGN}."
             flow.place(stack(self._clauses.lines(text, SMALL)))
 
-    def _held_back(self, flow: Flow, ones: Sequence[HeldBack]) -> None:
-        if not ones:
-            return
-        heads = self._heads("Tag", "Chemistry, grade", "Why, and the next step")
-        self._open(flow, f"{_HELD} ({len(ones)})", "None of them gets a station or a reading.", heads)
-        with flow.repeating(self._again(_HELD, heads)):
-            for one in ones:
-                lines = self._right(one.reason) + self._right(one.next_step, SMALL)
-                place_row(
-                    flow, [self._row(one.tag, [one.chemistry.value, one.grade.value], lines)], look=_LOOK
-                )
-
-    def _planned(self, flow: Flow, ones: Sequence[PlannedBattery]) -> None:
+    def _planned(self, flow: Flow, ones: Sequence[PlannedBattery], sources: Mapping[str, int]) -> None:
         if not ones:
             return
         heads = self._heads("Tag", "Chemistry, grade, station", "Charging time, last reading")
         self._open(flow, f"{_PLANNED} ({len(ones)})", _PLANNED_TOLD, heads)
         with flow.repeating(self._again(_PLANNED, heads)):
             for one in ones:
-                place_row(flow, [self._planned_one(one)], look=_LOOK)
+                place_row(flow, [self._planned_one(one, sources)], look=_LOOK)
 
-    def _planned_one(self, one: PlannedBattery) -> Band:
+    def _planned_one(self, one: PlannedBattery, sources: Mapping[str, int]) -> Band:
         estimate = one.estimate
         lines = self._right(f"Last reading {moment_in_words(one.finished)}.")
         if estimate is not None:
@@ -78,7 +67,8 @@ class PlanLists:
         for text in one.remarks:
             lines += self._right(text)
         if estimate is not None:
-            lines += self._right(f"{estimate.source} ({estimate.status})", SMALL)
+            told = f"Figures from sources {sources[estimate.source]} below; the weakest of them: {estimate.status}."
+            lines += self._right(told, SMALL)
         station = f"station {one.station}" if one.station else "no station needed"
         return self._row(one.tag, [one.chemistry.value, one.grade.value, station], lines)
 
@@ -116,3 +106,9 @@ class PlanLists:
 
     def _right(self, text: str, style: Style = _TEXT) -> list[Block]:
         return self._clauses.lines(text, style, width=self._clauses.width - _LONG)
+
+
+def _sources(ones: Sequence[PlannedBattery]) -> dict[str, int]:
+    """Number the sources that the estimates name, in the order of the batteries."""
+    named = dict.fromkeys(one.estimate.source for one in ones if one.estimate)
+    return {text: number for number, text in enumerate(named, start=1)}

@@ -9,6 +9,7 @@ from intake.report.flow import Flow
 from intake.report.furniture import furnish, furniture_of
 from intake.report.page import sheet_of
 from intake.report.pdf_file import Description, write_pdf
+from intake.report.plan_chart import WallChart
 from intake.report.plan_content import plan_content
 from intake.report.plan_day import DaySheets
 from intake.report.plan_lists import PlanLists
@@ -31,6 +32,7 @@ def write_plan(plan: Plan, result: BatchResult, path: Path) -> None:
     clauses = Clauses(setter, sheet.room_width)
     content = plan_content(plan, result)
     PlanSummary(clauses).place(flow, result, content)
+    WallChart(clauses).place(flow, content)
     DaySheets(clauses).place(flow, content)
     if content.days:
         flow.turn_page()

@@ -1,4 +1,4 @@
-"""First page of a bench plan: what is planned, by when, on which stations, and the wall chart."""
+"""What a bench plan opens with: what is planned, by when, on which stations, and what is left out."""
 
 from collections.abc import Sequence
 from datetime import timedelta
@@ -10,8 +10,8 @@ from intake.report.flow import Block, Flow
 from intake.report.fonts import Face
 from intake.report.palette import GREY, SLATE
 from intake.report.plain_text import one_line
-from intake.report.plan_chart import WallChart
 from intake.report.plan_content import PlanContent
+from intake.report.plan_held_back import place_held_back
 from intake.report.plan_words import (
     gap_in_words,
     lateness_in_words,
@@ -28,17 +28,12 @@ _LEAD = Style(10, Face.BOLD)
 _FACT = Style(8.5)
 _LABEL = Style(7.5, colour=GREY, line_factor=_FACT.leading / 7.5)
 _LABEL_WIDTH = 74.0
-_CHART = "Wall chart"
-_CHART_TOLD = (
-    "One lane a station, two days a band, hours of the local clock; below, a tick for each task of the "
-    "person."
-)
 _ROWS_TOGETHER = 20
 """Stations that stay together in one table."""
 
 
 class PlanSummary:
-    """Sets and places the first page and the chart."""
+    """Sets and places the first page."""
 
     def __init__(self, clauses: Clauses) -> None:
         self._clauses = clauses
@@ -46,7 +41,7 @@ class PlanSummary:
         self._width = clauses.width
 
     def place(self, flow: Flow, result: BatchResult, content: PlanContent) -> None:
-        """Place title, sentences, facts, stations and chart."""
+        """Place title, sentences, facts, stations, and the batteries with nothing to do."""
         plan = content.plan
         title = text_lines(self._setter, "Bench plan", _TITLE, self._width)
         flow.place(
@@ -60,13 +55,7 @@ class PlanSummary:
         stations = content.plan.stations
         for first in range(0, len(stations), _ROWS_TOGETHER):
             flow.place(self._stations(content, stations[first : first + _ROWS_TOGETHER]))
-        if not content.days:
-            return
-        chart = WallChart(self._setter, self._width)
-        self._clauses.section(flow, _CHART, _CHART_TOLD)
-        flow.keep_with_next(stack([chart.key(), Block(4, ())]))
-        with self._clauses.continued(flow, _CHART):
-            chart.place(flow, content)
+        place_held_back(flow, self._clauses, plan.held_back)
 
     def _facts(self, result: BatchResult, plan: Plan) -> Block:
         start = moment_in_words(plan.start)
@@ -129,5 +118,5 @@ def _counts(plan: Plan) -> str:
     return (
         f"{len(plan.batteries) + len(plan.held_back)} batteries: {on_station} go on a station and are read, "
         f"{len(plan.batteries) - on_station} are only read, {len(plan.held_back)} have nothing to do on the "
-        "bench (listed after the bench sheets, each with its reason)."
+        "bench."
     )

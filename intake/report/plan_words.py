@@ -119,8 +119,13 @@ def gap_in_words(plan: Plan) -> str:
         return f"{this} With these stations and shifts no plan can finish sooner."
     return (
         f"{this} With these stations and shifts no plan can finish before {moment_in_words(plan.bound)}; "
-        f"it takes at most {plan.gap_percent:.1f} % longer than the shortest one there can be."
+        f"it takes at most {_percent(plan.gap_percent)} longer than the shortest one there can be."
     )
+
+
+def _percent(value: float) -> str:
+    least = 0.1
+    return f"{value:.1f} %" if value >= least else f"{least} %"
 
 
 def lateness_in_words(plan: Plan) -> str:

@@ -39,6 +39,11 @@ def test_a_workbook_gets_its_plan_and_code_0(pallet, tmp_path, capsys):
     assert ["T-1-plan"] == [entry.name for entry in (tmp_path / "out").iterdir()]
 
 
+def test_without_a_folder_the_plan_goes_beside_the_workbook(pallet, tmp_path):
+    assert 0 == main(["plan", str(pallet), "--stations", "2"])
+    assert DOCUMENTS == {entry.name for entry in (tmp_path / "T-1-plan").iterdir()}
+
+
 def test_the_work_begins_on_the_day_of_receipt_unless_it_is_told(pallet, tmp_path):
     assert 0 == plan(pallet, tmp_path / "out")
     assert "2026-11-20T08:00" == document_of(tmp_path / "out")["told"]["start"]

@@ -8,6 +8,7 @@ import pytest
 
 from intake.model.paper import Paper
 from intake.model.plan import TaskKind
+from intake.report.clauses import Clauses
 from intake.report.flow import Flow
 from intake.report.marks import LineMark, ShapeMark, TextMark
 from intake.report.page import sheet_of
@@ -26,7 +27,9 @@ TICKS = (TaskKind.CONNECT, TaskKind.DISCONNECT, TaskKind.READ_SHORT, TaskKind.RE
 
 def charted(plan, result=None):
     flow = Flow(SHEET)
-    WallChart(Typesetter(), SHEET.room_width).place(flow, plan_content(plan, result or small_result()))
+    WallChart(Clauses(Typesetter(), SHEET.room_width)).place(
+        flow, plan_content(plan, result or small_result())
+    )
     return flow
 
 
@@ -126,8 +129,7 @@ class TestChart:
         widths = {
             round(max(x for x, _ in mark.points) - min(x for x, _ in mark.points), 3) for mark in grounds
         }
-        assert 1 == len(widths)
-        assert [] != grounds
+        assert 1 == len(widths - {22.0})  # beside the sample in the key
 
     def test_a_long_tag_makes_its_lane_higher_and_is_whole(self):
         tag = "PALLET-7.ROW_12.POSITION_03.A-01"
@@ -151,8 +153,8 @@ class TestChart:
         texts = [
             [mark.text for mark, _, _ in page.placed if isinstance(mark, TextMark)] for page in flow.pages
         ]
-        assert 1 < len(texts)
-        assert all("Friday 2026-11-20" in page for page in texts)
+        assert 2 < len(texts)
+        assert all("Friday 2026-11-20" in page for page in texts[1:])
         assert [one.name for one in stations] == [
             text for page in texts for text in page if text.startswith("S") and text[1:].isdigit()
         ]
@@ -162,7 +164,6 @@ class TestChart:
         assert "marked place" not in told(charted(small_plan()))
 
     def test_the_key_names_every_pattern(self):
-        key = WallChart(Typesetter(), SHEET.room_width).key()
-        texts = {mark.text for mark, _, _ in key.placed if isinstance(mark, TextMark)}
+        named = {"recover", "charge", "equalise", "balance", "done, waits to be taken off", "shift"}
 
-        assert {"recover", "charge", "equalise", "balance", "done, waits to be taken off", "shift"} == texts
+        assert named <= set(told(charted(small_plan())))

@@ -84,6 +84,13 @@ def test_a_gap_is_told_with_both_moments():
     assert "14.3 % longer" in told
 
 
+@pytest.mark.parametrize(
+    ("gap", "expected"), [(0.02, "at most 0.1 %"), (0.1, "at most 0.1 %"), (0.26, "0.3 %")]
+)
+def test_a_small_gap_is_never_told_as_none(gap, expected):
+    assert expected in gap_in_words(small_plan(gap_percent=gap))
+
+
 def test_a_plan_that_meets_the_bound_says_that_none_is_sooner():
     told = gap_in_words(small_plan(bound=at(24, 8, 3), gap_percent=0.0))
 
