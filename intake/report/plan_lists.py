@@ -67,8 +67,8 @@ class PlanLists:
         for text in one.remarks:
             lines += self._right(text)
         if estimate is not None:
-            told = f"Figures from sources {sources[estimate.source]} below; the weakest of them: {estimate.status}."
-            lines += self._right(told, SMALL)
+            place = f"Figures from sources {sources[estimate.source]} below"
+            lines += self._right(f"{place}; the weakest of them: {estimate.status}.", SMALL)
         station = f"station {one.station}" if one.station else "no station needed"
         return self._row(one.tag, [one.chemistry.value, one.grade.value, station], lines)
 
