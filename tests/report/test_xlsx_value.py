@@ -1,5 +1,8 @@
 """The value sheet and its live sums, read back with another library."""
 
+import re
+import subprocess
+import zipfile
 from dataclasses import replace
 from decimal import Decimal
 
@@ -109,3 +112,18 @@ def test_without_a_currency_headers_have_none(tmp_path):
     book = read(tmp_path / "r.xlsx", priced_result(currency=None), data_only=True)
     assert "Resell, low" in [cell.value for cell in book["Value"][1]]
     assert ("resale-after-charge: resell", 2, 57, 96, 0) == lines_of(book)[0]
+
+
+@pytest.mark.office
+def test_an_office_program_reckons_the_same_sums(tmp_path, stored):
+    """The stored results are taken out first, so that it has to."""
+    written, bare = tmp_path / "r.xlsx", tmp_path / "bare.xlsx"
+    write_results_workbook(priced_result(), written)
+    with zipfile.ZipFile(written) as old, zipfile.ZipFile(bare, "w") as new:
+        for name in old.namelist():
+            new.writestr(name, re.sub(rb"</f><v>[^<]*</v>", b"</f>", old.read(name)))
+    command = ["soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless"]
+    command += ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(tmp_path / "out"), str(bare)]
+    subprocess.run(command, check=True, capture_output=True, timeout=180)
+    reckoned = openpyxl.load_workbook(tmp_path / "out" / "bare.xlsx", data_only=True)
+    assert lines_of(stored) == lines_of(reckoned)
