@@ -135,6 +135,11 @@ def with_units_kept(text: str) -> str:
     return _BEFORE_FIGURE.sub(f"\\1{NO_BREAK}", _BEFORE_UNIT.sub(NO_BREAK, text))
 
 
+def with_currency_kept(text: str, currency: str | None) -> str:
+    """Return the text so that no line ends between the currency and its amount."""
+    return text.replace(f"{currency} ", f"{currency}{NO_BREAK}") if currency else text
+
+
 def interval_in_words(charge: StateOfCharge) -> str:
     """Return the 95 % interval of a state of charge."""
     return f"{charge.low_percent:.0f} to {charge.high_percent:.0f} %"

@@ -10,6 +10,7 @@ from intake.report.battery_words import (
     inspection_in_words,
     strength_lines,
     voltage_lines,
+    with_currency_kept,
     with_units_kept,
 )
 from intake.report.charge_bar import charge_bar
@@ -134,7 +135,8 @@ class BatteryEntry:
         lines += self._reason_lines(f"Next: {verdict.next_step}", _STRONG)
         advice = advice_for(self._result, one)
         if advice:
-            lines += self._reason_lines(f"Value: {advice}", _TEXT)
+            told = with_currency_kept(f"Value: {advice}", self._result.batch.currency)
+            lines += text_lines(self._setter, told, _TEXT, self._columns.reason_width)
         for warning in self._warnings[one.battery.row]:
             lines += self._reason_lines(f"Look again: {warning}", _TEXT)
         return lines

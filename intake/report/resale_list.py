@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from intake.model.result import BatchResult
 from intake.report.batch_facts import batch_facts, meter_facts
-from intake.report.battery_words import chemistry_in_words
+from intake.report.battery_words import chemistry_in_words, with_currency_kept
 from intake.report.clauses import CONTINUED, SMALL, TEXT, Clauses
 from intake.report.flow import Block, Flow
 from intake.report.fonts import Face
@@ -159,7 +159,7 @@ class ResaleList:
         lines = [line_of(_TEXT, *texts)]
         told = "; ".join(text for text in below if text)
         if told:
-            lines += self._clauses.lines(told, SMALL, x=_CHEMISTRY)
+            lines += self._clauses.lines(with_currency_kept(told, content.currency), SMALL, x=_CHEMISTRY)
         return [(0.0, tag), (0.0, lines)]
 
     def _before(self, figure: str, point: float) -> float:

@@ -11,6 +11,7 @@ from intake.report.battery_words import (
     inspection_in_words,
     strength_lines,
     voltage_lines,
+    with_currency_kept,
     with_units_kept,
 )
 from tests.report.builders import battery, held, made, result_of
@@ -116,3 +117,16 @@ def test_doubt_is_told_where_no_opened_source_stands_behind_a_limit(status, sour
 )
 def test_figures_keep_their_units(text, expected):
     assert expected == with_units_kept(text)
+
+
+@pytest.mark.parametrize(
+    ("currency", "expected"),
+    [
+        ("EUR", "EUR\u00a06.00, then EUR"),
+        ("CHF", "EUR 6.00, then EUR"),
+        ("", "EUR 6.00, then EUR"),
+        (None, "EUR 6.00, then EUR"),
+    ],
+)
+def test_a_currency_keeps_its_amount(currency, expected):
+    assert expected == with_currency_kept("EUR 6.00, then EUR", currency)

@@ -79,6 +79,7 @@ def test_what_the_site_s_own_rate_lets_expect_is_told_beside_the_battery_and_in_
 def test_how_to_read_and_how_rounded_is_told():
     assert "A hold is no evidence of capacity." in told(priced_result())
     assert told(priced_result()).endswith("A chance is rounded up to 0.1 %.")
+    assert "rounded" not in told(priced_result(prices=()))
 
 
 def test_sums_stand_by_evidence_beside_scrap(tmp_path):
