@@ -15,12 +15,11 @@ from intake.bench.working_minutes import OpenMinutes
 
 
 def lower_bound(
-    works: Sequence[Work], stations: int, minutes: Minutes, opened: OpenMinutes, *, until: int, rounds: int
+    works: Sequence[Work], stations: int, minutes: Minutes, opened: OpenMinutes, *, until: int, enough: int
 ) -> int:
     """Return a minute before which no plan ends; 0 where there is no work.
 
-    ``until`` is a minute by which some plan ends; ``rounds`` is how often the weights of the station
-    bound are bettered.
+    ``until`` is a minute by which some plan ends. A bound of ``enough`` or more is not bettered.
 
     Raises
     ------
@@ -35,12 +34,14 @@ def lower_bound(
         + minutes.reading * len(work.readings)
         for work in works
     )
-    return max(
+    simple = max(
         max(one.finished for one in alone),
         _readings_one_by_one(alone, minutes, opened),
         opened.after(0, person_min),
-        stations_bound(works, minutes, opened, until=until, rounds=rounds),
     )
+    if simple >= enough:
+        return simple
+    return max(simple, stations_bound(works, minutes, opened, until=until, enough=enough))
 
 
 def _alone(work: Work, stations: int, minutes: Minutes, opened: OpenMinutes) -> Placed:

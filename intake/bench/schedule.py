@@ -10,15 +10,15 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from intake.bench.bound import lower_bound
-from intake.bench.search import Bench, bettered, first_layouts
+from intake.bench.search import Bench, bettered, first_layouts, station_layouts
 from intake.bench.timeline import (
     HorizonTooShort,
     Layout,
     Minutes,
-    Person,
     Score,
     Work,
     earliest_disconnect,
+    first_free,
 )
 from intake.bench.working_minutes import OpenMinutes
 from intake.bench.working_time import MINUTES_PER_DAY, MINUTES_PER_HOUR, Shift, WorkingTime
@@ -26,11 +26,10 @@ from intake.bench.working_time import MINUTES_PER_DAY, MINUTES_PER_HOUR, Shift, 
 _FIRST_DAYS = 28
 _MOST_DAYS = 7_200
 _SPARE_DAYS = 14
-_TURNS_LAID_OUT = 90_000
-"""Changes times turns: what one search may cost."""
-_MOST_CHANGES = 3_000
-_ROUNDS = 40
-"""How often the weights of the bound are bettered."""
+_STATION_CHANGES = 20_000
+"""Changes that are judged station by station."""
+_CHANGES = 800
+"""Changes that are judged by a whole layout."""
 
 
 class NeverDone(Exception):
@@ -67,8 +66,8 @@ def solve(task: Task) -> Solution:
         return Solution(Layout((), (), Score(0, 0, 0)), 0)
     task = with_times_that_can_be_kept(task)
     bench, first = _ready(task)
-    bound = _bound(bench, first.score.makespan)
-    best = bettered(first, bench, changes=_changes(task), bound=bound, whole=True)
+    bound = _bound(bench, first, first.score.makespan)
+    best = _searched(bench, first, bound, whole=True)
     known: dict[Task, Layout] = {}
     for smaller in _smaller(task):
         best = _no_later_than(smaller, best, known)
@@ -79,13 +78,22 @@ def _no_later_than(task: Task, best: Layout, known: dict[Task, Layout]) -> Layou
     """Return ``best``, or the plan of a smaller task, or of one smaller still, that ends earlier."""
     if task not in known:
         bench, first = _ready(task)
-        bound = _bound(bench, first.score.makespan)
+        bound = _bound(bench, first, best.score.makespan)
         if bound >= best.score.makespan:
             return best
-        known[task] = bettered(first, bench, changes=_changes(task), bound=bound, whole=False)
+        known[task] = _searched(bench, first, bound, whole=False)
         for smaller in _smaller(task):
             known[task] = _no_later_than(smaller, known[task], known)
     return min(best, known[task], key=lambda one: one.score.makespan)
+
+
+def _searched(bench: Bench, first: Layout, bound: int, *, whole: bool) -> Layout:
+    """Search for an earlier end; unless ``whole``, only until the plan ends at the bound."""
+    best = first
+    if whole or first.score.makespan > bound:
+        others = station_layouts(first, bench, changes=_STATION_CHANGES, bound=bound)
+        best = min(first, *others, key=lambda one: one.score)
+    return bettered(best, bench, changes=_CHANGES, bound=bound, whole=whole)
 
 
 def from_first_opening(time: WorkingTime) -> WorkingTime:
@@ -115,11 +123,11 @@ def with_times_that_can_be_kept(task: Task) -> Task:
 
 def _times_can_be_kept(task: Task) -> bool:
     """Say whether every task fits a shift, and a reading that may not be late the one it follows from."""
-    person = Person(task.time.closed(_FIRST_DAYS * MINUTES_PER_DAY))
+    closed = task.time.closed(_FIRST_DAYS * MINUTES_PER_DAY)
     try:
-        person.earliest(0, max(task.minutes))
+        first_free(closed, 0, max(task.minutes))
         for readings in {work.readings for work in task.works if work.station_min}:
-            earliest_disconnect(0, readings, task.minutes, person)
+            earliest_disconnect(0, readings, task.minutes, closed)
     except HorizonTooShort:
         return False
     return True
@@ -145,12 +153,9 @@ def _bench(task: Task, horizon_min: int) -> Bench:
     return Bench(task.works, task.stations, task.minutes, OpenMinutes(task.time.closed(horizon_min)))
 
 
-def _changes(task: Task) -> int:
-    return min(_MOST_CHANGES, _TURNS_LAID_OUT // len(task.works))
-
-
-def _bound(bench: Bench, until: int) -> int:
-    return lower_bound(bench.works, bench.stations, bench.minutes, bench.opened, until=until, rounds=_ROUNDS)
+def _bound(bench: Bench, first: Layout, enough: int) -> int:
+    until = first.score.makespan
+    return lower_bound(bench.works, bench.stations, bench.minutes, bench.opened, until=until, enough=enough)
 
 
 def _smaller(task: Task) -> Iterator[Task]:

@@ -1,4 +1,4 @@
-"""A good order of work: built by three plain rules, then bettered by small changes.
+"""A good order of work: built by plain rules and station by station, then bettered by small changes.
 
 The changes are drawn from a seeded generator and counted, never timed: the same work gives the same order
 on any machine. A change is kept when it is no worse than the plan of some steps ago (late acceptance).
@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from random import Random
 
 from intake.bench.station_bound import Floor
+from intake.bench.station_search import better_turns
 from intake.bench.timeline import HorizonTooShort, Later, Layout, Minutes, Turn, Work, lay_out
 from intake.bench.working_minutes import OpenMinutes
 
@@ -38,6 +39,26 @@ def first_layouts(bench: Bench) -> list[Layout]:
     orders = [list(_by_rule(bench, rule)) for rule in (_longest, _shortest, _least_idle)]
     laid = [_lay_out(order, bench, later) for order in orders for later in Later]
     return sorted(laid, key=lambda one: one.score)
+
+
+def station_layouts(start: Layout, bench: Bench, *, changes: int, bound: int) -> list[Layout]:
+    """Return the layouts of the order that is best station by station, found from one to start with.
+
+    Raises
+    ------
+    HorizonTooShort
+        The working time was not laid out far enough.
+    """
+    turns = better_turns(
+        start.turns,
+        bench.works,
+        bench.stations,
+        bench.minutes,
+        bench.opened,
+        bound=bound,
+        changes=changes,
+    )
+    return [_lay_out(turns, bench, later) for later in Later]
 
 
 def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bool) -> Layout:

@@ -3,48 +3,70 @@
 Give every battery a weight. For each station, dynamic programming over the working time finds the
 largest weight that it can have disconnected by any moment, if it may take the same battery again and
 again. Whatever the weights, that bounds how many batteries all stations can have disconnected by then,
-and each of the others has its long reading still before it. The weights are bettered by subgradient
-steps: a length that the best patterns use more often than it is there loses weight.
+and each of the others has its long reading still before it. Weights that tell: one for every battery
+that is longer than some limit (only the night is long enough for it), the same with two limits, and the
+length itself.
 """
 
 import heapq
-from bisect import bisect_left, bisect_right
+import math
+from bisect import bisect_right
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import accumulate
+from itertools import accumulate, combinations
 
-from intake.bench.timeline import Minutes, Person, Reading, Work, earliest_disconnect
+from intake.bench.timeline import Minutes, Reading, Work, earliest_disconnect
 from intake.bench.working_minutes import OpenMinutes
 
-_GRID_MIN = 5
-"""Station times are rounded down to this grid: a bound stays a bound, and fewer moments differ."""
-_FIRST_STEP = 4
-"""The subgradient steps shrink as 1/4, 1/5 and so on."""
+_LIMITS_IN_PAIRS = 16
+"""Two limits at once are tried among so many, evenly spread."""
 
 Lengths = tuple[int | None, ...]
-"""Minutes on each station, rounded down: what makes two batteries alike here."""
+"""Minutes on each station: what makes two batteries alike here."""
+_Weights = Mapping[Lengths, int]
 
 
 def stations_bound(
-    works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, *, until: int, rounds: int
+    works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, *, until: int, enough: int
 ) -> int:
     """Return a minute before which the last long reading can not be done; 0 without station work.
 
-    ``until`` is a minute by which some plan ends; ``rounds`` is how often weights are bettered.
+    ``until`` is a minute by which some plan ends. A bound of ``enough`` or more is not bettered.
     """
     on_station = [work for work in works if work.station_min]
     if not on_station:
         return 0
-    kinds = Counter(
-        tuple(None if one is None else one - one % _GRID_MIN for one in work.station_min)
-        for work in on_station
-    )
+    kinds = Counter(work.station_min for work in on_station)
     floor = Floor(opened, minutes, on_station[0].readings, until)
-    return max(
-        _bettered(kinds, weights, floor, rounds)
-        for weights in (dict.fromkeys(kinds, 1.0), {kind: _shortest(kind) for kind in kinds})
-    )
+    alike = Counter(zip(*kinds, strict=True))
+    best = 0
+    for weights in _weightings(kinds):
+        patterns = [
+            _pattern(count, dict(zip(kinds, lengths, strict=True)), weights, floor)
+            for lengths, count in alike.items()
+        ]
+        best = max(best, _bound(kinds, weights, patterns, floor))
+        if best >= enough:
+            break
+    return best
+
+
+def _weightings(kinds: Counter[Lengths]) -> Iterator[_Weights]:
+    """Yield weights, those that are quickest to try first."""
+    orders = [sorted(kinds, key=lambda kind: (_shortest(kind), kind))]
+    for place in {lengths: place for place, lengths in enumerate(zip(*kinds, strict=True))}.values():
+        by_station = sorted(kinds, key=lambda kind: (_length(kind[place]), kind))
+        if by_station not in orders:
+            orders.append(by_station)
+    for order in orders:
+        for limit in range(len(order)):
+            yield {kind: int(place >= limit) for place, kind in enumerate(order)}
+    yield {kind: _shortest(kind) for kind in kinds}
+    for order in orders:
+        step = -(-len(order) // _LIMITS_IN_PAIRS)
+        for low, high in combinations(range(0, len(order), step), 2):
+            yield {kind: (place >= low) + (place >= high) for place, kind in enumerate(order)}
 
 
 @dataclass(slots=True)
@@ -65,12 +87,10 @@ class Floor:
         return self._connected[free]
 
     def freed(self, charged: int) -> int:
-        """Return when a station whose charge ends at a moment is free again, rounded down."""
+        """Return when a station whose charge ends at a moment is free again."""
         if charged not in self._freed:
-            person = Person(self.opened.closed)
-            start = earliest_disconnect(charged, self.readings, self.minutes, person)
-            freed = start + self.minutes.disconnect
-            self._freed[charged] = max(freed - freed % _GRID_MIN, charged)
+            start = earliest_disconnect(charged, self.readings, self.minutes, self.opened.closed)
+            self._freed[charged] = start + self.minutes.disconnect
         return self._freed[charged]
 
     def all_read(self, freed: int, count: int) -> int:
@@ -87,66 +107,33 @@ class _Pattern:
 
     stations: int
     moments: list[int]
-    weights: list[float]
+    weights: list[int]
     """Rises with the moments."""
-    came: Mapping[int, tuple[int, Lengths]]
-    """From which moment, by which battery."""
 
-    def weight_by(self, moment: int) -> float:
+    def weight_by(self, moment: int) -> int:
         """Return what all these stations together can have done by a moment."""
         return self.stations * self.weights[bisect_right(self.moments, moment) - 1]
 
-    def use_before(self, moment: int) -> Counter[Lengths]:
-        """Return how often each kind of battery is in the best pattern that ends before a moment."""
-        used: Counter[Lengths] = Counter()
-        at = self.moments[max(0, bisect_left(self.moments, moment) - 1)]
-        while at in self.came:
-            at, kind = self.came[at]
-            used[kind] += self.stations
-        return used
+
+def _length(length: int | None) -> float:
+    return math.inf if length is None else length
 
 
-def _shortest(kind: Lengths) -> float:
-    return float(min(one for one in kind if one is not None) + _GRID_MIN)
-
-
-def _bettered(kinds: Counter[Lengths], weights: dict[Lengths, float], floor: Floor, rounds: int) -> int:
-    """Return the best bound of the weights given and of those that follow from them."""
-    best = 0
-    alike = Counter(zip(*kinds, strict=True))
-    for step in range(rounds + 1):
-        patterns = [
-            _pattern(count, dict(zip(kinds, lengths, strict=True)), weights, floor)
-            for lengths, count in alike.items()
-        ]
-        last, bound = _bound(kinds, weights, patterns, floor)
-        best = max(best, bound)
-        used: Counter[Lengths] = Counter()
-        for pattern in patterns:
-            used += pattern.use_before(last)
-        weights = _next_weights(kinds, weights, used, step)
-    return best
-
-
-def _next_weights(
-    kinds: Counter[Lengths], weights: dict[Lengths, float], used: Counter[Lengths], step: int
-) -> dict[Lengths, float]:
-    wrong = {kind: count - used[kind] for kind, count in kinds.items()}
-    total = sum(weights[kind] * count for kind, count in kinds.items())
-    length = total / (step + _FIRST_STEP) / (sum(one * one for one in wrong.values()) or 1)
-    return {kind: max(0.0, weights[kind] + length * wrong[kind]) for kind in kinds}
+def _shortest(kind: Lengths) -> int:
+    return min(one for one in kind if one is not None)
 
 
 def _pattern(
-    stations: int, lengths: Mapping[Lengths, int | None], weights: Mapping[Lengths, float], floor: Floor
+    stations: int, lengths: Mapping[Lengths, int | None], weights: _Weights, floor: Floor
 ) -> _Pattern:
     """Find the largest weight that is disconnected by each moment at which a station is free."""
-    offers: dict[int, tuple[float, Lengths]] = {}
+    offers: dict[int, int] = {}
     for kind, length in lengths.items():
-        if length is not None and weights[kind] > offers.get(length, (0.0, kind))[0]:
-            offers[length] = (weights[kind], kind)
-    best, came, waiting = {0: 0.0}, {}, [0]
-    moments, most = [0], [0.0]
+        weight = weights[kind]
+        if length is not None and weight and length < offers.get(weight, length + 1):
+            offers[weight] = length
+    best, waiting = {0: 0}, [0]
+    moments, most = [0], [0]
     while waiting:
         free = heapq.heappop(waiting)
         weight = best[free]
@@ -156,27 +143,22 @@ def _pattern(
         elif free:
             continue
         start = floor.connected(free)
-        for length, (gain, kind) in offers.items():
+        for gain, length in offers.items():
             freed = floor.freed(start + length)
-            if freed <= floor.until and weight + gain > best.get(freed, -1.0):
+            if freed <= floor.until and weight + gain > best.get(freed, -1):
                 if freed not in best:
                     heapq.heappush(waiting, freed)
                 best[freed] = weight + gain
-                came[freed] = (free, kind)
-    return _Pattern(stations, moments, most, came)
+    return _Pattern(stations, moments, most)
 
 
-def _bound(
-    kinds: Counter[Lengths], weights: Mapping[Lengths, float], patterns: Sequence[_Pattern], floor: Floor
-) -> tuple[int, int]:
-    """Return the first moment by which all weight can be done, and the bound on the last reading."""
+def _bound(kinds: Counter[Lengths], weights: _Weights, patterns: Sequence[_Pattern], floor: Floor) -> int:
+    """Return the bound on the last reading: batteries not disconnected by a moment are read after it."""
     needed = list(accumulate(sorted(weights[kind] for kind in kinds.elements())))
-    moments = sorted({moment for pattern in patterns for moment in pattern.moments})
-    bound = place = last = 0
-    for moment in moments:
-        can_do = sum(pattern.weight_by(moment) for pattern in patterns) * (1 + 1e-9)
+    bound = place = 0
+    for moment in sorted({moment for pattern in patterns for moment in pattern.moments}):
+        can_do = sum(pattern.weight_by(moment) for pattern in patterns)
         while place < len(needed) and needed[place] <= can_do:
-            last = moment
             bound = max(bound, floor.all_read(moment, len(needed) - place))
             place += 1
-    return last, bound
+    return bound

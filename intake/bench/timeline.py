@@ -28,6 +28,9 @@ class Work(NamedTuple):
     station_min: tuple[int | None, ...]
     """Minutes on each station; None where that station may not take it."""
     readings: tuple[Reading, ...]
+    """In the order of their hours; those that may not be late stand first."""
+    stays: bool = False
+    """Keeps its station to itself until its last reading."""
 
 
 class Minutes(NamedTuple):
@@ -86,30 +89,18 @@ class Layout:
     score: Score
 
 
-class Person:
-    """The one person's minutes."""
+def first_free(taken: bytes | bytearray, start: int, minutes: int) -> int:
+    """Return the first minute from ``start`` on at which so many minutes are free.
 
-    __slots__ = ("_taken",)
-
-    def __init__(self, closed: bytes) -> None:
-        self._taken = bytearray(closed)
-
-    def earliest(self, start: int, minutes: int) -> int:
-        """Return the first minute from ``start`` on at which so many minutes are free.
-
-        Raises
-        ------
-        HorizonTooShort
-            There is none.
-        """
-        found = self._taken.find(_FREE * (minutes or 1), start)
-        if found < 0:
-            raise HorizonTooShort
-        return found
-
-    def take(self, start: int, minutes: int) -> None:
-        """Mark minutes as taken."""
-        self._taken[start : start + minutes] = _TAKEN * minutes
+    Raises
+    ------
+    HorizonTooShort
+        There is none.
+    """
+    found = taken.find(_FREE * (minutes or 1), start)
+    if found < 0:
+        raise HorizonTooShort
+    return found
 
 
 def lay_out(
@@ -122,30 +113,35 @@ def lay_out(
     HorizonTooShort
         ``closed`` does not reach far enough.
     """
-    person = Person(closed)
+    taken = bytearray(closed)
     free = [0] * stations
-    after: list[tuple[int, int, Placed]] = []
+    waiting: list[tuple[int, int, Placed]] = []
     done: list[Placed] = []
     for turn in turns:
-        one = _on_station(turn, works[turn.work], free, minutes, person)
-        if later is Later.STATIONS:
-            done.append(_with_long_readings(one, works[turn.work], minutes, person))
+        work = works[turn.work]
+        one = _on_station(turn, work, free, minutes, taken)
+        if later is Later.STATIONS or work.stays:
+            one = _with_long_readings(one, work, minutes, taken)
+            done.append(one)
+            if work.stays and turn.station >= 0:
+                free[turn.station] = one.finished
         else:
-            after.append((_first_open_reading(one, works[turn.work], minutes), len(after), one))
-    for _, _, one in sorted(after):
-        done.append(_with_long_readings(one, works[one.work], minutes, person))
+            waiting.append((_first_open_reading(one, work, minutes), len(waiting), one))
+    for _, _, one in sorted(waiting):
+        done.append(_with_long_readings(one, works[one.work], minutes, taken))
     return Layout(tuple(turns), tuple(done), score_of(done, works, minutes))
 
 
 def score_of(placed: Sequence[Placed], works: Sequence[Work], minutes: Minutes) -> Score:
     """Return makespan, sum of the finishing times, and the sum by which readings are late."""
-    finished = [one.finished for one in placed]
-    late = sum(
-        taken - base(one, minutes) - reading.after_min
-        for one in placed
-        for taken, reading in zip(one.readings, works[one.work].readings, strict=True)
-    )
-    return Score(max(finished, default=0), sum(finished), late)
+    total = makespan = late = 0
+    for one in placed:
+        total += one.finished
+        makespan = max(makespan, one.finished)
+        late += sum(one.readings) - len(one.readings) * base(one, minutes)
+        for reading in works[one.work].readings:
+            late -= reading.after_min
+    return Score(makespan, total, late)
 
 
 def base(placed: Placed, minutes: Minutes) -> int:
@@ -153,47 +149,55 @@ def base(placed: Placed, minutes: Minutes) -> int:
     return placed.disconnect + minutes.disconnect if placed.station >= 0 else 0
 
 
-def _on_station(turn: Turn, work: Work, free: list[int], minutes: Minutes, person: Person) -> Placed:
+def _on_station(turn: Turn, work: Work, free: list[int], minutes: Minutes, taken: bytearray) -> Placed:
     """Place connecting, charging, disconnecting and the readings that may not be late."""
-    if turn.station < 0:
-        return Placed(turn.work, -1, 0, 0, 0, _bound_readings(0, work, minutes, person), 0)
-    length = work.station_min[turn.station]
+    place, station = turn
+    if station < 0:
+        return Placed(place, -1, 0, 0, 0, _bound_readings(0, work, minutes, taken), 0)
+    length = work.station_min[station]
     if length is None:
-        raise ValueError(f"station {turn.station} may not take {work.name}")
-    connect = person.earliest(free[turn.station], minutes.connect)
-    person.take(connect, minutes.connect)
+        raise ValueError(f"station {station} may not take {work.name}")
+    connect = first_free(taken, free[station], minutes.connect)
+    _take(taken, connect, minutes.connect)
     charged = connect + minutes.connect + length
-    disconnect = earliest_disconnect(charged, work.readings, minutes, person)
-    person.take(disconnect, minutes.disconnect)
-    free[turn.station] = disconnect + minutes.disconnect
-    readings = _bound_readings(free[turn.station], work, minutes, person)
-    return Placed(turn.work, turn.station, connect, charged, disconnect, readings, free[turn.station])
+    disconnect = earliest_disconnect(charged, work.readings, minutes, taken)
+    _take(taken, disconnect, minutes.disconnect)
+    ready = free[station] = disconnect + minutes.disconnect
+    return Placed(
+        place, station, connect, charged, disconnect, _bound_readings(ready, work, minutes, taken), ready
+    )
 
 
-def earliest_disconnect(charged: int, readings: Sequence[Reading], minutes: Minutes, person: Person) -> int:
+def earliest_disconnect(
+    charged: int, readings: Sequence[Reading], minutes: Minutes, taken: bytes | bytearray
+) -> int:
     """Return the first moment from which the readings that may not be late can be taken in time."""
     start = charged
     while True:
-        start = person.earliest(start, minutes.disconnect)
+        start = first_free(taken, start, minutes.disconnect)
         ready = start + minutes.disconnect
         over = 0
-        for reading in readings:
-            if reading.latest_min is not None:
-                taken = person.earliest(ready + reading.after_min, minutes.reading)
-                over = max(over, taken - ready - reading.latest_min)
+        for after_min, latest_min in readings:
+            if latest_min is None:
+                break
+            over = max(over, first_free(taken, ready + after_min, minutes.reading) - ready - latest_min)
         if over <= 0:
             return start
         start += over
 
 
-def _bound_readings(ready: int, work: Work, minutes: Minutes, person: Person) -> tuple[int, ...]:
-    taken = []
-    for reading in work.readings:
-        if reading.latest_min is None:
+def _take(taken: bytearray, start: int, minutes: int) -> None:
+    taken[start : start + minutes] = _TAKEN * minutes
+
+
+def _bound_readings(ready: int, work: Work, minutes: Minutes, taken: bytearray) -> tuple[int, ...]:
+    found = []
+    for after_min, latest_min in work.readings:
+        if latest_min is None:
             break
-        taken.append(person.earliest(ready + reading.after_min, minutes.reading))
-        person.take(taken[-1], minutes.reading)
-    return tuple(taken)
+        found.append(first_free(taken, ready + after_min, minutes.reading))
+        _take(taken, found[-1], minutes.reading)
+    return tuple(found)
 
 
 def _first_open_reading(placed: Placed, work: Work, minutes: Minutes) -> int:
@@ -201,10 +205,13 @@ def _first_open_reading(placed: Placed, work: Work, minutes: Minutes) -> int:
     return base(placed, minutes) + (waiting[0].after_min if waiting else 0)
 
 
-def _with_long_readings(placed: Placed, work: Work, minutes: Minutes, person: Person) -> Placed:
-    taken = list(placed.readings)
-    for reading in work.readings[len(taken) :]:
-        taken.append(person.earliest(base(placed, minutes) + reading.after_min, minutes.reading))
-        person.take(taken[-1], minutes.reading)
-    finished = taken[-1] + minutes.reading if taken else placed.finished
-    return placed._replace(readings=tuple(taken), finished=finished)
+def _with_long_readings(placed: Placed, work: Work, minutes: Minutes, taken: bytearray) -> Placed:
+    place, station, connect, charged, disconnect, readings, finished = placed
+    ready = base(placed, minutes)
+    found = list(readings)
+    for after_min, _ in work.readings[len(found) :]:
+        found.append(first_free(taken, ready + after_min, minutes.reading))
+        _take(taken, found[-1], minutes.reading)
+    if found:
+        finished = found[-1] + minutes.reading
+    return Placed(place, station, connect, charged, disconnect, tuple(found), finished)

@@ -4,7 +4,7 @@ from bisect import bisect_left
 from functools import cached_property
 from itertools import compress, count
 
-from intake.bench.timeline import HorizonTooShort, Person
+from intake.bench.timeline import HorizonTooShort, first_free
 
 _FLIP = bytes((1, 0))
 
@@ -15,7 +15,6 @@ class OpenMinutes:
     def __init__(self, closed: bytes) -> None:
         self.closed = closed
         """One byte a minute: 0 open, 1 closed."""
-        self._empty = Person(closed)
 
     @cached_property
     def _open(self) -> list[int]:
@@ -29,7 +28,7 @@ class OpenMinutes:
         HorizonTooShort
             There is none.
         """
-        return self._empty.earliest(start, length)
+        return first_free(self.closed, start, length)
 
     def after(self, start: int, minutes: int) -> int:
         """Return the moment at which so many open minutes have passed since ``start``.
