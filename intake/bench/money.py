@@ -11,7 +11,8 @@ _DECIMALS = 6
 """Of a mass in kg or a probability, as ``results.json`` gives them or finer."""
 ROUNDING = (
     "Amounts are reckoned in exact decimals and rounded once, at the end, to 0.01, a half to the even "
-    "digit. Sums add the rounded amounts. A chance is rounded up to 0.1 %."
+    "digit. Sums add the rounded ends; both ends of a sum are reached only if every battery goes the same "
+    "way. A chance is rounded up to 0.1 %."
 )
 
 

@@ -9,9 +9,10 @@
 
 from decimal import Decimal
 
-from intake.bench.money import between, rounded, rounded_up
+from intake.bench.money import between, exact, rounded, rounded_up
 from intake.bench.prices import COST, DISPOSAL, RESALE, SCRAP, Terms
 from intake.model.value import Road, RoadValue
+from intake.policy.cited import CitedValue
 
 Ends = tuple[Decimal, Decimal]
 _HIGHEST_PRINTED = Decimal("0.999")
@@ -40,7 +41,7 @@ def recycle_road(terms: Terms) -> RoadValue:
     return RoadValue(Road.RECYCLE, amount, working=working)
 
 
-def bench_road(road: Road, terms: Terms, *, passes: Decimal | None, rate: Decimal | None) -> RoadValue:
+def bench_road(road: Road, terms: Terms, *, passes: Decimal | None, rate: CitedValue | None) -> RoadValue:
     """Return the value of charging and selling, or of reconditioning.
 
     Parameters
@@ -68,9 +69,11 @@ def bench_road(road: Road, terms: Terms, *, passes: Decimal | None, rate: Decima
     open_test = passes is None
     least = passes or Decimal(0)
     amount = between(success, *(least * success + (1 - least) * end for end in failure))
-    expected = None
+    expected, expected_working = None, ""
     if open_test and rate is not None:
-        expected = between(*(rate * success + (1 - rate) * end for end in failure))
+        share = exact(rate.value)
+        expected = between(*(share * success + (1 - share) * end for end in failure))
+        expected_working = f"; to be expected at a success rate of {share:f} ({rate.source}): {expected.text}"
     passed = "passed" if passes is None else f"truly above its limit ({_probability(passes)})"
     work = f"{_WORK[road]} {terms.text(COST[road])}"
     return RoadValue(
@@ -83,6 +86,7 @@ def bench_road(road: Road, terms: Terms, *, passes: Decimal | None, rate: Decima
         working=(
             f"{passed}: resale price {terms.text(RESALE)} − {work} = {rounded(success):f}; "
             f"if not: as scrap {between(*scrap).text} − {work} = {between(*failure).text}"
+            f"{expected_working}"
         ),
     )
 

@@ -10,6 +10,7 @@ from intake.model.battery import Batch, Chemistry, Price
 from intake.model.result import GradedBattery
 from intake.model.value import BatchValue, BatteryValue, Road, RoadValue
 from intake.model.verdict import Evidence, Grade
+from intake.policy.cited import CitedValue
 from intake.policy.grading_policy import GradingPolicy
 
 _BENCH_ROAD = {Grade.RESALE: Road.RESELL, Grade.RECONDITIONABLE: Road.RECONDITION}
@@ -76,28 +77,30 @@ def _hold_probability(one: GradedBattery) -> Decimal | None:
     return exact(one.verdict.decisive.probability or 0)
 
 
-def _success_rate(road: Road, chemistry: Chemistry, policy: GradingPolicy) -> Decimal | None:
+def _success_rate(road: Road, chemistry: Chemistry, policy: GradingPolicy) -> CitedValue | None:
     rates = policy.bench.charge_success if road is Road.RESELL else policy.bench.recondition_success
-    rate = rates.get(chemistry)
-    return None if rate is None else exact(rate.value)
+    return rates.get(chemistry)
 
 
 def _advice(
-    bench: RoadValue, recycle: RoadValue, terms: Terms, *, rate: Decimal | None, currency: str
+    bench: RoadValue, recycle: RoadValue, terms: Terms, *, rate: CitedValue | None, currency: str
 ) -> tuple[str, bool | None]:
     """Say where the bench work nets less than recycling: even if it passes, or at the site's own rate."""
-    at_best = gains(bench.road, terms, chance=Decimal(1))
-    at_rate = gains(bench.road, terms, chance=Decimal(1) if rate is None else rate)
-    if at_best is None or at_rate is None or recycle.amount is None or bench.success is None:
+    certain = Decimal(1)
+    chance = certain if rate is None else exact(rate.value)
+    at_best = gains(bench.road, terms, chance=certain)
+    at_rate = gains(bench.road, terms, chance=chance)
+    if at_best is None or at_rate is None or recycle.amount is None:
         return "", None
     if min(at_rate) >= 0:
         return "", True
     code = f"{currency} " if currency else ""
-    scrap = f"{code}{recycle.amount.text} as scrap"
     told = f"{code}{bench.success:f} if it passes"
-    if rate is not None and bench.expected is not None and max(at_best) >= 0:
-        told = f"{code}{bench.expected.text} to be expected at the site's success rate of {rate * 100:.1f} %"
+    if bench.expected is not None and max(at_best) >= 0:
+        told = (
+            f"{code}{bench.expected.text} to be expected at the site's success rate of {chance * 100:.1f} %"
+        )
+    told = f"worth {_WORK[bench.road]}: {told}, {code}{recycle.amount.text} as scrap"
     if max(at_rate) >= 0:
-        doubt = "the mass is estimated: weigh it first"
-        return f"May not be worth {_WORK[bench.road]}: {told}, {scrap}; {doubt}.", None
-    return f"Not worth {_WORK[bench.road]}: {told}, {scrap}.", False
+        return f"May not be {told}; the mass is estimated: weigh it first.", None
+    return f"Not {told}.", False

@@ -25,11 +25,12 @@ from intake.report.xlsx_lists import GRADE
 from intake.report.xlsx_value import EXPECTED, end_headers
 
 _WIDTHS = (46, 12, 14, 20, 16)
-_FOUR_LINES = 55.0
+_SIX_LINES = 81.0
 """Height of a row in points."""
 _ENDS_TOLD = (
     "What the evidence leaves open: low, every open test fails, or a hold counts with its probability, and "
-    "an estimated mass is at its unfavourable end; high, the opposite."
+    "an estimated mass is at its unfavourable end; high, the opposite. Prices are by chemistry: what a "
+    "damaged battery costs beyond them is not in the sums."
 )
 
 
@@ -137,7 +138,7 @@ class SummarySheet:
                 self._value_line(one, name, one.total.expected, columns, ends)
         self._sheet.merge_range(self._row, 0, self._row, len(_WIDTHS) - 1, "")
         write_cell(self._sheet, self._row, 0, f"{_ENDS_TOLD} {value.rounding}", self._looks.label)
-        self._sheet.set_row(self._row, _FOUR_LINES)
+        self._sheet.set_row(self._row, _SIX_LINES)
         self._row += 2
 
     def _value_line(

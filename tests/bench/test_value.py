@@ -120,6 +120,8 @@ def test_a_probability_is_never_printed_as_certainty(p, told):
 def test_the_site_s_own_rates_give_an_expected_value():
     policy = with_rates(charge=0.75, recondition=0.3)
     assert amount("16.70") == value(policy=policy).roads[0].expected  # 0.3 x 44 + 0.7 x 5
+    told = "; to be expected at a success rate of 0.3 (own count): 16.70"
+    assert value(policy=policy).roads[0].working.endswith(told)
     charged = value(AGM, "resale-after-charge", policy=policy).roads[0]
     assert amount("38.25") == charged.expected  # 0.75 x 48 + 0.25 x 9
     gel = value(replace(AGM, chemistry=Chemistry.GEL), chemistry="gel", policy=policy).roads[0]
