@@ -106,6 +106,11 @@ def estimate_charge(
     )
     if limit_a < station_current_a:
         working += f" The battery takes {limit.value:g} A per Ah at most."
+    cited = [factor, limit, taper, *extra]
+    recover_a = None
+    if TaskKind.RECOVER in treatments:
+        cited.append(bench.recover_current_a_per_ah)
+        recover_a = min(current_a, bench.recover_current_a_per_ah.value * need.capacity_low_ah)
     return ChargeEstimate(
         current_a=current_a,
         charge_low_ah=low_ah,
@@ -113,8 +118,9 @@ def estimate_charge(
         hours_low=low_ah / current_a + fixed_h,
         hours_high=high_ah / current_a + fixed_h,
         working=working,
-        source="; ".join(dict.fromkeys(one.source for one in (factor, limit, taper, *extra))),
-        status=_weakest((factor, limit, taper, *extra)),
+        source="; ".join(dict.fromkeys(one.source for one in cited)),
+        status=_weakest(cited),
+        recover_current_a=recover_a,
     )
 
 

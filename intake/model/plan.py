@@ -51,6 +51,8 @@ class ChargeEstimate:
     """The sum in words and figures, to check with a pocket calculator."""
     source: str
     status: str
+    recover_current_a: float | None = None
+    """Of the recovery before the charge; None where there is none."""
 
 
 @dataclass(frozen=True, slots=True)

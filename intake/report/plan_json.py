@@ -92,6 +92,7 @@ def _battery(one: PlannedBattery) -> dict[str, Any]:
 def _estimate(one: ChargeEstimate) -> dict[str, Any]:
     return {
         "current_a": significant(one.current_a),
+        "recover_current_a": significant(one.recover_current_a),
         "charge_low_ah": significant(one.charge_low_ah),
         "charge_high_ah": significant(one.charge_high_ah),
         "hours_low": round(one.hours_low, HOUR_DECIMALS),

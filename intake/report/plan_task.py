@@ -82,19 +82,20 @@ def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
 
 
 def _charge_in_words(estimate: ChargeEstimate, stands: Occupation, day: date) -> str:
-    words = load_plan_words().tasks
-    stages = ", ".join(
-        f"{words[one.kind].name.lower()} {(one.end - one.start) / timedelta(hours=1):.1f} h at most"
-        if one.kind is TaskKind.CHARGE
-        else f"{words[one.kind].name.lower()} {(one.end - one.start) / timedelta(hours=1):g} h"
-        for one in stands.stages
-    )
+    stages = ", then ".join(_stage_in_words(one, estimate) for one in stands.stages)
     earlier = timedelta(hours=estimate.hours_high - estimate.hours_low)
     first = stands.ready - earlier // _MINUTE * _MINUTE
     last = moment_seen_from(stands.ready, day)
-    full = (
-        f"done by {last}"
-        if first == stands.ready
-        else f"done between {moment_seen_from(first, day)} and {last}"
-    )
-    return f"{estimate.current_a:.3g} A at most. {stages[0].upper()}{stages[1:]}: {full}."
+    between = "" if first == stands.ready else f"between {moment_seen_from(first, day)} and "
+    return f"{stages[0].upper()}{stages[1:]}: done {between or 'by '}{last}."
+
+
+def _stage_in_words(stage: PlannedTask, estimate: ChargeEstimate) -> str:
+    """Return a stage with its hours and its highest current; levelling runs at what the battery draws."""
+    hours = (stage.end - stage.start) / timedelta(hours=1)
+    name = load_plan_words().tasks[stage.kind].name.lower()
+    if stage.kind is TaskKind.CHARGE:
+        return f"{name} at {estimate.current_a:.3g} A at most for up to {hours:.1f} h"
+    if stage.kind is TaskKind.RECOVER and estimate.recover_current_a is not None:
+        return f"{name} at {estimate.recover_current_a:.2g} A for {hours:g} h"
+    return f"{name} for {hours:g} h"

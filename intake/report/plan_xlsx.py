@@ -121,7 +121,8 @@ def _battery_columns(looks: Formats) -> tuple[ListColumn[PlannedBattery], ...]:
     text, hours = looks.text, looks.percent
 
     def figure(one: PlannedBattery, name: str) -> CellValue:
-        return None if one.estimate is None else round(getattr(one.estimate, name), PERCENT_DECIMALS)
+        value = getattr(one.estimate, name, None)
+        return None if value is None else round(value, PERCENT_DECIMALS)
 
     return (
         ListColumn("Tag", 15, looks.strong, lambda one: one.tag),
@@ -129,6 +130,7 @@ def _battery_columns(looks: Formats) -> tuple[ListColumn[PlannedBattery], ...]:
         ListColumn("Grade", 18.5, text, lambda one: one.grade.value),
         ListColumn("Station", 9, looks.strong, lambda one: one.station or "none needed"),
         ListColumn("Current (A)", 8, hours, lambda one: figure(one, "current_a"), figure=True),
+        ListColumn("Recovery (A)", 9, hours, lambda one: figure(one, "recover_current_a"), figure=True),
         ListColumn("Charge, low (Ah)", 9, hours, lambda one: figure(one, "charge_low_ah"), figure=True),
         ListColumn("Charge, high (Ah)", 9, hours, lambda one: figure(one, "charge_high_ah"), figure=True),
         ListColumn("On station, low (h)", 10, hours, lambda one: figure(one, "hours_low"), figure=True),

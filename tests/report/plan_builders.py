@@ -34,6 +34,7 @@ ESTIMATE = ChargeEstimate(
     working="45 Ah × 54 % missing at most × 1.2 = 29.0 Ah; at 9 A 3.25 h, taper 3 h, recover 4 h.",
     source="Charge returned over charge taken; 10 to 25 A per 100 Ah is usual",
     status="common practice",
+    recover_current_a=2.25,
 )
 
 

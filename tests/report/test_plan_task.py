@@ -25,8 +25,9 @@ def test_connecting_names_station_current_stages_and_when_it_is_done():
     assert "Connect to S1" == text.title
     assert ("flooded, 45 Ah, position layer 1, place 3", ("at",)) == (text.battery, text.to_write)
     charge, remark = text.beside
-    assert charge.startswith("9 A at most. Recover 4 h, charge 6.2 h at most: ")
-    assert charge.endswith("done between 17:35 and 18:20.")
+    assert charge == (
+        "Recover at 2.2 A for 4 h, then charge at 9 A at most for up to 6.2 h: done between 17:35 and 18:20."
+    )
     assert "Look twice." == remark
 
 
@@ -36,6 +37,15 @@ def test_a_charge_whose_time_is_known_is_done_by_one_moment():
 
     (charge,) = text_of(TaskKind.CONNECT, "B-001", batteries=batteries).beside
     assert charge.endswith("done by 18:20.")
+
+
+def test_a_stage_without_a_current_of_its_own_has_its_hours():
+    tasks = tuple(
+        replace(one, kind=TaskKind.EQUALISE) if one.kind is TaskKind.RECOVER else one for one in small_tasks()
+    )
+
+    charge, _ = text_of(TaskKind.CONNECT, "B-001", tasks=tasks).beside
+    assert charge.startswith("Equalise for 4 h, then charge")
 
 
 @pytest.mark.parametrize(

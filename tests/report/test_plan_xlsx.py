@@ -83,11 +83,12 @@ def test_the_tick_column_offers_yes_for_every_task(small):
 def test_each_battery_has_station_charge_hours_and_remarks(small):
     first, second, _ = rows_of(small["Batteries"])
 
-    assert ("S1", 9.0, 24.18, 29.04, 9.5, 10.25) == tuple(
+    assert ("S1", 9.0, 2.25, 24.18, 29.04, 9.5, 10.25) == tuple(
         first[name]
         for name in (
             "Station",
             "Current (A)",
+            "Recovery (A)",
             "Charge, low (Ah)",
             "Charge, high (Ah)",
             "On station, low (h)",
