@@ -3,13 +3,14 @@
 from collections.abc import Sequence
 
 from intake.model.plan import PlannedTask, TaskKind
+from intake.report.battery_words import with_units_kept
 from intake.report.clauses import CONTINUED, SMALL, TEXT, Clauses
 from intake.report.flow import Block, Flow
 from intake.report.fonts import Face
-from intake.report.marks import LineMark, rectangle
+from intake.report.marks import LineMark, Mark, TextMark, rectangle
 from intake.report.palette import INK, SLATE
 from intake.report.plan_content import READINGS, BenchDay, Occupation, PlanContent
-from intake.report.plan_task import TaskText, task_text
+from intake.report.plan_task import CLOCK, TaskText, task_text
 from intake.report.plan_words import (
     cautions_for,
     day_in_words,
@@ -17,7 +18,7 @@ from intake.report.plan_words import (
     moment_seen_from,
     working_time_in_words,
 )
-from intake.report.setting import Band, RowLook, line_of, place_row, side_by_side, stack, text_lines
+from intake.report.setting import Band, RowLook, line_of, place_row, stack, text_lines
 from intake.report.typesetter import Style
 
 _TITLE = Style(16, Face.BOLD, SLATE)
@@ -29,8 +30,9 @@ _NOTE = Style(7.5)
 _CAUTION = Style(7.5)
 _LOOK = RowLook(above=4, below=4, rule_width=0.4)
 _BOX = 10.0
-_TIME_X, _TAG_X, _TASK_X = 28.0, 68.0, 186.0
-_FIELDS_WIDTH, _FIELD_GAP = 150.0, 6.0
+_TIME_X, _TAG_X, _TASK_X = 27.0, 66.0, 178.0
+_FIELDS_WIDTH, _FIELD_GAP, _BESIDE = 168.0, 6.0, 2.0
+_CLOCK_LINE = 84.0
 _WRITING = 20.0
 
 
@@ -132,7 +134,7 @@ class DaySheets:
         room = self._fields_x - _TASK_X - 10
         what = text_lines(self._setter, text.title, _TASK, room)
         for line in text.beside:
-            what += text_lines(self._setter, line, _NOTE, room)
+            what += text_lines(self._setter, with_units_kept(line), _NOTE, room)
         return [
             (0.0, [box]),
             (_TIME_X, time),
@@ -142,25 +144,25 @@ class DaySheets:
         ]
 
     def _fields(self, text: TaskText) -> Block:
-        """Return lines to write on beside each other, each with its unit."""
-        count = len(text.to_write)
-        step = (_FIELDS_WIDTH + _FIELD_GAP) / max(count, 3)
-        cells = []
-        for place, unit in enumerate(text.to_write):
-            width = step - _FIELD_GAP
-            label = self._setter.width(unit, _NOTE)
-            label_first = unit == "at"
-            if label_first:
-                width = 2 * step - _FIELD_GAP
-            left, right = (label + 3, width) if label_first else (0.0, width - label - 2)
-            line = LineMark(left, _WRITING - 4, right, _WRITING - 4, 0.5, INK)
-            words = line_of(_NOTE, (0.0 if label_first else right + 2, unit))
-            placed = [
-                (line, 0.0, 0.0),
-                *((mark, dx, dy + _WRITING - 4 - words.height + 1) for mark, dx, dy in words.placed),
-            ]
-            cells.append((place * step, Block(_WRITING, placed)))
-        return side_by_side(cells)
+        """Return a line to write on for each unit, or one after the word for the time of day."""
+        if text.to_write == (CLOCK,):
+            return self._written([(CLOCK, True)], _CLOCK_LINE)
+        labels = sum(self._setter.width(unit, _NOTE) + _BESIDE for unit in text.to_write)
+        gaps = _FIELD_GAP * (len(text.to_write) - 1)
+        line = (_FIELDS_WIDTH - labels - gaps) / max(len(text.to_write), 1)
+        return self._written([(unit, False) for unit in text.to_write], line)
+
+    def _written(self, fields: Sequence[tuple[str, bool]], length: float) -> Block:
+        """Return lines of one length, each with its word before or behind it."""
+        marks: list[Mark] = []
+        x, foot = 0.0, _WRITING - 4
+        for word, before in fields:
+            width = self._setter.width(word, _NOTE)
+            begin = x + width + _BESIDE if before else x
+            marks.append(LineMark(begin, foot, begin + length, foot, 0.5, INK))
+            marks.append(TextMark(x if before else x + length + _BESIDE, foot - 1, word, _NOTE))
+            x += length + _BESIDE + width + _FIELD_GAP
+        return Block(_WRITING, [(mark, 0.0, 0.0) for mark in marks])
 
 
 def _lead(day: BenchDay, number: str, content: PlanContent) -> str:

@@ -9,6 +9,8 @@ from intake.report.plain_text import one_line
 from intake.report.plan_content import READINGS, Occupation, PlanContent
 from intake.report.plan_words import load_plan_words, moment_seen_from
 
+CLOCK = "at"
+"""Stands before the time of day that is to be written down."""
 _MINUTE = timedelta(minutes=1)
 _AWAY = timedelta(minutes=30)
 """A reading that is taken no later than this after it is due is not worth a remark."""
@@ -39,8 +41,8 @@ def task_text(task: PlannedTask, content: PlanContent, *, day: date) -> TaskText
 
 
 _TO_WRITE = {
-    TaskKind.CONNECT: ("at",),
-    TaskKind.DISCONNECT: ("at",),
+    TaskKind.CONNECT: (CLOCK,),
+    TaskKind.DISCONNECT: (CLOCK,),
     TaskKind.READ_SHORT: ("V", "°C", "h after"),
     TaskKind.READ_LONG: ("V", "°C", "h after"),
     TaskKind.READ_REST: ("V", "°C", "h rested"),
