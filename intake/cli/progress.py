@@ -7,7 +7,9 @@ from typing import TypeVar
 Item = TypeVar("Item")
 
 
-def with_progress(items: Iterable[Item], *, total: int, quiet: bool) -> Iterator[Item]:
+def with_progress(
+    items: Iterable[Item], *, total: int, quiet: bool, what: str = "Workbooks"
+) -> Iterator[Item]:
     """Yield the items, showing count, rate and time left on standard error where that is a terminal."""
     if quiet or total == 1 or not sys.stderr.isatty():
         yield from items
@@ -16,7 +18,7 @@ def with_progress(items: Iterable[Item], *, total: int, quiet: bool) -> Iterator
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
     progress = Progress(
-        TextColumn("Workbooks"),
+        TextColumn(what),
         BarColumn(),
         MofNCompleteColumn(),
         TextColumn("{task.fields[rate]}"),

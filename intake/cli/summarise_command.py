@@ -6,11 +6,12 @@ from collections import Counter
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.plain_text import counted, printable
+from intake.cli.progress import with_progress
 from intake.model.paper import Paper
 from intake.model.register import Period, Register
 from intake.model.verdict import Grade
 from intake.runner.find_results import find_results
-from intake.runner.replace_folder import FolderInTheWay
+from intake.runner.replace_folder import FolderInTheWay, why_not_written
 from intake.runner.summarise_batches import summarise, write_register
 
 
@@ -24,17 +25,15 @@ def run(options: argparse.Namespace) -> ExitCode:
     files, closed = find_results(options.folder, recursive=options.recursive)
     if not files and not closed:
         return _say(f"{options.folder} holds no graded batch.", ExitCode.USAGE)
-    register = summarise(files, closed, period, paper=Paper(options.paper))
+    shown = with_progress(files, total=len(files), quiet=options.quiet, what="Results")
+    register = summarise(shown, closed, period, paper=Paper(options.paper))
     target = (options.out or options.folder) / f"register-{period.first}-to-{period.last}"
     for one in register.left_out:
         print(printable(f"left out: {one.file}: {one.reason}"))
     try:
         write_register(register, target, overwrite=options.overwrite)
-    except FolderInTheWay as problem:
-        return _say(str(problem), ExitCode.NOT_WRITTEN)
-    except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
-        return _say(f"{target} could not be written: {why}. Nothing was left there.", ExitCode.NOT_WRITTEN)
+    except (OSError, FolderInTheWay) as problem:
+        return _say(why_not_written(problem, target), ExitCode.NOT_WRITTEN)
     if not options.quiet:
         for line in _lines(register):
             print(printable(line))

@@ -10,6 +10,8 @@ if TYPE_CHECKING:
     from jsonschema import Draft202012Validator
 
 _DEFINITION = "#/$defs/"
+_REMARKS = {"description"}
+"""Keys of a schema that ask for nothing."""
 _LONGEST = 160
 """Signs of a problem that are told: it quotes what may be a whole battery."""
 
@@ -41,7 +43,7 @@ def _written_out(part: Any, definitions: dict[str, Any]) -> Any:
     plain = {
         key: _written_out(value, definitions) for key, value in part.items() if key not in ("$ref", "$defs")
     }
-    if "$ref" in part:
-        meant = definitions[part["$ref"].removeprefix(_DEFINITION)]
-        plain["allOf"] = [_written_out(meant, definitions)]
-    return plain
+    if "$ref" not in part:
+        return plain
+    meant = _written_out(definitions[part["$ref"].removeprefix(_DEFINITION)], definitions)
+    return {**plain, "allOf": [meant]} if plain.keys() - _REMARKS else meant

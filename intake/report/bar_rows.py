@@ -94,8 +94,7 @@ def _stripes(x: float, y: float, width: float, height: float) -> Iterator[Mark]:
     start = x - height + _STRIPE / 2
     while start < x + width:
         left, right = max(start, x), min(start + height, x + width)
-        if right > left:
-            yield LineMark(left, y + height - (left - start), right, y + height - (right - start), 0.7)
+        yield LineMark(left, y + height - (left - start), right, y + height - (right - start), 0.7)
         start += _STRIPE
 
 

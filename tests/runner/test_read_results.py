@@ -165,6 +165,15 @@ def test_a_file_that_contradicts_itself_or_the_calendar_is_refused(tmp_path, cha
     assert says in refusal(tmp_path, altered(change))
 
 
+@pytest.mark.parametrize(("signs", "refused"), [(500, False), (501, True)])
+def test_a_text_may_be_as_long_as_a_page_can_bear(tmp_path, signs, refused):
+    document = altered(lambda one: one["batch"].update(received_from="x" * signs))
+    if refused:
+        assert "batch/received_from is longer than 500 signs." == refusal(tmp_path, document)
+    else:
+        assert read_results(written(tmp_path, document), "x").batch
+
+
 def test_a_total_may_differ_by_the_rounding_of_each_mass(tmp_path):
     count = GOOD["totals"]["by_grade"]["recycle"]["count"]
     mass = GOOD["totals"]["by_grade"]["recycle"]["mass_kg"]
