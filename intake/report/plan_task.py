@@ -79,7 +79,7 @@ def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
         return []
     lines = []
     if task.due is not None and task.start - task.due > _AWAY:
-        lines.append(f"Due {moment_seen_from(task.due, day)}; waits for the shift or for the person.")
+        lines.append(f"Due since {moment_seen_from(task.due, day)}.")
     return lines if planned.station else [*lines, *planned.remarks]
 
 

@@ -72,7 +72,7 @@ def test_a_reading_asks_for_volts_temperature_and_hours():
 def test_a_late_reading_says_since_when_it_is_due():
     text = text_of(TaskKind.READ_LONG, "B-001", day=date(2026, 11, 24))
 
-    assert ("Due Mon 20:08; waits for the shift or for the person.",) == text.beside
+    assert ("Due since Mon 20:08.",) == text.beside
 
 
 @pytest.mark.parametrize(("late_min", "told"), [(30, False), (31, True)])
@@ -88,7 +88,7 @@ def test_half_an_hour_is_not_worth_a_remark(late_min, told):
 def test_a_battery_without_a_station_has_its_remarks_beside_the_reading():
     text = text_of(TaskKind.READ_LONG, "B-002", day=date(2026, 11, 23))
 
-    assert ("Due Fri 18:00; waits for the shift or for the person.", "Last read at 2 h.") == text.beside
+    assert ("Due since Fri 18:00.", "Last read at 2 h.") == text.beside
     assert text.battery.endswith("position not given")
 
 

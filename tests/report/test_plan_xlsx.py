@@ -57,7 +57,7 @@ def test_a_task_has_its_end_its_due_time_and_what_to_do(small):
     long_reading = rows_of(small["Tasks"])[8]
 
     assert ("08:03", "Fri 18:00") == (long_reading["To"], long_reading["Due from"])
-    assert long_reading["What to do"].startswith("Due Fri 18:00; waits for the shift")
+    assert long_reading["What to do"].startswith("Due since Fri 18:00.")
     assert "Hold end (V)" in long_reading["What to do"]
     assert "Mon 08:00" == rows_of(small["Tasks"])[1]["To"]
 
