@@ -1,26 +1,29 @@
 """Whether the documents of graded batches still stand: everything is recomputed from the workbooks."""
 
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from hashlib import sha256
+from itertools import product
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from intake import __version__
 from intake.checks.dates import DateOrder
 from intake.model.paper import Paper
+from intake.model.result import BatchResult
+from intake.policy.grading_policy import GradingPolicy
 from intake.report.results_json import results_document
 from intake.runner.compare_documents import Comparison, Standing, compare
+from intake.runner.compare_judgements import compare_judgements
+from intake.runner.kept_workbooks import KeptWorkbooks
 from intake.runner.read_many import process_lost, read_safely
 from intake.runner.recorded_results import recorded_results
 from intake.runner.run_batch import grade_batch
 from intake.runner.settings import Settings
 from intake.runner.workers import Workers
-from intake.runner.write_documents import write_documents
-
-_RESULTS = "-results.json"
+from intake.runner.write_documents import document_paths, write_documents
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +60,22 @@ class _Task(NamedTuple):
     """One graded batch to be verified."""
 
     folder: Path
-    places: tuple[Path, ...]
-    """Where a workbook of the right name may lie."""
+    record: dict[str, Any] | None
+    damage: str
+    """Why there is no record; empty where there is one."""
+    workbook: Path | None
+
+
+class _Again(NamedTuple):
+    """A batch computed again, and how its documents compare."""
+
+    result: BatchResult
+    compared: tuple[Comparison, ...]
+
+    @property
+    def standing(self) -> int:
+        """How many documents stand that carry the digests and the version on their pages."""
+        return sum(one.standing is Standing.STANDS and one.name.endswith(".pdf") for one in self.compared)
 
 
 def verify_batches(
@@ -71,95 +88,95 @@ def verify_batches(
     workbooks
         a workbook, or a folder to look for them in at any depth; None: beside or above each batch.
     """
-    if workbooks is not None and workbooks.is_file():
-        tasks = [_Task(folder, (workbooks,)) for folder in folders]
-    else:
-        kept = _kept_by_name(workbooks) if workbooks else None
-        tasks = [_Task(folder, _places(folder, kept)) for folder in folders]
+    kept = KeptWorkbooks.below(workbooks, settings) if workbooks else None
+    tasks = [_task(folder, kept or KeptWorkbooks.beside(folder.resolve(), settings)) for folder in folders]
     with Workers(jobs) as workers:
         yield from workers.each(partial(_verify, settings=settings), tasks, lost=_lost)
 
 
-def _kept_by_name(workbooks: Path) -> dict[str, list[Path]]:
-    kept: dict[str, list[Path]] = {}
-    for path in sorted(workbooks.rglob("*")):
-        kept.setdefault(path.name, []).append(path)
-    return kept
-
-
-def _places(folder: Path, kept: Mapping[str, Sequence[Path]] | None) -> tuple[Path, ...]:
+def _task(folder: Path, kept: KeptWorkbooks) -> _Task:
+    batch = folder.resolve().name
+    results = _results(folder)
     try:
-        name = recorded_results(_record_of(folder))["source"]["name"]
-    except (OSError, ValueError):
-        return ()  # told when its turn comes
-    if kept is not None:
-        return tuple(kept.get(name, ()))
-    home = folder.resolve()
-    return tuple(place / name for place in (home, home.parent, home.parent.parent))
+        record = recorded_results(results)
+    except FileNotFoundError:
+        return _Task(folder, None, f"{results.name} is missing", kept.find(name="", digest="", batch=batch))
+    except (OSError, ValueError) as problem:
+        return _Task(folder, None, str(problem), kept.find(name="", digest="", batch=batch))
+    source = record["source"]
+    return _Task(folder, record, "", kept.find(name=source["name"], digest=source["sha256"], batch=batch))
 
 
-def _record_of(folder: Path) -> Path:
-    return folder / f"{folder.resolve().name}{_RESULTS}"
+def _results(folder: Path) -> Path:
+    return document_paths(folder, folder.resolve().name)[0]
 
 
 def _lost(task: _Task) -> Verification:
-    names = sorted(entry.name for entry in task.folder.iterdir())
-    return Verification(task.folder, None, _all(names, Standing.UNCHECKED, process_lost().message))
+    return _all(task, Standing.UNCHECKED, process_lost().message)
 
 
 def _verify(task: _Task, *, settings: Settings) -> Verification:
-    folder = task.folder
-    name = folder.resolve().name
-    results = _record_of(folder)
-    written = sorted(entry.name for entry in folder.iterdir())
-    try:
-        document = recorded_results(results)
-    except FileNotFoundError:
-        return Verification(
-            folder, None, _all(written, Standing.DIFFERS, f"{results.name} is missing", results.name)
-        )
-    except ValueError as problem:
-        return Verification(folder, None, _all(written, Standing.DIFFERS, str(problem), results.name))
-    workbook = _workbook_among(task.places, document["source"]["sha256"])
-    if workbook is None:
-        remark = f"its workbook {document['source']['name']} is not found; say where with --workbooks"
-        return Verification(folder, None, _all(written, Standing.UNCHECKED, remark))
-    if sha256(workbook.read_bytes()).hexdigest() != document["source"]["sha256"]:
-        remark = f"the workbook {workbook} is not the one that was graded"
-        return Verification(folder, workbook, _all(written, Standing.DIFFERS, remark))
-    if document["policy"]["sha256"] != settings.policy.sha256:
-        remark = (
-            f"graded by policy {document['policy']['name']!r}, not the one in force; give it with --policy"
-        )
-        return Verification(folder, workbook, _all(written, Standing.UNCHECKED, remark))
-    return Verification(folder, workbook, tuple(_compare_all(folder, name, workbook, document, settings)))
+    """Write the documents again as they may have been written, and keep the way that most of them stand by.
+
+    The record says how, but it may be what was changed; so it has the last word only where no
+    document bears it out.
+    """
+    if task.workbook is None:
+        which = task.record["source"]["name"] if task.record else "one of this batch name"
+        remark = f"its workbook ({which}) is not found; say where with --workbooks"
+        return _all(task, Standing.UNCHECKED, remark)
+    tried: list[_Again] = []
+    for again, name in product(_choices(task.record, settings), _names(task.record, task.workbook)):
+        read = read_safely(task.workbook, again)
+        if read.batch is None:
+            continue
+        result = grade_batch(replace(read, source_name=name), read.batch, again)
+        tried.append(_Again(result, tuple(_compare_all(task.folder, result, again.policy))))
+        if all(one.standing is Standing.STANDS for one in tried[-1].compared):
+            break
+    best = max(tried, key=lambda again: again.standing, default=None)
+    if best and best.standing:
+        return Verification(task.folder, task.workbook, best.compared)
+    return _by_its_record(task, task.workbook, settings, best)
 
 
-def _workbook_among(places: Sequence[Path], digest: str) -> Path | None:
-    """Return the workbook that was graded, else one of its name, else None."""
-    found = [place for place in places if place.is_file()]
-    same = [place for place in found if sha256(place.read_bytes()).hexdigest() == digest]
-    return next(iter(same or found), None)
+def _choices(record: dict[str, Any] | None, settings: Settings) -> list[Settings]:
+    """Return the settings that a batch may have been graded with: what its record says, else all."""
+    if record is None:
+        choices = product(Paper, (None, *DateOrder))
+        return [replace(settings, paper=paper, date_order=order) for paper, order in choices]
+    paper, order = record["run"]["paper"], record["run"]["date_order"]
+    return [replace(settings, paper=Paper(paper), date_order=DateOrder(order) if order else None)]
 
 
-def _compare_all(
-    folder: Path, name: str, workbook: Path, document: dict[str, Any], settings: Settings
-) -> Iterator[Comparison]:
-    run = document["run"]
-    order = run["date_order"]
-    again = replace(settings, paper=Paper(run["paper"]), date_order=DateOrder(order) if order else None)
-    read = read_safely(workbook, again)
-    batch = read.batch
-    if batch is None:
-        yield Comparison(name, Standing.DIFFERS, "the workbook is rejected today")
-        return
-    read = replace(read, source_name=document["source"]["name"])  # it may have been renamed since
-    result = grade_batch(read, batch, again)
-    if document["version"] != __version__:
-        yield from _compare_judgements(folder, name, document, results_document(result))
-        return
+def _names(record: dict[str, Any] | None, workbook: Path) -> list[str]:
+    """Return what the workbook may have been called when it was graded."""
+    recorded = [record["source"]["name"]] if record else []
+    return list(dict.fromkeys([*recorded, workbook.name]))
+
+
+def _by_its_record(task: _Task, workbook: Path, settings: Settings, again: _Again | None) -> Verification:
+    """Say why no document stands, by what the record gives as its workbook, policy and version."""
+    if task.record is None:
+        return _all(task, Standing.UNCHECKED, "without its record it can not be told how it was graded")
+    source, policy = task.record["source"], task.record["policy"]
+    if sha256(workbook.read_bytes()).hexdigest() != source["sha256"]:
+        return _all(task, Standing.DIFFERS, f"the workbook {workbook} is not the one that was graded")
+    if policy["sha256"] != settings.policy.sha256:
+        remark = f"graded by policy {policy['name']!r}, not the one in force; give it with --policy"
+        return _all(task, Standing.UNCHECKED, remark)
+    if again is None:
+        return _all(task, Standing.DIFFERS, "the workbook is rejected today")
+    if task.record["version"] == __version__:
+        return Verification(task.folder, workbook, again.compared)
+    judged = compare_judgements(_results(task.folder).name, task.record, results_document(again.result))
+    others = _all(task, Standing.UNCHECKED, f"written by version {task.record['version']}").documents
+    return Verification(task.folder, workbook, (judged, *(one for one in others if one.name != judged.name)))
+
+
+def _compare_all(folder: Path, result: BatchResult, policy: GradingPolicy) -> Iterator[Comparison]:
     with tempfile.TemporaryDirectory() as scratch:
-        write_documents(result, Path(scratch), policy=again.policy)
+        write_documents(result, Path(scratch), policy=policy)
         expected = sorted(Path(scratch).iterdir())
         for file in expected:
             yield compare(folder / file.name, file)
@@ -168,39 +185,10 @@ def _compare_all(
             yield Comparison(extra, Standing.UNCHECKED, "it is no document of this batch")
 
 
-def _compare_judgements(
-    folder: Path, name: str, old: dict[str, Any], new: dict[str, Any]
-) -> Iterator[Comparison]:
-    """Compare what another version of intake judged; its documents can not be written again."""
-    by = f"written by version {old['version']}"
-    changed = [key for key in ("batch", "totals") if old.get(key) != new[key]]
-    changed += [tag for tag, judged in _judgements(new).items() if _judgements(old).get(tag) != judged]
-    if changed or len(_judgements(old)) != len(_judgements(new)):
-        yield Comparison(
-            f"{name}{_RESULTS}", Standing.DIFFERS, f"{by}; judged otherwise today: {', '.join(changed)}"
-        )
-    else:
-        yield Comparison(
-            f"{name}{_RESULTS}", Standing.STANDS, f"{by}; every grade and total is the same today"
-        )
-    for entry in sorted(folder.iterdir()):
-        if entry.name != f"{name}{_RESULTS}":
-            yield Comparison(entry.name, Standing.UNCHECKED, by)
-
-
-def _judgements(document: dict[str, Any]) -> dict[str, tuple[Any, ...]]:
-    batteries = document.get("batteries")
-    return {
-        f"{one.get('tag')} (row {one.get('row')})": tuple(
-            one.get(key) for key in ("grade", "evidence", "handling", "stream", "mass_kg")
-        )
-        for one in (batteries if isinstance(batteries, list) else [])
-        if isinstance(one, dict)
-    }
-
-
-def _all(names: list[str], standing: Standing, remark: str, first: str = "") -> tuple[Comparison, ...]:
-    """Say the same of every document, naming a missing one too."""
-    return tuple(
-        Comparison(name, standing, remark) for name in dict.fromkeys((*filter(None, [first]), *names))
-    )
+def _all(task: _Task, standing: Standing, remark: str) -> Verification:
+    """Say the same of every document; a record that is damaged or missing is no longer the one written."""
+    results = _results(task.folder).name
+    said = {entry.name: Comparison(entry.name, standing, remark) for entry in sorted(task.folder.iterdir())}
+    if task.damage:
+        said[results] = Comparison(results, Standing.DIFFERS, task.damage)
+    return Verification(task.folder, task.workbook, tuple(said.values()))

@@ -2,6 +2,7 @@
 
 import json
 import zipfile
+import zlib
 from pathlib import Path
 
 import pytest
@@ -105,3 +106,31 @@ def test_a_pdf_that_was_touched_outside_its_streams(pair):
     assert (
         "the document's frame" == pair("a.pdf", pdf(b"a", frame=b"<<1>>"), pdf(b"a", frame=b"<<2>>")).remark
     )
+
+
+def test_a_pdf_of_the_same_lengths_is_not_taken_for_one_packed_by_another_library(pair):
+    """Spare bits at the end of a packed stream can be changed without changing what comes out."""
+    packed = zlib.compress(b"words " * 40)
+    spare = next(
+        changed
+        for place in range(len(packed) * 8)
+        if (changed := _flipped(packed, place)) != packed and _opens_to(changed, b"words " * 40)
+    )
+    found = pair("a.pdf", pdf(spare), pdf(packed))
+    assert (Standing.DIFFERS, "the document's frame, or bits of its packing") == (
+        found.standing,
+        found.remark,
+    )
+
+
+def _flipped(content, bit):
+    changed = bytearray(content)
+    changed[bit // 8] ^= 1 << bit % 8
+    return bytes(changed)
+
+
+def _opens_to(packed, content):
+    try:
+        return content == zlib.decompress(packed)
+    except zlib.error:
+        return False

@@ -4,11 +4,13 @@ import json
 import shutil
 import zipfile
 import zlib
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 
+from intake import __version__
 from intake.cli.main import main
 from intake.policy.grading_policy import load_grading_policy
 from intake.runner.compare_documents import Standing, compare
@@ -100,9 +102,25 @@ def test_a_changed_workbook_fells_every_document(graded):
 
 
 def test_without_its_workbook_nothing_can_be_checked(graded):
-    (graded / "pallet.xlsx").rename(graded / "pallet-moved.xlsx")
+    (graded / "pallet.xlsx").unlink()
 
     assert {"can not be checked"} == {standing for standing, _ in standings(graded).values()}
+
+
+def test_without_record_and_workbook_the_record_differs_and_the_rest_can_not_be_checked(graded):
+    (graded / "pallet.xlsx").unlink()
+    record = graded / "out" / "T-1" / "T-1-results.json"
+    record.write_bytes(record.read_bytes()[:-40])
+
+    found = standings(graded)
+    assert "damaged" in found.pop("T-1-results.json")[1]
+    assert {"can not be checked"} == {standing for standing, _ in found.values()}
+
+
+def test_a_renamed_workbook_is_found(graded):
+    (graded / "pallet.xlsx").rename(graded / "pallet-moved.xlsx")
+
+    assert {"stands"} == {standing for standing, _ in standings(graded).values()}
 
 
 def test_the_workbook_is_found_where_it_is_said_to_be(graded, tmp_path):
@@ -126,44 +144,68 @@ def test_another_policy_can_not_check(graded, tmp_path, capsys):
     [
         lambda document: document.pop("source"),
         lambda document: document.update(version=1),
+        lambda document: document.update(version="0.0.9"),
         lambda document: document["source"].update(name="../secret.xlsx"),
+        lambda document: document["source"].update(name="pallot.xlsx"),
+        lambda document: document["source"].update(sha256="0" * 64),
+        lambda document: document["policy"].update(sha256="0" * 64),
         lambda document: document["run"].update(paper="papyrus"),
     ],
 )
-def test_a_damaged_record_fells_the_batch_and_says_so(graded, change):
+def test_a_changed_record_is_named_alone_whatever_was_changed(graded, change):
     change_results(graded, change)
 
     found = standings(graded)
-    assert {"differs"} == {standing for standing, _ in found.values()}
-    assert "damaged, or was not written by intake" in found["T-1-results.json"][1]
+    assert "differs" == found.pop("T-1-results.json")[0]
+    assert {"stands"} == {standing for standing, _ in found.values()}
 
 
-def test_a_lost_record_fells_the_batch(graded):
+@pytest.mark.parametrize("loss", [Path.unlink, lambda record: record.write_bytes(record.read_bytes()[:-40])])
+def test_a_lost_or_broken_record_is_named_alone(graded, loss):
+    loss(graded / "out" / "T-1" / "T-1-results.json")
+
+    found = standings(graded)
+    assert "differs" == found.pop("T-1-results.json")[0]
+    assert {"stands"} == {standing for standing, _ in found.values()}
+
+
+def test_without_record_nothing_is_said_of_documents_of_another_run(graded, tmp_path):
     (graded / "out" / "T-1" / "T-1-results.json").unlink()
+    site = replace(SETTINGS, policy=replace(SETTINGS.policy, sha256="0" * 64))
 
-    assert ("differs", "T-1-results.json is missing") == standings(graded)["T-1-results.json"]
+    found = standings(graded, settings=site)
+    assert ("differs", "T-1-results.json is missing") == found.pop("T-1-results.json")
+    assert {"can not be checked"} == {standing for standing, _ in found.values()}
 
 
-def test_a_batch_of_another_version_is_judged_by_its_grades(graded):
-    change_results(graded, lambda document: document.update(version="0.0.9"))
+@pytest.fixture
+def another_version(monkeypatch):
+    """The same judgements, written by a later version."""
+    for module in ("run_batch", "verify_batches"):
+        monkeypatch.setattr(f"intake.runner.{module}.__version__", "99.0")
 
+
+def test_a_batch_of_another_version_is_judged_by_its_grades(graded, another_version):
     found = standings(graded)
-    assert ("stands", "written by version 0.0.9; every grade and total is the same today") == found[
-        "T-1-results.json"
-    ]
-    assert "can not be checked" == found["T-1-manifest.pdf"][0]
+    by = f"written by version {__version__}"
+    assert ("stands", f"{by}; every grade and total is the same today") == found.pop("T-1-results.json")
+    assert {("can not be checked", by)} == set(found.values())
 
 
-def test_another_grade_in_a_batch_of_another_version_is_found(graded):
-    def change(document):
-        document["version"] = "0.0.9"
-        document["batteries"][1]["grade"] = "resale-after-charge"
-
-    change_results(graded, change)
+def test_another_grade_in_a_batch_of_another_version_is_found(graded, another_version):
+    change_results(graded, lambda document: document["batteries"][1].update(grade="resale-after-charge"))
 
     standing, remark = standings(graded)["T-1-results.json"]
     assert "differs" == standing
-    assert "B-2 (row 3)" in remark
+    assert remark.endswith("judged otherwise today: B-2 (row 3)")
+
+
+def test_a_battery_too_many_in_a_batch_of_another_version_is_found(graded, another_version):
+    change_results(graded, lambda document: document["batteries"].append({"tag": "B-9", "row": 9}))
+
+    standing, remark = standings(graded)["T-1-results.json"]
+    assert "differs" == standing
+    assert remark.endswith("judged otherwise today: B-9 (row 9)")
 
 
 def test_a_workbook_that_is_rejected_today_fells_its_batch(graded_once, tmp_path):
