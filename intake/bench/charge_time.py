@@ -104,6 +104,9 @@ def estimate_charge(
         + "".join(f", {kind.value} {one.value:g} h" for kind, one in zip(treatments, extra, strict=True))
         + f": {high_ah / current_a + fixed_h:.2f} h at most."
     )
+    if TaskKind.RECOVER in treatments:
+        recover_a = bench.recover_current_a_per_ah.value * need.capacity_low_ah
+        working += f" Recover at {min(recover_a, station_current_a):.3g} A."
     if limit_a < station_current_a:
         working += f" The battery takes {limit.value:g} A per Ah at most."
     cited = [factor, limit, taper, *extra]

@@ -17,8 +17,12 @@ _EQUALISE_RULES = frozenset(
 )
 """Rules whose next step is to bring the cells level; the others ask for recovery."""
 _VENTED = frozenset({Chemistry.FLOODED, Chemistry.EFB})
-_READ_AT_ONCE = frozenset({"no-reading", "reading-reversed"})
-_READ_AFTER_REST = frozenset({"not-rested", "reading-implausible", "temperature-outside"})
+_READ_AT_ONCE = frozenset({"reading-reversed"})
+_READ_AFTER_REST = frozenset({"no-reading", "not-rested", "reading-implausible", "temperature-outside"})
+_RESTS_ON = frozenset({"no-reading", "not-rested"})
+"""Of these, the rest that it already has counts."""
+_HOLD_DECIDES = frozenset({"rests-high", "needs-recovery"})
+"""Rules that the hold readings settle; after any other the deciding test is repeated as well."""
 _READ_BY_QUALIFIED = frozenset({"bms-may-be-open", "not-diagnosable"})
 _HOLD_ON = frozenset({"hold-too-soon", "hold-low", "hold-unclear"})
 _WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
@@ -102,7 +106,7 @@ def _unresolved(
         return _held_back(battery, verdict, _ONLY_QUALIFIED)
     if rule in _READ_AT_ONCE | _READ_AFTER_REST | _READ_BY_QUALIFIED:
         after_h = policy.bench.rest_before_reading_h.value if rule in _READ_AFTER_REST else 0.0
-        if rule == "not-rested":
+        if rule in _RESTS_ON:
             after_h = max(0.0, after_h - (battery.rested_h or 0.0))
         reading = ReadingNeed(TaskKind.READ_REST, after_h)
         return BenchJob(battery, verdict, (reading,), apart=apart, remarks=(verdict.next_step,))
@@ -112,7 +116,9 @@ def _unresolved(
 def _rest_of_hold(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> BenchJob | HeldBack:
     """Plan the hold readings that are missing, counted on from the last one that was taken."""
     if verdict.evidence is Evidence.LONG_HOLD:
-        return _held_back(battery, verdict, "All its readings are taken.")
+        return _held_back(
+            battery, verdict, "All its readings are taken; charge it again shortly before it is sold."
+        )
     done_h = battery.hold_readings[-1].after_charge_h
     first, last = policy.hold.shortest_h.value, policy.hold.long_from_h.value
     readings = [ReadingNeed(TaskKind.READ_LONG, last - done_h)]
@@ -152,7 +158,7 @@ def _station_work(
         charge=need,
         treatments=_treatments(battery.chemistry, verdict),
         apart=suspect,
-        remarks=(*need.remarks, *_cautions(battery, suspect, policy)),
+        remarks=(*need.remarks, *_cautions(battery, suspect, policy), *_afterwards(verdict)),
     )
 
 
@@ -184,6 +190,10 @@ def _cautions(battery: Battery, suspect: bool, policy: GradingPolicy) -> tuple[s
     if suspect:
         remarks.append("Suspect: a qualified person only, low current first, alone in the marked place.")
     return tuple(remarks)
+
+
+def _afterwards(verdict: Verdict) -> tuple[str, ...]:
+    return () if verdict.decisive.rule in _HOLD_DECIDES else (verdict.next_step,)
 
 
 def _held_back(battery: Battery, verdict: Verdict, reason: str) -> HeldBack:

@@ -26,6 +26,8 @@ def planned_tasks(
     """Yield one battery's tasks in time order, on the clock that begins at ``start``."""
     tag = one.job.battery.tag
     settles_in = MARKED_PLACE if one.job.apart else SHELF
+    if one.work.stays and placed.station >= 0:
+        settles_in = stations[placed.station].name
 
     def task(
         kind: TaskKind, place: str, begin: int, end: int, person: bool, due: int | None = None

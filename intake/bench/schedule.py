@@ -1,8 +1,9 @@
 """The plan that ends first: searched, bounded, and never beaten by a smaller bench or a shorter shift.
 
-More stations or a longer shift can mislead a search. So where the bound is not reached, the plans of
-fewer stations and of shifts that are shorter by whole hours are tried as well: each of them can be
-carried out as it stands on the larger bench.
+More stations or a longer shift can mislead a search. So where the bound is not reached, the plans of a
+smaller bench are tried as well, and those of benches that are smaller still: one station, one day or one
+shift less, or a shift shorter by half an hour. Each of them can be carried out as it stands on the larger
+bench.
 """
 
 from collections.abc import Iterator
@@ -17,15 +18,18 @@ from intake.bench.timeline import (
     Minutes,
     Score,
     Work,
+    begun_later,
     earliest_disconnect,
     first_free,
 )
 from intake.bench.working_minutes import OpenMinutes
-from intake.bench.working_time import MINUTES_PER_DAY, MINUTES_PER_HOUR, Shift, WorkingTime
+from intake.bench.working_time import MINUTES_PER_DAY, Shift, WorkingTime
 
 _FIRST_DAYS = 28
 _MOST_DAYS = 7_200
 _SPARE_DAYS = 14
+_STEP_MIN = 30
+"""By how much a shift is shortened at a time."""
 _STATION_CHANGES = 20_000
 """Changes that are judged station by station."""
 _CHANGES = 800
@@ -68,23 +72,31 @@ def solve(task: Task) -> Solution:
     bench, first = _ready(task)
     bound = _bound(bench, first, first.score.makespan)
     best = _searched(bench, first, bound, whole=True)
-    known: dict[Task, Layout] = {}
+    return Solution(_no_later_than_smaller(task, best, bound, {}), bound)
+
+
+def _no_later_than_smaller(task: Task, best: Layout, bound: int, known: dict[Task, Layout]) -> Layout:
+    """Return ``best``, or the plan of a smaller task that ends earlier; nothing ends before ``bound``."""
     for smaller in _smaller(task):
-        best = _no_later_than(smaller, best, known)
-    return Solution(best, bound)
+        if best.score.makespan <= bound:
+            break
+        begins = (smaller.time.start - task.time.start) // timedelta(minutes=1)
+        found = _ends_before(smaller, best.score.makespan - begins, known)
+        if found is not None:
+            best = begun_later(found, begins, task.works, task.minutes)
+    return best
 
 
-def _no_later_than(task: Task, best: Layout, known: dict[Task, Layout]) -> Layout:
-    """Return ``best``, or the plan of a smaller task, or of one smaller still, that ends earlier."""
+def _ends_before(task: Task, end: int, known: dict[Task, Layout]) -> Layout | None:
+    """Return the task's plan if it ends before a minute."""
     if task not in known:
         bench, first = _ready(task)
-        bound = _bound(bench, first, best.score.makespan)
-        if bound >= best.score.makespan:
-            return best
-        known[task] = _searched(bench, first, bound, whole=False)
-        for smaller in _smaller(task):
-            known[task] = _no_later_than(smaller, known[task], known)
-    return min(best, known[task], key=lambda one: one.score.makespan)
+        bound = _bound(bench, first, end)
+        if bound >= end:
+            return None
+        best = _searched(bench, first, bound, whole=False)
+        known[task] = _no_later_than_smaller(task, best, bound, known)
+    return known[task] if known[task].score.makespan < end else None
 
 
 def _searched(bench: Bench, first: Layout, bound: int, *, whole: bool) -> Layout:
@@ -159,19 +171,25 @@ def _bound(bench: Bench, first: Layout, enough: int) -> int:
 
 
 def _smaller(task: Task) -> Iterator[Task]:
-    """Yield the task with one station less, and with an hour less at either end of the working day."""
+    """Yield the task with one station, one day or one shift less, and with each shift shorter at an end."""
     if task.stations > 1 and _can_do_without_last(task):
         fewer = tuple(work._replace(station_min=work.station_min[:-1]) for work in task.works)
         yield replace(task, works=fewer, stations=task.stations - 1)
-    shifts = task.time.shifts
-    first, last = shifts[0], shifts[-1]
-    for shorter in (
-        (*shifts[:-1], Shift(last.open_min, last.close_min - MINUTES_PER_HOUR)),
-        (Shift(first.open_min + MINUTES_PER_HOUR, first.close_min), *shifts[1:]),
-    ):
-        smaller = replace(task, time=replace(task.time, shifts=shorter))
-        if all(one.close_min > one.open_min for one in shorter) and _times_can_be_kept(smaller):
-            yield smaller
+    time, shifts = task.time, task.time.shifts
+    times = [replace(time, shifts=shifts[:place] + shifts[place + 1 :]) for place in range(len(shifts))]
+    times += [replace(time, days=time.days - {day}) for day in sorted(time.days)]
+    for place, one in enumerate(shifts):
+        for shorter in (
+            Shift(one.open_min, one.close_min - _STEP_MIN),
+            Shift(one.open_min + _STEP_MIN, one.close_min),
+        ):
+            if shorter.open_min < shorter.close_min:
+                times.append(replace(time, shifts=(*shifts[:place], shorter, *shifts[place + 1 :])))
+    for less in times:
+        if less.shifts and less.days:
+            smaller = replace(task, time=from_first_opening(less))
+            if _times_can_be_kept(smaller):
+                yield smaller
 
 
 def _can_do_without_last(task: Task) -> bool:

@@ -50,7 +50,7 @@ def station_work(
         reason = _NO_MARKED_PLACE if job.apart else f"No station takes {name}."
         return HeldBack(tag, job.battery.chemistry, job.verdict.grade, reason, job.verdict.next_step)
     lengths = tuple(None if one is None else _minutes(one.hours_high) for one in estimates)
-    return StationWork(job, estimates, Work(tag, lengths, readings))
+    return StationWork(job, estimates, Work(tag, lengths, readings, stays=job.apart))
 
 
 def person_minutes(policy: GradingPolicy) -> Minutes:

@@ -144,6 +144,21 @@ def score_of(placed: Sequence[Placed], works: Sequence[Work], minutes: Minutes) 
     return Score(makespan, total, late)
 
 
+def begun_later(layout: Layout, by_min: int, works: Sequence[Work], minutes: Minutes) -> Layout:
+    """Return the layout with every task so many minutes later."""
+    placed = tuple(
+        one._replace(
+            connect=one.connect + by_min,
+            charged=one.charged + by_min,
+            disconnect=one.disconnect + by_min,
+            readings=tuple(taken + by_min for taken in one.readings),
+            finished=one.finished + by_min,
+        )
+        for one in layout.placed
+    )
+    return Layout(layout.turns, placed, score_of(placed, works, minutes))
+
+
 def base(placed: Placed, minutes: Minutes) -> int:
     """Return the minute from which a battery's readings count."""
     return placed.disconnect + minutes.disconnect if placed.station >= 0 else 0
