@@ -90,3 +90,18 @@ def policy_with(**numbers: Any) -> GradingPolicy:
             entry = entry[key]
         entry["value"] = number
     return assemble_policy(document, "0" * 64)
+
+
+def policy_of_own_sources() -> GradingPolicy:
+    """Return the shipped policy with the place of each value as its source, to see what a rule rests on."""
+    document = json.loads(shipped_policy_text())
+    _name_sources(document, "")
+    return assemble_policy(document, "0" * 64)
+
+
+def _name_sources(entry: dict[str, Any], place: str) -> None:
+    if "source" in entry:
+        entry["source"] = place.strip()
+    for key, inner in entry.items():
+        if isinstance(inner, dict):
+            _name_sources(inner, f"{place} {key}")

@@ -3,13 +3,23 @@ import pytest
 from intake.grading.safety_gates import safety_steps
 from intake.model.battery import HoldReading
 from intake.model.verdict import Effect, Grade, Handling, Step
-from tests.grading.builders import POLICY, assert_same, battery, fired, graded, held, rules, step_of
+from tests.grading.builders import (
+    POLICY,
+    assert_same,
+    battery,
+    fired,
+    graded,
+    held,
+    policy_of_own_sources,
+    rules,
+    step_of,
+)
 
 PRACTICE = {"source": "Common practice of battery handling", "status": "common practice"}
 
 
-def steps(one):
-    return tuple(safety_steps(one, policy=POLICY))
+def steps(one, policy=POLICY):
+    return tuple(safety_steps(one, policy=policy))
 
 
 def test_the_gates_are_listed_in_the_order_of_the_contract():
@@ -189,6 +199,19 @@ def test_the_worst_temperature_of_several_is_the_one_that_is_told():
     assert -30.0 == step_of(steps(one), "temperature-outside").measured
     warmer = battery("flooded", rest_voltage_v=12.6, temperature_c=66.0, hold_readings=holds)
     assert 66.0 == step_of(steps(warmer), "temperature-outside").measured
+
+
+def test_of_two_temperatures_as_far_outside_the_one_of_the_rest_voltage_is_told():
+    one = battery(
+        "flooded", rest_voltage_v=12.6, temperature_c=-21.0, hold_readings=(HoldReading(1, 12.9, 56.0),)
+    )
+    assert -21.0 == step_of(steps(one), "temperature-outside").measured
+
+
+def test_the_working_range_rests_on_the_sources_of_both_its_ends():
+    one = battery("flooded", rest_voltage_v=12.6)
+    found = step_of(steps(one, policy_of_own_sources()), "temperature-outside")
+    assert "temperature lowest_c; temperature highest_c" == found.source
 
 
 @pytest.mark.parametrize(

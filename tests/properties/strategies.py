@@ -1,5 +1,6 @@
 """What a bench may write down, as strategies. Each part says which tests it is for."""
 
+import os
 from datetime import date, datetime
 from typing import Any
 
@@ -8,6 +9,9 @@ from hypothesis import strategies as st
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, HoldReading
 from intake.model.raw_workbook import CellKind, RawCell, RawRow, RawSheet, RawWorkbook
 from intake.policy.dictionary import Sheet, load_dictionary
+
+TIMES = int(os.environ.get("INTAKE_PROPERTY_TIMES", "1"))
+"""How many times as many cases a property tries; above 1 they are new ones at every run."""
 
 # Typed batteries, for the grading
 

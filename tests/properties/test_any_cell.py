@@ -18,16 +18,16 @@ from intake.model.finding import Severity, in_sheet_order
 from intake.model.raw_workbook import CellKind, RawCell, RawWorkbook
 from intake.policy.dictionary import Column, Form, load_dictionary
 from tests.checks.builders import BATCH, GOOD, check, check_rows, workbook
-from tests.properties.strategies import finite, raw_cells, raw_workbooks
+from tests.properties.strategies import TIMES, finite, raw_cells, raw_workbooks
 
 THOROUGH = settings(
-    max_examples=400,
-    derandomize=True,
+    max_examples=400 * TIMES,
+    derandomize=TIMES == 1,
     deadline=None,
     database=None,
     suppress_health_check=[HealthCheck.too_slow],  # a busy machine is no failure
 )
-SHORT = settings(THOROUGH, max_examples=150)
+SHORT = settings(THOROUGH, max_examples=150 * TIMES)
 COLUMNS = [column for sheet in load_dictionary().sheets.values() for column in sheet.columns]
 BATTERY_COLUMNS = load_dictionary().sheets["batteries"].columns
 ORDERS = st.sampled_from([None, *DateOrder])

@@ -13,12 +13,12 @@ from intake.grading.grade_battery import grade_battery
 from intake.model.battery import Battery, Chemistry, HoldReading
 from intake.model.verdict import Effect, Grade, Handling, Verdict
 from intake.policy.grading_policy import load_grading_policy
-from tests.properties.strategies import batteries, finite, meters, sound_batteries
+from tests.properties.strategies import TIMES, batteries, finite, meters, sound_batteries
 
 POLICY = load_grading_policy()
 SHORT = settings(
-    max_examples=80,
-    derandomize=True,
+    max_examples=80 * TIMES,
+    derandomize=TIMES == 1,
     deadline=None,
     database=None,
     suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],
@@ -79,7 +79,7 @@ def test_every_probability_is_one_and_every_interval_holds_its_value(one, meter)
     assert loss is None or loss.low <= loss.percent_per_month <= loss.high
 
 
-@settings(SHORT, max_examples=40)
+@settings(SHORT, max_examples=40 * TIMES)
 @given(
     pallet=st.lists(batteries(), max_size=6).flatmap(
         lambda rows: st.tuples(st.just(rows), st.permutations(range(len(rows))))
@@ -109,7 +109,7 @@ def assert_no_worse(lower: Verdict, higher: Verdict) -> None:
     assert WORTH[lower.grade] <= WORTH[higher.grade]
 
 
-@settings(SHORT, max_examples=150)
+@settings(SHORT, max_examples=150 * TIMES)
 @given(one=sound_batteries(rested=True), rise_v=finite(0.001, 5.0), meter=meters())
 @example(a_battery(rest_voltage_v=0.1), 12.5, GOOD)
 @example(a_battery(rest_voltage_v=12.41), 0.03, GOOD)
@@ -173,7 +173,7 @@ def with_last(one: Battery, rise_v: float) -> Battery:
     return replace(one, hold_readings=(*earlier, replace(last, voltage_v=last.voltage_v + rise_v)))
 
 
-@settings(SHORT, max_examples=150)
+@settings(SHORT, max_examples=150 * TIMES)
 @given(one=sound_batteries(least_holds=1), rise_v=finite(0.001, 2.0), meter=meters())
 @example(a_battery(hold_readings=(HoldReading(24.0, 10.1, 25.0),)), 0.2, GOOD)
 @example(a_battery("AGM", hold_readings=(HoldReading(24.0, 12.55, 25.0),)), 0.2, GOOD)
@@ -273,7 +273,7 @@ def test_cells_further_apart_never_improve_a_verdict(one, highest_v, spreads):
     assert_no_better(graded(near), graded(far))
 
 
-@settings(SHORT, max_examples=150)
+@settings(SHORT, max_examples=150 * TIMES)
 @given(one=sound_batteries(), meter=meters(), share=finite(0.0, 1.0))
 @example(a_battery(rest_voltage_v=12.45), (0.5, 0.02), 0.2)
 @example(a_battery("AGM", hold_readings=(HoldReading(24.0, 12.48, 25.0),)), (0.5, 0.02), 0.0)
