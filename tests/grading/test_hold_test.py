@@ -216,6 +216,12 @@ def test_an_lfp_block_is_taken_as_it_reads(hours, u):
     assert pytest.approx(u) == found.uncertainty_v
 
 
+def test_an_lfp_block_is_taken_as_it_reads_whatever_slope_a_site_allows_its_drop():
+    policy = policy_with(hold__slope_v_per_efold__LFP=0.02)
+    found = hold_of(held("LFP", (1.0, 13.4)), Bench(policy, 0.0, 0.0))
+    assert (0.02, 13.4) == (found.slope_v_per_efold, found.settled_v)
+
+
 def test_each_reading_is_reduced_with_its_own_temperature_and_the_meter_is_taken_as_read():
     one = battery("AGM", hold_readings=(HoldReading(24.0, 12.9, 5.0), HoldReading(48.0, 12.8, None)))
     found = hold_of(one, PLAIN)

@@ -1,3 +1,5 @@
+import math
+
 import pytest
 
 from intake.grading.quantities import Bench
@@ -74,6 +76,13 @@ def test_a_rest_reading_says_what_was_read_what_it_is_at_25_degrees_and_how_sure
     found = rest_reading(rested("flooded", 12.55, temperature_c=35.0, rested_h=12.0), bench=GOOD)
     # hypot(0.02255 / sqrt(3), 0.020)
     assert RestReading(12.55, pytest.approx(12.535), pytest.approx(0.0238642, abs=1e-7), 12.0) == found
+
+
+@pytest.mark.parametrize(("hours", "u_rest"), [(2.999, 0.030), (3.0, 0.010)])
+def test_an_lfp_block_comes_to_rest_in_three_hours(hours, u_rest):
+    found = rest_reading(rested("LFP", 13.2, rested_h=hours), bench=GOOD)
+    # hypot(0.0232 / sqrt(3), u_rest)
+    assert pytest.approx(math.hypot(0.0133945, u_rest), abs=1e-7) == found.uncertainty_v
 
 
 def test_a_blank_rest_time_counts_as_half_an_hour_and_a_blank_temperature_as_doubt():
