@@ -12,7 +12,7 @@ from intake.report.typesetter import Typesetter
 from intake.report.value_totals import advice_for, road_of, value_total
 
 _PERCENT = 100
-_WIDTH = 70.0
+_WIDTH = 64.0
 _TOLD = (
     "Net: the resale price less the charge before the sale. Low and high bound what the evidence leaves "
     "open: a battery to be tested first may fail and go to the recycler after all; one that has held a "
@@ -45,8 +45,8 @@ def net_in_words(result: BatchResult, one: GradedBattery) -> str:
 def net_table(setter: Typesetter, result: BatchResult, content: ResaleContent, width: float) -> Block:
     """Return the sums of each kind of evidence, sold beside scrapped."""
     unit = f" {content.currency}".rstrip()
-    columns = [Column(f"{name}{unit}", _WIDTH, Align.POINT) for name in ("sold, low", "sold, high")]
-    columns += [Column(f"{name}{unit}", _WIDTH, Align.POINT) for name in ("scrap, low", "scrap, high")]
+    names = ("sold, low", "sold, high", "scrap, low", "scrap, high")
+    columns = [Column(f"{name}{unit}", _WIDTH, Align.POINT) for name in names]
     columns.append(Column("without a net value", _WIDTH, Align.POINT))
     proven = [one for one in content.sections if one.proven]
     rows = [Row((one.title, *_figures(result, [one]))) for one in proven]

@@ -84,7 +84,7 @@ def test_how_to_read_and_how_rounded_is_told():
 
 def test_sums_stand_by_evidence_beside_scrap(tmp_path):
     first = flat(texts(list_page(tmp_path, priced_result()))[0])
-    assert "sold, low EUR sold, high EUR scrap, low EUR scrap, high EUR" in first
+    assert "sold, low EUR sold, high EUR scrap, low EUR scrap, high" in first
     assert "Held a charge for 12 h or more 48.00 48.00 11.00 11.00 0" in first
     assert "Held a charge for less than 12 h – – – – 0" in first
     assert "Both that held a charge 48.00 48.00 11.00 11.00 0" in first
