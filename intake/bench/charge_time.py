@@ -98,17 +98,14 @@ def estimate_charge(
     high_ah = need.capacity_high_ah * need.missing_high_percent / PERCENT * factor.value
     fixed_h = taper.value + sum(one.value for one in extra)
     working = (
-        f"{need.capacity_high_ah:g} Ah × {need.missing_high_percent:.0f} % missing at most × {factor.value:g}"
+        f"{need.capacity_high_ah:g} Ah × {need.missing_high_percent:.1f} % missing at most × {factor.value:g}"
         f" = {high_ah:.1f} Ah; at {current_a:.3g} A {high_ah / current_a:.2f} h, "
         f"taper {taper.value:g} h"
         + "".join(f", {kind.value} {one.value:g} h" for kind, one in zip(treatments, extra, strict=True))
         + f": {high_ah / current_a + fixed_h:.2f} h at most."
     )
-    if TaskKind.RECOVER in treatments:
-        recover_a = bench.recover_current_a_per_ah.value * need.capacity_low_ah
-        working += f" Recover at {min(recover_a, station_current_a):.3g} A."
     if limit_a < station_current_a:
-        working += f" The battery takes {limit.value:g} A per Ah at most."
+        working += f" The battery's own limit, {limit.value:g} A per Ah, holds: {current_a:.3g} A."
     cited = [factor, limit, taper, *extra]
     recover_a = None
     if TaskKind.RECOVER in treatments:

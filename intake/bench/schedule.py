@@ -1,11 +1,12 @@
-"""The plan that ends first: searched, bounded, and never beaten by a smaller bench or a shorter shift.
+"""The plan that ends first: searched, bounded, and compared with the plans of a smaller bench.
 
 More stations or a longer shift can mislead a search. So where the bound is not reached, the plans of a
 smaller bench are tried as well, and those of benches that are smaller still: one station, one day or one
 shift less, or a shift shorter by half an hour. Each of them can be carried out as it stands on the larger
-bench.
+bench. Most fall to their own bound at once; how many are tried is counted, not timed.
 """
 
+from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import timedelta
@@ -30,6 +31,9 @@ _MOST_DAYS = 7_200
 _SPARE_DAYS = 14
 _STEP_MIN = 30
 """By how much a shift is shortened at a time."""
+_MOST_LOOKED_AT = 12
+_MOST_SEARCHED = 3
+"""How many smaller benches are bounded, and how many of those that may end earlier are searched."""
 _STATION_CHANGES = 20_000
 """Changes that are judged station by station."""
 _CHANGES = 800
@@ -72,31 +76,31 @@ def solve(task: Task) -> Solution:
     bench, first = _ready(task)
     bound = _bound(bench, first, first.score.makespan)
     best = _searched(bench, first, bound, whole=True)
-    return Solution(_no_later_than_smaller(task, best, bound, {}), bound)
+    return Solution(_no_later_than_smaller(task, best, bound), bound)
 
 
-def _no_later_than_smaller(task: Task, best: Layout, bound: int, known: dict[Task, Layout]) -> Layout:
-    """Return ``best``, or the plan of a smaller task that ends earlier; nothing ends before ``bound``."""
-    for smaller in _smaller(task):
-        if best.score.makespan <= bound:
-            break
+def _no_later_than_smaller(task: Task, best: Layout, bound: int) -> Layout:
+    """Return ``best``, or the plan of a smaller bench that ends earlier; nothing ends before ``bound``."""
+    waiting, met = deque(_smaller(task)), {task}
+    looked_at = searched = 0
+    while waiting and best.score.makespan > bound and looked_at < _MOST_LOOKED_AT:
+        smaller = waiting.popleft()
+        if smaller in met:
+            continue
+        met.add(smaller)
+        looked_at += 1
         begins = (smaller.time.start - task.time.start) // timedelta(minutes=1)
-        found = _ends_before(smaller, best.score.makespan - begins, known)
-        if found is not None:
+        bench, first = _ready(smaller)
+        end = best.score.makespan - begins
+        own_bound = _bound(bench, first, end)
+        if own_bound >= end or searched == _MOST_SEARCHED:
+            continue
+        searched += 1
+        found = _searched(bench, first, own_bound, whole=False)
+        if found.score.makespan < end:
             best = begun_later(found, begins, task.works, task.minutes)
+        waiting.extend(_smaller(smaller))
     return best
-
-
-def _ends_before(task: Task, end: int, known: dict[Task, Layout]) -> Layout | None:
-    """Return the task's plan if it ends before a minute."""
-    if task not in known:
-        bench, first = _ready(task)
-        bound = _bound(bench, first, end)
-        if bound >= end:
-            return None
-        best = _searched(bench, first, bound, whole=False)
-        known[task] = _no_later_than_smaller(task, best, bound, known)
-    return known[task] if known[task].score.makespan < end else None
 
 
 def _searched(bench: Bench, first: Layout, bound: int, *, whole: bool) -> Layout:
