@@ -10,7 +10,7 @@ from intake.cli.progress import with_progress
 from intake.model.paper import Paper
 from intake.model.register import Period, Register
 from intake.model.verdict import Grade
-from intake.runner.find_results import find_results
+from intake.runner.find_results import SUFFIX, find_results
 from intake.runner.replace_folder import FolderInTheWay, why_not_written
 from intake.runner.summarise_batches import summarise, write_register
 
@@ -25,6 +25,10 @@ def run(options: argparse.Namespace) -> ExitCode:
     files, closed = find_results(options.folder, recursive=options.recursive)
     if not files and not closed:
         return _say(f"{options.folder} holds no graded batch.", ExitCode.USAGE)
+    home = options.folder.resolve().name
+    if options.out is None and any(name == f"{home}{SUFFIX}" for name, _ in files):
+        text = f"{options.folder} is the folder of one batch. Say with --out where the register goes."
+        return _say(text, ExitCode.USAGE)
     shown = with_progress(files, total=len(files), quiet=options.quiet, what="Results")
     register = summarise(shown, closed, period, paper=Paper(options.paper))
     target = (options.out or options.folder) / f"register-{period.first}-to-{period.last}"

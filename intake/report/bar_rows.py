@@ -7,13 +7,14 @@ from enum import Enum
 from intake.report.flow import Block
 from intake.report.marks import DiscMark, LineMark, Mark, TextMark, rectangle
 from intake.report.palette import GREY, INK, PALE, SLATE, WHITE
-from intake.report.setting import line_of, side_by_side, text_lines
 from intake.report.typesetter import Style, Typesetter
 
 _LABEL, _VALUE = Style(8.5), Style(8.5, colour=GREY)
 _INSIDE = Style(7)
-ROW_HEIGHT = 14.0
-_THICKNESS = 9.5
+_ROW_HEIGHT, _THICKNESS = 14.0, 9.5
+_FOOT = 1 + _LABEL.baseline
+"""Of the texts, from the top of a row."""
+_LABEL_GAP, _VALUE_GAP = 8.0, 5.0
 _STRIPE, _DOT_STEP, _DOT = 4.0, 3.4, 0.55
 _BOX = 16.0
 _ROOM_ABOUT = 2.0
@@ -31,42 +32,46 @@ class Pattern(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One part of a bar: its share of the longest bar's length, its pattern, the figure inside."""
+    """One part of a bar, its pattern, and the figure inside."""
 
     value: float
     pattern: Pattern
     inside: str = ""
 
 
-def bar_row(
-    setter: Typesetter,
-    label: str,
-    parts: Sequence[Part],
-    beside: str,
-    *,
-    longest: float,
-    width: float,
-    label_width: float,
-    value_width: float,
-) -> Block:
-    """Return a label, the bar, and a text to the right of it. ``longest``: the value of a full bar."""
-    lines = text_lines(setter, label, _LABEL, label_width - 6)
-    height = max(ROW_HEIGHT, len(lines) * _LABEL.leading + 2)
-    top = (ROW_HEIGHT - _THICKNESS) / 2
-    room = width - label_width - value_width
-    x = label_width
-    marks: list[Mark] = []
-    for part in parts:
-        length = room * part.value / longest if longest else 0.0
-        if part.value:
-            marks += patterned(x, top, length, _THICKNESS, part.pattern)
-            marks += _inside(setter, part, x, top, length)
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A label, the parts of a bar, and a text to the right of it."""
+
+    label: str
+    parts: Sequence[Part]
+    beside: str
+    longest: float
+    """The value of a bar that takes up the whole room."""
+
+
+def bar_rows(setter: Typesetter, bars: Sequence[Bar], *, width: float) -> list[Block]:
+    """Return a row for each bar, all within ``width`` points, which labels and texts beside leave to them."""
+    texts = [[setter.printable(text) for text in (one.label, one.beside)] for one in bars]
+    left = max((setter.width(label, _LABEL) for label, _ in texts), default=0.0) + _LABEL_GAP
+    right = max((setter.width(beside, _VALUE) for _, beside in texts), default=0.0) + _VALUE_GAP
+    return [
+        _bar_row(setter, one, label, beside, left=left, room=width - left - right)
+        for one, (label, beside) in zip(bars, texts, strict=True)
+    ]
+
+
+def _bar_row(setter: Typesetter, bar: Bar, label: str, beside: str, *, left: float, room: float) -> Block:
+    top = (_ROW_HEIGHT - _THICKNESS) / 2
+    x = left
+    marks: list[Mark] = [TextMark(0.0, _FOOT, label, _LABEL)]
+    for part in bar.parts:
+        length = room * part.value / bar.longest
+        marks += patterned(x, top, length, _THICKNESS, part.pattern)
+        marks += _inside(setter, part, x, top, length)
         x += length
-    words = [(0.0, Block(height, ()))]
-    words += [(0.0, _moved(line, number * _LABEL.leading + 1)) for number, line in enumerate(lines)]
-    words.append((0.0, Block(height, [(mark, 0.0, 0.0) for mark in marks])))
-    words.append((x + 5, _moved(line_of(_VALUE, (0.0, setter.printable(beside))), 1)))
-    return side_by_side(words)
+    marks.append(TextMark(x + _VALUE_GAP, _FOOT, beside, _VALUE))
+    return Block(_ROW_HEIGHT, [(mark, 0.0, 0.0) for mark in marks])
 
 
 def legend(setter: Typesetter, entries: Sequence[tuple[Pattern, str]]) -> Block:
@@ -119,7 +124,3 @@ def _inside(setter: Typesetter, part: Part, x: float, top: float, length: float)
     height = _THICKNESS - 2
     yield rectangle(left - _ROOM_ABOUT, top + 1, width + 2 * _ROOM_ABOUT, height, fill=WHITE)
     yield TextMark(left, top + 1 + height - 1.2, part.inside, _INSIDE)
-
-
-def _moved(block: Block, down: float) -> Block:
-    return Block(block.height + down, [(mark, dx, dy + down) for mark, dx, dy in block.placed])

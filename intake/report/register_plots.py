@@ -6,7 +6,7 @@ from datetime import date
 from intake.model.battery import LEAD_ACID, Chemistry
 from intake.model.register import Register
 from intake.model.verdict import Grade
-from intake.report.bar_rows import Part, Pattern, bar_row, legend
+from intake.report.bar_rows import Bar, Part, Pattern, bar_rows, legend
 from intake.report.battery_words import chemistry_in_words
 from intake.report.clauses import SMALL, Clauses
 from intake.report.flow import Block, Flow
@@ -39,8 +39,6 @@ _OWED_TOLD = (
 _NOTHING_OWED = "Nothing: every battery is either shown by a hold or goes to the recycler."
 _MOST_MONTHS = 36
 """Up to so many months, those in which nothing came in stand there too."""
-_MONTH_WIDTH, _CHEMISTRY_WIDTH = 50.0, 92.0
-_IN_WIDTH, _COUNT_WIDTH = 130.0, 96.0
 
 
 class Plots:
@@ -74,8 +72,8 @@ class Plots:
             if line is not None:
                 beside = f"{counted(line.count, 'battery', 'batteries')}, {line.mass_g / 1000:.0f} kg"
             parts = _parts([pattern for pattern, _, _ in _KINDS], numbers)
-            rows.append(self._row(month, parts, beside, longest, _MONTH_WIDTH, _IN_WIDTH))
-        place_together(flow, rows)
+            rows.append(Bar(month, parts, beside, longest))
+        place_together(flow, bar_rows(self._setter, rows, width=self._clauses.width))
 
     def _became(self, flow: Flow, chemistries: View) -> None:
         titles = load_wording().grades
@@ -93,8 +91,8 @@ class Plots:
             )
             beside = counted(line.count, "battery", "batteries")
             label = chemistry_in_words(Chemistry(line.key))
-            rows.append(self._row(label, parts, beside, line.count, _CHEMISTRY_WIDTH, _COUNT_WIDTH))
-        place_together(flow, rows)
+            rows.append(Bar(label, parts, beside, line.count))
+        place_together(flow, bar_rows(self._setter, rows, width=self._clauses.width))
 
     def _owed(self, flow: Flow, register: Register, months: View) -> None:
         owed = [line for line in months.lines if line.owed]
@@ -110,33 +108,13 @@ class Plots:
             parts = _parts([pattern for pattern, _ in _OWED_LEGEND], numbers)
             days = (register.period.closing - _first_day(register, line.key)).days
             beside = f"{line.owed} of {line.count}, oldest {counted(days, 'day')}"
-            rows.append(self._row(line.key, parts, beside, longest, _MONTH_WIDTH, _IN_WIDTH))
-        place_together(flow, rows or [Block(1, ())])
+            rows.append(Bar(line.key, parts, beside, longest))
+        place_together(flow, bar_rows(self._setter, rows, width=self._clauses.width) or [Block(1, ())])
 
     def _head(self, flow: Flow, question: str, told: str, entries: Sequence[tuple[Pattern, str]]) -> None:
         self._clauses.part(flow, question)
         flow.keep_with_next(stack([*self._clauses.lines(told, SMALL), Block(2, ())]))
         flow.keep_with_next(legend(self._setter, entries))
-
-    def _row(
-        self,
-        label: str,
-        parts: Sequence[Part],
-        beside: str,
-        longest: float,
-        label_width: float,
-        value_width: float,
-    ) -> Block:
-        return bar_row(
-            self._setter,
-            label,
-            parts,
-            beside,
-            longest=longest,
-            width=self._clauses.width,
-            label_width=label_width,
-            value_width=value_width,
-        )
 
 
 def _parts(patterns: Sequence[Pattern], numbers: Sequence[int]) -> list[Part]:

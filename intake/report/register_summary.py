@@ -22,8 +22,8 @@ _TITLE = Style(20, Face.BOLD, SLATE)
 _SUBTITLE = Style(9, colour=GREY)
 _FACT = Style(9)
 _LABEL = Style(7.5, colour=GREY, line_factor=_FACT.leading / 7.5)
-_LABEL_WIDTH, _GUTTER = 92.0, 16.0
-_FACTS_SHARE = 0.48
+_LABEL_WIDTH, _GUTTER = 86.0, 16.0
+_FACTS_SHARE = 0.44
 _INDENT, _DASH = 16.0, 9.0
 _NO_FORM = "A count of what was graded, no legal form: no declaration, no proof of what was sold or sent off."
 
@@ -60,18 +60,21 @@ def _about(register: Register, whole: Line) -> Sequence[Fact]:
     yields = whole.share_percent(Grade.RESALE), whole.share_percent(Grade.UNRESOLVED)
     told = ["–" if share is None else f"{share:.1f} % of batteries" for share in yields]
     return (
-        ("Period", "by day received, ends included"),
+        ("Counted by", "day received, both ends in"),
         ("Closing date", period.closing.isoformat()),
         ("Site's storage limit", NOT_GIVEN if limit is None else f"{limit} days"),
-        ("Batches", f"{whole.batches}; read but earlier {register.before}, later {register.after}"),
-        ("Files not counted", f"{len(register.left_out)} left out, {len(register.copies)} of the same bytes"),
+        ("Batches", f"{whole.batches} (earlier {register.before}, later {register.after})"),
+        (
+            "Files not counted",
+            f"{len(register.left_out)} left out, {counted(len(register.copies), 'copy', 'copies')}",
+        ),
         ("Resale yield", told[0]),
         ("of these, shown", f"{whole.resale_proven} of {whole.by_grade[Grade.RESALE]} by a hold"),
         ("Unresolved", told[1]),
         ("Still owed a test", counted(whole.owed, "battery", "batteries")),
         (
             "Wrongly accepted",
-            NOT_GIVEN if wrong is None else f"{wrong:.2f} expected of those for resale",
+            NOT_GIVEN if wrong is None else f"{wrong:.2f} expected",
         ),
     )
 

@@ -82,7 +82,8 @@ class Tables:
             "As the Batch sheets give it. A meter is judged by the latest date given; due within 30 days "
             "counts as soon, a choice of this tool."
         )
-        self._table(flow, "Meters", remark, [self._rest("Meter, site", columns), *columns], rows)
+        heads = [self._rest("Meter, site", columns), *columns]
+        self._table(flow, "Meters", remark, heads, rows, none="No batch, so no meter.")
 
     def tags(self, flow: Flow, register: Register) -> None:
         """Place the tags that stand in more than one batch."""

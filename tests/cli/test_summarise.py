@@ -140,3 +140,12 @@ def test_a_folder_without_a_graded_batch_is_code_2(tmp_path, capsys):
     assert 2 == main(["summarise", str(tmp_path / "nowhere"), *AUTUMN])
     assert "is no folder" in capsys.readouterr().err
     assert [] == list(tmp_path.iterdir())
+
+
+def test_no_register_is_put_among_the_documents_of_a_batch(graded, tmp_path, capsys):
+    assert 2 == main(["summarise", str(graded / "A-1"), *AUTUMN])
+    assert "Say with --out where the register goes" in capsys.readouterr().err
+    assert [] == [entry for entry in (graded / "A-1").iterdir() if entry.is_dir()]
+
+    assert 0 == main(["summarise", str(graded / "A-1"), *AUTUMN, "--out", str(tmp_path / "o")])
+    assert (tmp_path / "o" / FOLDER / "register.pdf").exists()

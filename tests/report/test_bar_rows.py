@@ -2,16 +2,15 @@
 
 import pytest
 
-from intake.report.bar_rows import Part, Pattern, bar_row, legend, patterned
+from intake.report.bar_rows import Bar, Part, Pattern, bar_rows, legend, patterned
 from intake.report.marks import DiscMark, LineMark, ShapeMark, TextMark
 from intake.report.typesetter import Typesetter
 
-SIZES = {"longest": 40, "width": 500.0, "label_width": 60.0, "value_width": 140.0}
-ROOM = 300.0
+WIDTH = 500.0
 
 
-def row(parts, **fields):
-    return bar_row(Typesetter(), "2026-09", parts, "beside", **(SIZES | fields))
+def row(parts, longest=40.0, label="2026-09", beside="beside"):
+    return bar_rows(Typesetter(), [Bar(label, parts, beside, longest)], width=WIDTH)[0]
 
 
 def bars(block):
@@ -25,29 +24,42 @@ def texts(block):
 
 
 def test_parts_are_as_long_as_their_share_of_the_longest_and_join():
-    block = row([Part(10, Pattern.SOLID), Part(0, Pattern.PALE), Part(30, Pattern.DOTTED)])
+    block = row([Part(10, Pattern.SOLID), Part(30, Pattern.DOTTED)])
 
     ((left, middle), (second, right)) = bars(block)
-    assert (60, 60 + ROOM / 4, 60 + ROOM) == pytest.approx((left, middle, right))
+    assert 3 == pytest.approx((right - middle) / (middle - left))
     assert middle == second
 
 
-def test_a_bar_without_a_value_has_its_label_and_what_stands_beside():
-    block = row([], longest=0)
+def test_label_bar_and_text_beside_take_up_the_whole_width():
+    setter = Typesetter()
+    bars_of_two = [
+        Bar("short", [Part(40, Pattern.SOLID)], "a long text beside it", 40),
+        Bar("a long label", [Part(20, Pattern.SOLID)], "x", 40),
+    ]
+    first, second = bar_rows(setter, bars_of_two, width=WIDTH)
+    (label, beside) = (mark for mark, _, _ in first.placed if isinstance(mark, TextMark))
+    (long_label, _) = (mark for mark, _, _ in second.placed if isinstance(mark, TextMark))
+    ((left, right),) = bars(first)
+
+    assert WIDTH == pytest.approx(beside.x + setter.width(beside.text, beside.style))
+    assert setter.width(long_label.text, long_label.style) < left == bars(second)[0][0]
+    assert 0 == label.x
+    assert right < beside.x
+    assert 2 == pytest.approx((right - left) / (bars(second)[0][1] - left))
+
+
+def test_a_bar_without_a_part_has_its_label_and_what_stands_beside():
+    block = row([])
 
     assert [] == bars(block)
     assert ["2026-09", "beside"] == texts(block)
+    assert [] == bar_rows(Typesetter(), [], width=WIDTH)
 
 
 @pytest.mark.parametrize(("value", "shown"), [(2, True), (1, False)])
 def test_a_figure_stands_inside_where_it_has_room(value, shown):
     assert shown == ("7" in texts(row([Part(value, Pattern.STRIPED, "7")])))
-
-
-def test_a_long_label_makes_the_row_higher():
-    long = bar_row(Typesetter(), "word " * 30, [], "", **SIZES)
-
-    assert long.height > row([]).height
 
 
 @pytest.mark.parametrize("width", [0.5, 3.0, 16.0, 133.3])

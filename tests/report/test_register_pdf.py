@@ -66,6 +66,7 @@ def test_every_text_is_inside_the_margins_and_none_meets_another(tmp_path, name,
     for size, words in words_by_page(drawn(tmp_path, REGISTERS[name](), paper)):
         assert [] == outside(words, size, margin=20)
         assert [] == overlapping(words)
+        assert size[0] - 42 >= max(word.right for word in words)
 
 
 def test_every_page_carries_period_document_number_and_provenance(tmp_path):
