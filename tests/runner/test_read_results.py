@@ -3,6 +3,7 @@
 import copy
 import json
 import os
+import random
 
 import pytest
 
@@ -207,3 +208,52 @@ def test_what_is_no_file_is_never_opened(tmp_path):
             read_results(tmp_path / name, name)
     with pytest.raises(ResultsRefused, match=r"^It can not be read: no such file or directory\.$"):
         read_results(tmp_path / "gone-results.json", "gone")
+
+
+INSERTED = [b"9" * 30, b"null", b'"', b"[", b"1e400", b"\xed\xa0\x80"]
+
+
+def ending(path):
+    """Return why a file is refused, ``read`` where it is read; anything else comes through."""
+    try:
+        read_results(path, "x")
+    except ResultsRefused as refusal:
+        return str(refusal)
+    return "read"
+
+
+def test_whatever_happens_to_a_file_it_is_read_or_refused_in_one_sentence(tmp_path):
+    small = results_document(result_of([battery(1, rest_voltage_v=12.7), battery(2, case="cracked")]))
+    whole, chance = json.dumps(small).encode(), random.Random(7)
+    endings = []
+    for _ in range(300):
+        content, place = bytearray(whole), chance.randrange(len(whole))
+        match chance.randrange(4):
+            case 0:
+                content[place] ^= 1 << chance.randrange(8)
+            case 1:
+                del content[place:]
+            case 2:
+                del content[place : place + chance.randrange(1, 40)]
+            case _:
+                content[place:place] = chance.choice(INSERTED)
+        endings.append(ending(written(tmp_path, bytes(content))))
+
+    assert all(one == "read" or (one.endswith(".") and "\n" not in one) for one in endings)
+    assert 10 < endings.count("read") < 150
+
+
+@pytest.mark.parametrize("value", [None, True, 0, -1, 1e300, "", "x", [], {}, [[]]])
+def test_any_value_in_any_place_is_read_or_refused(tmp_path, value):
+    small = results_document(result_of([battery(1, rest_voltage_v=12.7, case="cracked")]))
+    for key in ("schema", "version", "source", "policy", "batch", "batteries", "totals", "figures"):
+        for document in ({**small, key: value}, {**small, key: inside(small[key], value)}):
+            told = ending(written(tmp_path, document))
+            assert told == "read" or told.endswith("."), (key, told)
+
+
+def inside(part, value):
+    """Return the part with the value in place of everything in it."""
+    if isinstance(part, dict):
+        return dict.fromkeys(part, value)
+    return [dict.fromkeys(part[0], value)] if isinstance(part, list) else value
