@@ -28,7 +28,7 @@ def rounded(amount: Decimal) -> Decimal:
 
 def rounded_up(chance: Decimal) -> Decimal:
     """Return a chance rounded up to 0.1 %, so that it never promises too much."""
-    return chance.quantize(_PER_MILLE, ROUND_CEILING, EXACT) + 0
+    return chance.quantize(_PER_MILLE, ROUND_CEILING, EXACT)
 
 
 def between(*amounts: Decimal) -> Amount:

@@ -174,6 +174,40 @@ def test_where_even_certain_success_would_not_do_the_rate_is_not_told():
     assert "Not worth reconditioning: EUR 10.99 if it passes, EUR 11.00 as scrap." == found.advice
 
 
+def test_where_certain_success_would_just_do_the_rate_is_told():
+    found = value(replace(AGM, resale_price="17.00"), policy=with_rates(recondition=0.9))
+    told = "EUR 10.40 to be expected at the site's success rate of 90.0 %"  # 0.9 x 11 + 0.1 x 5
+    assert f"Not worth reconditioning: {told}, EUR 11.00 as scrap." == found.advice
+
+
+def test_where_the_mass_decides_whether_certain_success_would_do_the_rate_is_told():
+    found = value(
+        replace(AGM, resale_price="16.00"), mass=20.0, estimated=True, policy=with_rates(recondition=0.5)
+    )
+    told = "EUR 6.30 to 8.70 to be expected at the site's success rate of 50.0 %"  # 5 + half of 2.60 to 7.40
+    assert f"Not worth reconditioning: {told}, EUR 8.60 to 13.40 as scrap." == found.advice
+
+
+def test_the_uncertainty_of_a_mass_is_the_policy_s():
+    uncertain = replace(POLICY.mass.relative_uncertainty, value=0.9)
+    policy = replace(POLICY, mass=replace(POLICY.mass, relative_uncertainty=uncertain))
+    (one,) = value(AGM, "recycle", mass=20.0, estimated=True, policy=policy).roads
+    assert amount("0.20", "21.80") == one.amount  # 2 x 0.60 - 1 and 38 x 0.60 - 1
+    assert one.working.startswith("estimated 20.0 kg ± 90 % ×")
+
+
+def test_mass_and_probability_count_as_they_are_printed():
+    """To the gram, and to six decimals."""
+    (scrap,) = value(replace(AGM, scrap_price_per_kg="100"), "recycle", mass=20.0004).roads
+    assert amount("1999.00") == scrap.amount
+    sold = value(replace(AGM, resale_price="1000000000"), "resale-after-charge", "long-hold", p=0.9600004)
+    assert Decimal("959999998.44") == sold.roads[0].amount.low  # 0.96 x 999999998 + 0.04 x 9
+
+
+def test_a_hold_without_a_probability_counts_for_nothing():
+    assert amount("9.00", "48.00") == value(AGM, "resale-after-charge", "long-hold", p=None).roads[0].amount
+
+
 def test_an_estimated_mass_that_decides_leaves_it_open_and_asks_for_the_scales():
     found = value(replace(AGM, resale_price="16.00"), mass=20.0, estimated=True, currency="")
     assert (
