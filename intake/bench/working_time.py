@@ -9,6 +9,7 @@ MINUTES_PER_HOUR = 60
 MINUTES_PER_DAY = 1440
 DAYS_PER_WEEK = 7
 DAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_FULL_NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _SHIFT = re.compile(r"(\d{1,2}):(\d{2})\s*-\s*(\d{1,2}):(\d{2})")
 
 
@@ -58,15 +59,21 @@ def days_from(text: str) -> frozenset[int]:
     """
     days: set[int] = set()
     for part in text.casefold().replace(" ", "").split(","):
-        ends = [name[:3] for name in part.split("-")]
-        if len(ends) > len(("from", "to")) or any(name not in DAY_NAMES for name in ends):
+        ends = [_day(name) for name in part.split("-")]
+        first, last = ends[0], ends[-1]
+        if len(ends) > len(("from", "to")) or first is None or last is None:
             raise WorkingTimeRefused(
                 f"'{part}' was read as days; expected names like mon-fri or mon,wed,sat."
             )
-        first, last = DAY_NAMES.index(ends[0]), DAY_NAMES.index(ends[-1])
         length = (last - first) % DAYS_PER_WEEK
         days |= {(first + step) % DAYS_PER_WEEK for step in range(length + 1)}
     return frozenset(days)
+
+
+def _day(name: str) -> int | None:
+    """Return the day of the week whose name begins so, with three letters at least."""
+    short = len(name) < len(DAY_NAMES[0])
+    return next((day for day, full in enumerate(_FULL_NAMES) if full.startswith(name) and not short), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,15 +115,3 @@ def merged(shifts: tuple[Shift, ...]) -> tuple[Shift, ...]:
         if later.open_min < earlier.close_min:
             raise WorkingTimeRefused(f"The shifts {earlier.text} and {later.text} overlap.")
     return ordered
-
-
-def next_shift_start(after: datetime, shifts: tuple[Shift, ...], days: frozenset[int]) -> datetime:
-    """Return the first start of a shift on a working day at or after a moment."""
-    midnight = datetime.combine(after.date(), time())
-    starts = (
-        midnight + timedelta(days=day, minutes=shift.open_min)
-        for day in range(DAYS_PER_WEEK + 1)
-        for shift in shifts
-        if (midnight + timedelta(days=day)).weekday() in days
-    )
-    return min(one for one in starts if one >= after)

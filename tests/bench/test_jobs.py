@@ -1,0 +1,203 @@
+"""What each battery still needs, by its grade, evidence and next step."""
+
+from dataclasses import replace
+
+import pytest
+
+from intake.bench.jobs import BenchJob
+from intake.model.battery import HoldReading
+from intake.model.plan import HeldBack, TaskKind
+from tests.bench.builders import need_of
+from tests.grading.builders import battery, graded, held
+
+SHORT, LONG = TaskKind.READ_SHORT, TaskKind.READ_LONG
+
+
+def kinds(job):
+    return [(one.kind, one.after_h) for one in job.readings]
+
+
+def held_back(one, **told):
+    found = need_of(one, **told)
+    assert isinstance(found, HeldBack)
+    assert (found.tag, found.next_step) == (one.tag, graded(one).next_step)
+    return found.reason
+
+
+def job(one, **told):
+    found = need_of(one, **told)
+    assert isinstance(found, BenchJob)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("fields", "reason"),
+    [
+        ({"case": "swollen"}, "It is damaged and is never charged."),
+        ({"terminals": "broken"}, "It goes to the recycler."),
+        ({"rest_voltage_v": 0.1}, "It goes to the recycler."),
+        (
+            {"rest_voltage_v": 12.0, "terminals": "loose"},
+            "A terminal is loose, and nothing is connected to it.",
+        ),
+        ({"rest_voltage_v": 12.7, "row_errors": ("bad cell",)}, "Its row in the workbook has an error."),
+    ],
+)
+@pytest.mark.parametrize("qualified", [False, True])
+def test_no_station_for(fields, reason, qualified):
+    assert held_back(battery("AGM", **fields), qualified=qualified) == reason
+
+
+@pytest.mark.parametrize("chemistry", ["other", "unknown"])
+def test_what_nobody_can_name_is_never_charged(chemistry):
+    reason = held_back(battery(chemistry, rest_voltage_v=12.5), qualified=True)
+    assert reason == "Its chemistry is not known, and it is never charged before it is."
+
+
+def test_fit_by_its_rest_voltage_it_is_charged_and_held():
+    found = job(battery("AGM", rest_voltage_v=12.9, rated_capacity_ah=60))
+    assert kinds(found) == [(SHORT, 0.5), (LONG, 12)]
+    assert [one.latest_after_h for one in found.readings] == [1.0, None]
+    assert (found.treatments, found.apart, found.remarks) == ((), False, ())
+    assert found.charge is not None
+
+
+def test_a_deep_one_is_recovered_first():
+    found = job(battery("AGM", rest_voltage_v=12.0, rated_capacity_ah=60))
+    assert found.treatments == (TaskKind.RECOVER,)
+    assert kinds(found) == [(SHORT, 0.5), (LONG, 12)]
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "volts", "treatments"),
+    [
+        ("flooded", 12.40, (TaskKind.EQUALISE,)),
+        ("EFB", 12.45, (TaskKind.EQUALISE,)),
+        ("flooded sealed", 12.45, (TaskKind.RECOVER,)),
+        ("AGM", 12.55, (TaskKind.RECOVER,)),
+        ("gel", 12.55, (TaskKind.RECOVER,)),
+    ],
+)
+def test_a_raised_voltage_is_for_vented_cells_alone(chemistry, volts, treatments):
+    one = held(chemistry, (24, volts), (30, volts), rated_capacity_ah=60)
+    assert graded(one).decisive.rule == "hold-middle"
+    assert job(one).treatments == treatments
+
+
+def test_lithium_is_balanced():
+    one = battery(
+        "LFP",
+        rest_voltage_v=13.32,
+        rated_capacity_ah=60,
+        cell_voltages_v=(3.30, 3.30, 3.30, 3.37),
+        rested_h=30,
+    )
+    assert graded(one).decisive.rule == "cell-spread"
+    assert job(one).treatments == (TaskKind.BALANCE,)
+
+
+def test_both_where_both_are_asked_for():
+    one = battery(
+        "flooded",
+        rest_voltage_v=12.1,
+        rated_capacity_ah=60,
+        specific_gravity=(1.18, 1.21, 1.18, 1.18, 1.18, 1.18),
+    )
+    assert {step.rule for step in graded(one).reasons} >= {"needs-recovery", "gravity-spread"}
+    assert job(one).treatments == (TaskKind.RECOVER, TaskKind.EQUALISE)
+
+
+def test_the_test_that_decided_is_repeated_afterwards():
+    one = battery(
+        "AGM", rest_voltage_v=12.9, rated_capacity_ah=60, delivered_capacity_ah=42, discharge_time_h=20
+    )
+    assert graded(one).decisive.rule == "capacity-low"
+    assert job(one).remarks[-1] == graded(one).next_step
+    assert (
+        graded(battery("AGM", rest_voltage_v=12.0)).next_step
+        not in job(battery("AGM", rest_voltage_v=12.0)).remarks
+    )
+
+
+def test_a_finished_hold_leaves_nothing_to_do():
+    reason = held_back(held("AGM", (0.5, 13.2), (12, 13.0)))
+    assert reason == "All its readings are taken; charge it again shortly before it is sold."
+
+
+def test_a_short_hold_goes_on():
+    found = job(held("AGM", (0.5, 13.3), (2.0, 13.2)))
+    assert kinds(found) == [(LONG, 10)]
+    assert found.charge is None
+    assert found.remarks == ("Held since its charge; last read at 2 h, taken as the plan's start.",)
+
+
+def test_an_unclear_hold_goes_on_to_twelve_hours_and_no_further():
+    assert kinds(job(held("flooded", (0.5, 12.30)))) == [(LONG, 11.5)]
+    late = held("flooded", (24, 12.29), (30, 12.29))
+    assert graded(late).decisive.rule == "hold-unclear"
+    assert held_back(late) == "It is not settled by a charge or a hold reading."
+
+
+def test_a_hold_that_was_read_too_soon_is_read_at_half_an_hour():
+    found = job(held("AGM", (0.2, 13.4)))
+    assert kinds(found) == [(SHORT, pytest.approx(0.3)), (LONG, pytest.approx(11.8))]
+    assert found.readings[0].latest_after_h == pytest.approx(0.8)
+
+
+@pytest.mark.parametrize(
+    ("fields", "after_h"),
+    [
+        ({"rest_voltage_v": None, "rested_h": None}, 2),
+        ({"rest_voltage_v": None, "rested_h": 0.5}, 1.5),
+        ({"rest_voltage_v": None}, 0),
+        ({"rest_voltage_v": 12.7, "rested_h": 0.25}, 1.75),
+        ({"rest_voltage_v": -12.0}, 0),
+        ({"rest_voltage_v": 15.2}, 2),
+        ({"rest_voltage_v": 12.6, "temperature_c": 60}, 2),
+    ],
+)
+def test_a_rest_voltage_that_is_asked_for(fields, after_h):
+    one = battery("AGM", **fields)
+    found = job(one)
+    assert kinds(found) == [(TaskKind.READ_REST, after_h)]
+    assert (found.charge, found.remarks) == (None, (graded(one).next_step,))
+
+
+@pytest.mark.parametrize("fields", [{"rest_voltage_v": 3.0, "bms_reset_tried": False}, {}])
+def test_silent_lithium_is_read_by_the_qualified_alone(fields):
+    one = battery("LFP", **fields)
+    assert "only a qualified person" in held_back(one)
+    found = job(one, qualified=True)
+    assert (found.apart, found.charge) == (True, None)
+    assert kinds(found) == [(TaskKind.READ_REST, 0)]
+
+
+def test_deep_lithium_is_charged_apart_by_the_qualified_alone():
+    one = battery("LFP", rest_voltage_v=7.5, rated_capacity_ah=60)
+    assert "Plan with --qualified then." in held_back(one)
+    found = job(one, qualified=True)
+    assert (found.apart, found.treatments) == (True, (TaskKind.RECOVER,))
+    assert found.remarks[0].startswith("Suspect: a qualified person only")
+
+
+def test_too_cold_is_warmed_up_first():
+    one = battery("LFP", rest_voltage_v=13.3, temperature_c=0.0)
+    found = need_of(one)
+    assert isinstance(found, HeldBack)
+    assert "charged only above 0 °C" in found.reason
+    assert "see that it is not frozen" in found.next_step
+
+
+def test_no_temperature_is_asked_for():
+    found = job(battery("LFP", rest_voltage_v=13.35, rested_h=30, temperature_c=None))
+    assert "No temperature was read: take it before connecting; charge only above 0 °C." in found.remarks
+
+
+def test_a_reading_that_was_taken_meanwhile_is_not_planned_again():
+    """Charged by the plan, then read: first both readings, then one, then none."""
+    one = battery("AGM", rest_voltage_v=12.9, rated_capacity_ah=60)
+    read_once = replace(one, hold_readings=(HoldReading(0.6, 13.3, 25.0),))
+    read_twice = replace(one, hold_readings=(HoldReading(0.6, 13.3, 25.0), HoldReading(13, 13.1, 25.0)))
+    assert kinds(job(one)) == [(SHORT, 0.5), (LONG, 12)]
+    assert kinds(job(read_once)) == [(LONG, pytest.approx(11.4))]
+    assert held_back(read_twice).startswith("All its readings are taken")

@@ -1,0 +1,35 @@
+"""Look-ups in working time laid out."""
+
+import pytest
+
+from intake.bench.timeline import HorizonTooShort
+from intake.bench.working_minutes import OpenMinutes
+
+OPENED = OpenMinutes(bytes([1, 1, 0, 0, 0, 1, 1, 0, 0, 1]))
+"""Open at 2, 3, 4, 7 and 8."""
+
+
+@pytest.mark.parametrize(
+    ("start", "length", "found"), [(0, 1, 2), (0, 3, 2), (3, 2, 3), (4, 2, 7), (8, 1, 8), (0, 0, 2)]
+)
+def test_first(start, length, found):
+    assert OPENED.first(start, length) == found
+
+
+@pytest.mark.parametrize(("start", "length"), [(3, 3), (8, 2), (9, 1)])
+def test_no_such_stretch(start, length):
+    with pytest.raises(HorizonTooShort):
+        OPENED.first(start, length)
+
+
+@pytest.mark.parametrize(
+    ("start", "minutes", "found"),
+    [(0, 1, 3), (0, 3, 5), (0, 4, 8), (4, 2, 8), (5, 2, 9), (6, 0, 6), (6, -1, 6)],
+)
+def test_after_so_many_open_minutes(start, minutes, found):
+    assert OPENED.after(start, minutes) == found
+
+
+def test_they_do_not_pass():
+    with pytest.raises(HorizonTooShort):
+        OPENED.after(0, 6)
