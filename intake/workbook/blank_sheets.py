@@ -35,7 +35,8 @@ _WHAT_TO_WRITE_CHARACTERS = 62
 def write_batch_sheet(workbook: "Workbook", look: Look, sheet: Sheet, legend: str) -> None:
     """Write the ``Batch`` sheet: one field a row, its value beside it, what to write beside that."""
     page = workbook.add_worksheet(sheet.name)
-    _title(page, look, sheet, legend, legend_column=0, legend_row=1)
+    title = f"{sheet.name} sheet"  # its name alone is the label of a field
+    _title(page, look, title, legend, legend_column=0, legend_row=1)
     page.set_column(0, 0, 28)
     page.set_column(1, 1, 34)
     page.set_column(2, 2, 9)
@@ -65,7 +66,8 @@ def write_list_sheet(
     page = workbook.add_worksheet(sheet.name)
     page.set_default_row(_ROW_POINTS)
     legend_column = 1 if groups else 0
-    _title(page, look, sheet, legend, legend_column=legend_column, legend_row=0 if groups else _BAND_ROW)
+    legend_row = 0 if groups else _BAND_ROW
+    _title(page, look, sheet.name, legend, legend_column=legend_column, legend_row=legend_row)
     _write_bands(page, look, sheet, groups)
     for place, column in enumerate(sheet.columns):
         _write_column(workbook, page, look, place, column, unique=place == 0 and sheet.needed)
@@ -87,10 +89,10 @@ def write_list_sheet(
 
 
 def _title(
-    page: "Worksheet", look: Look, sheet: Sheet, legend: str, *, legend_column: int, legend_row: int
+    page: "Worksheet", look: Look, title: str, legend: str, *, legend_column: int, legend_row: int
 ) -> None:
     page.set_row(_TITLE_ROW, 24)
-    page.write_string(_TITLE_ROW, 0, sheet.name, look.title)
+    page.write_string(_TITLE_ROW, 0, title, look.title)
     page.write_string(legend_row, legend_column, legend, look.legend)
 
 

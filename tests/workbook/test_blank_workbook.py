@@ -52,6 +52,13 @@ def test_every_batch_field_stands_alone_with_an_empty_value_beside_it(blank: Pat
     assert all(2 not in row.cells for row in rows[-len(headers) :])
 
 
+def test_nothing_but_the_fields_of_the_batch_sheet_reads_as_one(opened: Workbook) -> None:
+    """A value typed beside the title is not taken for the batch's name."""
+    labels = [str(row[0].value).casefold() for row in opened["Batch"].iter_rows() if row[0].value]
+    for column in SHEETS["batch"].columns:
+        assert 1 == labels.count(column.header.casefold())
+
+
 @pytest.mark.parametrize("sheet", LISTS, ids=lambda sheet: sheet.name)
 def test_needed_columns_are_told_by_a_word_by_weight_and_by_a_line(opened: Workbook, sheet: Sheet) -> None:
     page = opened[sheet.name]
