@@ -4,7 +4,7 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from intake.checks.finding_log import FindingLog, Spot
-from intake.checks.list_rows import ListRow
+from intake.checks.list_rows import RowPlace
 from intake.model.battery import Battery, Chemistry, HoldReading
 from intake.model.finding import Severity
 
@@ -19,7 +19,7 @@ _PLAIN_FIELDS = frozenset(one.name for one in fields(Battery)) - {
 class BatteryDraft:
     """What one row of ``Batteries`` has given so far."""
 
-    row: ListRow
+    row: RowPlace
     tag: str
     tag_was_read: bool = False
     chemistry: Chemistry = Chemistry.UNKNOWN
@@ -36,7 +36,7 @@ class BatteryDraft:
 
     def given(self, slot: str) -> bool:
         """Return whether the row holds something under a slot, readable or not."""
-        return slot in self.row.cells
+        return slot in self.row.filled
 
     @property
     def gravities(self) -> tuple[float, ...]:

@@ -1,7 +1,7 @@
 """The ``Batteries`` sheet: one draft per row, every cell read, each row's rules applied."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -14,6 +14,7 @@ from intake.checks.read_words import YES_NO
 from intake.checks.reading import Unreadable
 from intake.checks.row_rules import check_row
 from intake.model.battery import Chemistry
+from intake.model.raw_workbook import RawCell
 from intake.policy.dictionary import Column
 
 _ONLY_ON = {
@@ -22,10 +23,11 @@ _ONLY_ON = {
     "bms_reset_tried": (Chemistry.LFP, "A protection circuit (BMS) belongs to LFP batteries only"),
 }
 """Columns that one chemistry alone has."""
+_PLACES_NAMED = 5
 
 
 def read_battery_rows(
-    rows: list[ListRow], log: FindingLog, *, date_order: DateOrder | None
+    rows: Iterable[ListRow], log: FindingLog, *, date_order: DateOrder | None
 ) -> list[BatteryDraft]:
     """Return one draft per row; what can not be used is left out of it and found in the log."""
     drafts = [_read_row(row, log, date_order) for row in rows]
@@ -41,27 +43,27 @@ def for_chemistry(column: Column, chemistry: Chemistry) -> Column:
 
 
 def _read_row(row: ListRow, log: FindingLog, date_order: DateOrder | None) -> BatteryDraft:
-    draft = BatteryDraft(row, tag=f"row {row.number}")
-    _read_tag(draft, log)
-    chemistry = _read_slot(draft, "chemistry", log, date_order)
+    draft = BatteryDraft(row.place, tag=f"row {row.place.number}")
+    _read_tag(draft, row.cells, log)
+    chemistry = _read_slot(draft, row.cells, "chemistry", log, date_order)
     if chemistry is not None:
         draft.chemistry = Chemistry(chemistry)
         draft.chemistry_was_read = True
     unused = _unused_keys(draft, log)
-    for slot, found in row.columns.items():
+    for slot, found in row.place.columns.items():
         if slot not in ("tag", "chemistry") and found.column.key not in unused:
-            value = _read_slot(draft, slot, log, date_order)
+            value = _read_slot(draft, row.cells, slot, log, date_order)
             if value is not None:
                 draft.values[slot] = value
     check_row(draft, log)
     return draft
 
 
-def _read_tag(draft: BatteryDraft, log: FindingLog) -> None:
+def _read_tag(draft: BatteryDraft, cells: Mapping[str, RawCell], log: FindingLog) -> None:
     """Read the tag first: every other finding of the row carries it."""
     if "tag" not in draft.row.columns:
         return
-    cell = draft.row.cells.get("tag")
+    cell = cells.get("tag")
     column = draft.row.columns["tag"].column
     if cell is None:
         hint = "Write a tag on the battery and here, or empty the row if there is no battery."
@@ -75,13 +77,19 @@ def _read_tag(draft: BatteryDraft, log: FindingLog) -> None:
     log.remark(outcome.remarks, draft.row.spot("tag", draft.tag))
 
 
-def _read_slot(draft: BatteryDraft, slot: str, log: FindingLog, date_order: DateOrder | None) -> Any:
+def _read_slot(
+    draft: BatteryDraft,
+    cells: Mapping[str, RawCell],
+    slot: str,
+    log: FindingLog,
+    date_order: DateOrder | None,
+) -> Any:
     """Return the value under a slot; None where it is blank or can not be used."""
     found = draft.row.columns.get(slot)
     if found is None:
         return None
     spot = draft.row.spot(slot, draft.tag)
-    cell = draft.row.cells.get(slot)
+    cell = cells.get(slot)
     if cell is None:
         if found.column.needed:
             draft.fail("The cell is empty, and this value is needed.", found.column.help, spot, log)
@@ -109,7 +117,7 @@ def _unused_keys(draft: BatteryDraft, log: FindingLog) -> set[str]:
         if draft.chemistry is chemistry:
             continue
         unused.add(key)
-        filled = [slot for slot in draft.row.cells if draft.row.columns[slot].column.key == key]
+        filled = [slot for slot in draft.row.filled if draft.row.columns[slot].column.key == key]
         if filled and draft.chemistry_was_read:
             log.warn(
                 f"{sentence}; this one is {draft.chemistry.value}. It is not used.",
@@ -122,10 +130,13 @@ def _unused_keys(draft: BatteryDraft, log: FindingLog) -> set[str]:
 def _fail_twin_tags(drafts: list[BatteryDraft], log: FindingLog) -> None:
     for same in _by_tag(drafts).values():
         for draft in same:
-            others = [other.row.spot("tag").cell for other in same if other is not draft]
+            others = len(same) - 1
             if others:
+                first = [other for other in same[: _PLACES_NAMED + 1] if other is not draft][:_PLACES_NAMED]
+                named = " and ".join(other.row.spot("tag").cell for other in first)
+                more = f" and {others - len(first)} more" if others > len(first) else ""
                 draft.fail(
-                    f'The tag "{draft.tag}" stands in {" and ".join(others)} too.',
+                    f'The tag "{draft.tag}" stands in {named}{more} too.',
                     "Give each battery a tag of its own, on the battery and here.",
                     draft.row.spot("tag", draft.tag),
                     log,

@@ -1,9 +1,8 @@
 """A raw workbook in, a typed batch and all findings out."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from intake.checks.batch_sheet import read_batch_sheet
 from intake.checks.battery_draft import BatteryDraft
@@ -12,7 +11,7 @@ from intake.checks.cell_words import quoted
 from intake.checks.cross_checks import CrossCheckLimits, check_battery, note_assumed
 from intake.checks.dates import DateOrder
 from intake.checks.find_columns import find_columns
-from intake.checks.finding_log import FindingLog
+from intake.checks.finding_log import FINDINGS_MOST, FindingLog, TooManyFindings
 from intake.checks.hold_readings import fill_temperatures, join_hold_readings
 from intake.checks.list_rows import ListRow, list_rows, note_hidden
 from intake.checks.prices import read_prices
@@ -57,6 +56,27 @@ def check_workbook(
     """
     whole = FindingLog("", 0)
     places = _find_sheets(raw, whole)
+    logs = [whole, *(place.log for place in places.values())]
+    try:
+        batch = _read_batch(places, logs, today=today, date_order=date_order, limits=limits)
+    except TooManyFindings:
+        batch = None
+        whole.reject(
+            f"The workbook has over {FINDINGS_MOST:,} findings on one sheet; it was read no further.",
+            "Check that each column holds what its header says, or start from the blank workbook.",
+        )
+    return CheckedWorkbook(batch, in_sheet_order([one for log in logs for one in log.found]))
+
+
+def _read_batch(
+    places: Mapping[str, _Place],
+    logs: Sequence[FindingLog],
+    *,
+    today: date,
+    date_order: DateOrder | None,
+    limits: CrossCheckLimits,
+) -> Batch | None:
+    """Return the typed batch; None where a finding rejects the workbook."""
     fields = (
         read_batch_sheet(
             places["batch"].raw,
@@ -78,8 +98,9 @@ def check_workbook(
             check_battery(draft, log, received=fields.get("received"), limits=limits)
         note_assumed(drafts, log, limits)
     prices = _prices(places, fields.get("currency"))
-    findings = [*whole.found, *(one for place in places.values() for one in place.log.found)]
-    return CheckedWorkbook(_batch(findings, fields, drafts, prices), in_sheet_order(findings))
+    if any(one.rejects for log in logs for one in log.found):
+        return None
+    return Batch(**fields, batteries=tuple(draft.finished() for draft in drafts), prices=prices)
 
 
 def batch_name(raw: RawWorkbook, *, limits: CrossCheckLimits) -> str | None:
@@ -87,19 +108,14 @@ def batch_name(raw: RawWorkbook, *, limits: CrossCheckLimits) -> str | None:
     place = _find_sheets(raw, FindingLog("", 0)).get("batch")
     if place is None:
         return None
-    fields = read_batch_sheet(
-        place.raw, place.wanted, place.log, today=date.max, date_order=None, limits=limits
-    )
+    try:
+        fields = read_batch_sheet(
+            place.raw, place.wanted, place.log, today=date.max, date_order=None, limits=limits
+        )
+    except TooManyFindings:
+        return None
     name: str | None = fields.get("batch")
     return name
-
-
-def _batch(
-    findings: list[Finding], fields: Mapping[str, Any], drafts: list[BatteryDraft], prices: tuple[Price, ...]
-) -> Batch | None:
-    if any(one.rejects for one in findings):
-        return None
-    return Batch(**fields, batteries=tuple(draft.finished() for draft in drafts), prices=prices)
 
 
 def _find_sheets(raw: RawWorkbook, log: FindingLog) -> dict[str, _Place]:
@@ -128,7 +144,7 @@ def _find_sheets(raw: RawWorkbook, log: FindingLog) -> dict[str, _Place]:
     return places
 
 
-def _rows(place: _Place, *, required: bool) -> list[ListRow] | None:
+def _rows(place: _Place, *, required: bool) -> Iterator[ListRow] | None:
     """Return the rows of a list sheet; None where its headers were not found."""
     columns = find_columns(place.raw, place.wanted, place.log, required=required)
     return None if columns is None else list_rows(place.raw, columns, place.log)
@@ -138,24 +154,27 @@ def _batteries(places: Mapping[str, _Place], date_order: DateOrder | None) -> li
     place = places.get("batteries")
     if place is None:
         return []
-    rows = _rows(place, required=True) if place.raw.rows else []
+    rows = _rows(place, required=True) if place.raw.rows else iter(())
     if rows is None:
         return []
-    if not rows:
+    drafts = read_battery_rows(rows, place.log, date_order=date_order)
+    if not drafts:
         place.log.reject("The sheet holds no battery.", "Fill in one row per battery below the headers.")
-    note_hidden(place.raw, rows, place.log)
-    return read_battery_rows(rows, place.log, date_order=date_order)
+    note_hidden(place.raw, [draft.row for draft in drafts], place.log)
+    return drafts
 
 
 def _join_hold(places: Mapping[str, _Place], drafts: list[BatteryDraft]) -> None:
     place = places.get("hold_readings")
     if place is not None and place.raw.rows:
-        join_hold_readings(_rows(place, required=True) or [], drafts, place.log)
+        join_hold_readings(_rows(place, required=True) or (), drafts, place.log)
 
 
 def _prices(places: Mapping[str, _Place], currency: str | None) -> tuple[Price, ...]:
     place = places.get("prices")
     if place is None or not place.raw.rows:
         return ()
-    rows = _rows(place, required=False) or []
-    return read_prices([row for row in rows if "chemistry" in row.columns], place.log, currency=currency)
+    rows = _rows(place, required=False) or ()
+    return read_prices(
+        (row for row in rows if "chemistry" in row.place.columns), place.log, currency=currency
+    )

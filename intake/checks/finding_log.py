@@ -24,6 +24,13 @@ class Spot(NamedTuple):
 
 WHOLE_SHEET = Spot()
 
+FINDINGS_MOST = 100_000
+"""Of one sheet. 48,000 batteries of the random test batches have 21,000."""
+
+
+class TooManyFindings(Exception):
+    """A sheet has so many findings that it is no intake sheet, whatever its name; caught by the check."""
+
 
 @dataclass(slots=True)
 class FindingLog:
@@ -36,7 +43,15 @@ class FindingLog:
     def add(
         self, severity: Severity, message: str, hint: str, spot: Spot = WHOLE_SHEET, *, rejects: bool = False
     ) -> None:
-        """Add one finding."""
+        """Add one finding.
+
+        Raises
+        ------
+        TooManyFindings
+            the sheet has ``FINDINGS_MOST`` already.
+        """
+        if len(self.found) >= FINDINGS_MOST:
+            raise TooManyFindings
         self.found.append(
             Finding(
                 severity=severity,

@@ -1,5 +1,6 @@
 """The ``Hold readings`` sheet, joined to the batteries' own readings."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import cast
 
@@ -17,16 +18,20 @@ _DECIMALS = 9
 """Hours and volts are compared after rounding, so that 30 min is 0.5 h."""
 
 
-def join_hold_readings(rows: list[ListRow], drafts: list[BatteryDraft], log: FindingLog) -> None:
+def join_hold_readings(rows: Iterable[ListRow], drafts: list[BatteryDraft], log: FindingLog) -> None:
     """Add the readings of ``rows`` to the batteries they name; faults become row errors there."""
     by_tag: dict[str, BatteryDraft] = {}
     for draft in drafts:
         if draft.tag_was_read:
             by_tag.setdefault(draft.tag.casefold(), draft)
+    hours: dict[str, dict[float, int]] = {}
     for row in rows:
         reached = _battery_of(row, by_tag, log)
         if reached is not None:
-            _join(row, reached, log)
+            if reached.tag not in hours:
+                places = {_rounded(one.after_charge_h): place for place, one in enumerate(reached.hold)}
+                hours[reached.tag] = places
+            _join(row, reached, hours[reached.tag], log)
 
 
 def fill_temperatures(draft: BatteryDraft) -> None:
@@ -38,21 +43,21 @@ def fill_temperatures(draft: BatteryDraft) -> None:
 
 
 def _battery_of(row: ListRow, by_tag: dict[str, BatteryDraft], log: FindingLog) -> BatteryDraft | None:
-    if "tag" not in row.columns:
+    if "tag" not in row.place.columns:
         return None
     cell = row.cells.get("tag")
     if cell is None:
-        _reaches_none(log, "The row has no tag.", "Write the battery's tag.", row.spot("tag"))
+        _reaches_none(log, "The row has no tag.", "Write the battery's tag.", row.place.spot("tag"))
         return None
-    outcome = read_cell(cell, row.columns["tag"].column)
+    outcome = read_cell(cell, row.place.columns["tag"].column)
     if isinstance(outcome, Unreadable):
-        _reaches_none(log, outcome.message, outcome.hint, row.spot("tag"))
+        _reaches_none(log, outcome.message, outcome.hint, row.place.spot("tag"))
         return None
     tag = str(outcome.value)
     draft = by_tag.get(tag.casefold())
     if draft is None:
         message = f"No battery on the Batteries sheet has the tag {quoted(tag)}."
-        _reaches_none(log, message, "Correct the tag here or there.", row.spot("tag", tag))
+        _reaches_none(log, message, "Correct the tag here or there.", row.place.spot("tag", tag))
     return draft
 
 
@@ -60,34 +65,37 @@ def _reaches_none(log: FindingLog, message: str, hint: str, spot: Spot) -> None:
     log.add(Severity.ERROR, f"{message} This reading reaches no battery.", hint, spot)
 
 
-def _join(row: ListRow, draft: BatteryDraft, log: FindingLog) -> None:
+def _join(row: ListRow, draft: BatteryDraft, hours: dict[float, int], log: FindingLog) -> None:
+    """Add the reading of a row; ``hours``: where in the battery's readings each hour stands."""
     after_h = _number(row, "after_charge_h", draft, log)
     voltage_v = _number(row, "voltage_v", draft, log)
     temperature_c = _number(row, "temperature_c", draft, log)
     if after_h is None or voltage_v is None:
         return
     new = HoldReading(after_h, voltage_v, temperature_c)
-    twin = next((one for one in draft.hold if _same(one.after_charge_h, after_h)), None)
-    if twin is None:
+    place = hours.setdefault(_rounded(after_h), len(draft.hold))
+    if place == len(draft.hold):
         draft.hold.append(new)
-    elif _same(twin.voltage_v, voltage_v) and _agree(twin.temperature_c, temperature_c):
-        draft.hold[draft.hold.index(twin)] = replace(
+        return
+    twin = draft.hold[place]
+    if _same(twin.voltage_v, voltage_v) and _agree(twin.temperature_c, temperature_c):
+        draft.hold[place] = replace(
             twin, temperature_c=temperature_c if twin.temperature_c is None else twin.temperature_c
         )
     else:
         draft.fail(
             f"Another reading at {after_h:g} h differs: {_words(twin)} there, {_words(new)} here.",
             "Delete the one that is wrong, or correct its hour.",
-            row.spot("voltage_v", draft.tag),
+            row.place.spot("voltage_v", draft.tag),
             log,
         )
 
 
 def _number(row: ListRow, slot: str, draft: BatteryDraft, log: FindingLog) -> float | None:
-    found = row.columns.get(slot)
+    found = row.place.columns.get(slot)
     if found is None:
         return None
-    spot = row.spot(slot, draft.tag)
+    spot = row.place.spot(slot, draft.tag)
     cell = row.cells.get(slot)
     if cell is None:
         if found.column.needed:
@@ -103,7 +111,11 @@ def _number(row: ListRow, slot: str, draft: BatteryDraft, log: FindingLog) -> fl
 
 
 def _same(one: float, other: float) -> bool:
-    return round(one, _DECIMALS) == round(other, _DECIMALS)
+    return _rounded(one) == _rounded(other)
+
+
+def _rounded(figure: float) -> float:
+    return round(figure, _DECIMALS)
 
 
 def _agree(one: float | None, other: float | None) -> bool:

@@ -1,6 +1,6 @@
 """The rows of a list sheet that hold something, each cell under its column."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from intake.checks.cell_words import counted, is_blank
@@ -10,11 +10,12 @@ from intake.model.raw_workbook import RawCell, RawSheet
 
 
 @dataclass(frozen=True, slots=True)
-class ListRow:
-    """One row under the headers: its cells that are not blank, by slot."""
+class RowPlace:
+    """Where a row under the headers stands, and which of its cells hold something."""
 
     number: int
-    cells: Mapping[str, RawCell]
+    filled: tuple[str, ...]
+    """Slots, in the order of the columns that were found."""
     columns: Mapping[str, FoundColumn]
 
     def spot(self, slot: str, tag: str = "") -> Spot:
@@ -23,12 +24,21 @@ class ListRow:
         return Spot(self.number, found.number, tag, found.column.header)
 
 
-def list_rows(sheet: RawSheet, columns: SheetColumns, log: FindingLog) -> list[ListRow]:
-    """Return the rows below the headers that hold something in a known column.
+@dataclass(frozen=True, slots=True)
+class ListRow:
+    """One row under the headers: its cells that are not blank, by slot."""
 
-    Blank rows are skipped in silence; rows with something in other columns alone are counted in a note.
+    place: RowPlace
+    cells: Mapping[str, RawCell]
+
+
+def list_rows(sheet: RawSheet, columns: SheetColumns, log: FindingLog) -> Iterator[ListRow]:
+    """Yield the rows below the headers that hold something in a known column.
+
+    Blank rows are skipped in silence; rows with something in other columns alone are counted in a note,
+    once the last row was asked for.
     """
-    rows: list[ListRow] = []
+    shapes: dict[tuple[str, ...], tuple[str, ...]] = {}
     foreign: list[int] = []
     for row in sheet.rows:
         if row.number <= columns.header_row:
@@ -38,7 +48,8 @@ def list_rows(sheet: RawSheet, columns: SheetColumns, log: FindingLog) -> list[L
             slot: filled[found.number] for slot, found in columns.by_slot.items() if found.number in filled
         }
         if cells:
-            rows.append(ListRow(row.number, cells, columns.by_slot))
+            shape = tuple(cells)
+            yield ListRow(RowPlace(row.number, shapes.setdefault(shape, shape), columns.by_slot), cells)
         elif filled:
             foreign.append(row.number)
     if foreign:
@@ -48,10 +59,9 @@ def list_rows(sheet: RawSheet, columns: SheetColumns, log: FindingLog) -> list[L
             "Nothing to do if no battery stands there.",
             Spot(foreign[0]),
         )
-    return rows
 
 
-def note_hidden(sheet: RawSheet, rows: list[ListRow], log: FindingLog) -> None:
+def note_hidden(sheet: RawSheet, rows: list[RowPlace], log: FindingLog) -> None:
     """Note how many of the rows are hidden."""
     hidden = [row.number for row in rows if row.number in sheet.hidden_rows]
     if hidden:

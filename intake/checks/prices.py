@@ -1,5 +1,7 @@
 """The ``Prices`` sheet: one row per chemistry. Nothing here makes a battery unresolved."""
 
+from collections.abc import Iterable
+
 from intake.checks.finding_log import FindingLog
 from intake.checks.list_rows import ListRow
 from intake.checks.read_cell import read_cell
@@ -7,7 +9,7 @@ from intake.checks.reading import Unreadable
 from intake.model.battery import Chemistry, Price
 
 
-def read_prices(rows: list[ListRow], log: FindingLog, *, currency: str | None) -> tuple[Price, ...]:
+def read_prices(rows: Iterable[ListRow], log: FindingLog, *, currency: str | None) -> tuple[Price, ...]:
     """Return the prices, the first row of each chemistry; amounts that can not be read are left blank."""
     found: dict[Chemistry, Price] = {}
     first_cell: dict[Chemistry, str] = {}
@@ -15,7 +17,7 @@ def read_prices(rows: list[ListRow], log: FindingLog, *, currency: str | None) -
         chemistry = _chemistry(row, log)
         if chemistry is None:
             continue
-        spot = row.spot("chemistry")
+        spot = row.place.spot("chemistry")
         if chemistry in found:
             log.warn(
                 f"{chemistry.value} has its prices in {first_cell[chemistry]} already; this row is not used.",
@@ -30,11 +32,11 @@ def read_prices(rows: list[ListRow], log: FindingLog, *, currency: str | None) -
 
 def _chemistry(row: ListRow, log: FindingLog) -> Chemistry | None:
     cell = row.cells.get("chemistry")
-    spot = row.spot("chemistry")
+    spot = row.place.spot("chemistry")
     if cell is None:
         log.warn("The row names no chemistry and is not used.", "Write the chemistry.", spot)
         return None
-    outcome = read_cell(cell, row.columns["chemistry"].column)
+    outcome = read_cell(cell, row.place.columns["chemistry"].column)
     if isinstance(outcome, Unreadable):
         log.warn(f"{outcome.message} The row is not used.", outcome.hint, spot)
         return None
@@ -46,9 +48,9 @@ def _amounts(row: ListRow, log: FindingLog, currency: str | None) -> dict[str, s
     for slot, cell in row.cells.items():
         if slot == "chemistry":
             continue
-        outcome = read_cell(cell, row.columns[slot].column, currency=currency)
+        outcome = read_cell(cell, row.place.columns[slot].column, currency=currency)
         if isinstance(outcome, Unreadable):
-            log.warn_blank(outcome, row.spot(slot))
+            log.warn_blank(outcome, row.place.spot(slot))
         else:
             amounts[slot] = str(outcome.value)
     return amounts

@@ -8,6 +8,8 @@ from intake.model.finding import Finding, Severity
 
 def printable(text: str) -> str:
     """Return text without anything that could steer a terminal."""
+    if text.isprintable():
+        return text
     return "".join(sign if sign.isprintable() else " " for sign in text)
 
 

@@ -39,10 +39,23 @@ MARKUP_PIECE_BYTES_MOST = MIB
 """One tag or comment. The parser re-reads an unfinished one with every block: time grows as its square."""
 
 OTHER_ELEMENTS_MOST = 250_000
-"""Elements of a worksheet that are no row, cell or value. They stay in memory until the sheet ends."""
+"""Elements of a worksheet that are no row, cell or value, above and below its rows: merges and the like."""
 
-STRING_ELEMENTS_MOST = 2_000_000
+ROW_ELEMENTS_MOST = 20_000
+"""Elements inside the cells of one row beside their values, or above the first row. The reading library holds
+them all at once. The format's 16,384 columns have a description each."""
+
+HELD_BYTES_MOST = 8 * MIB
+"""One row, or one entry of the table of texts. The reading library holds it whole."""
+
+STRING_ELEMENTS_MOST = 700_000
 """Elements of the table of texts, two for each plain text. Measured: under 500,000."""
+
+TEXT_ELEMENTS_MOST = 10_000
+"""Elements of one entry of the table of texts. Four for each change of type within a text."""
+
+PART_ELEMENTS_MOST = 150_000
+"""Elements of any other part."""
 
 SHEETS_MOST = 128
 """Survey: 28 in 999 of 1,000 files."""

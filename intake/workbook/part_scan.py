@@ -8,19 +8,23 @@ from xml.parsers.expat import ExpatError, ParserCreate
 from intake.model.raw_workbook import WorkbookRefused
 from intake.workbook.file_kind import SAVE_AS_XLSX
 from intake.workbook.limits import (
+    HELD_BYTES_MOST,
     MARKUP_PIECE_BYTES_MOST,
     MIB,
     NESTING_MOST,
     PART_BYTES_MOST,
+    PART_ELEMENTS_MOST,
     SHEET_BYTES_MOST,
     STRING_ELEMENTS_MOST,
     STRINGS_BYTES_MOST,
+    TEXT_ELEMENTS_MOST,
 )
 from intake.workbook.sheet_scan import SAVE_AGAIN, SPREADSHEET, SheetFacts, SheetScanner
 
 WORKSHEET = f"{SPREADSHEET} worksheet"
 _STRINGS = f"{SPREADSHEET} sst"
 _WORKBOOK = f"{SPREADSHEET} workbook"
+_TEXT_DEPTH = 2
 _SHEET_ENTRY = f"{SPREADSHEET} sheet"
 _STRICT = "http://purl.oclc.org/ooxml/"
 _BYTES_MOST = {WORKSHEET: SHEET_BYTES_MOST, _STRINGS: STRINGS_BYTES_MOST}
@@ -77,7 +81,8 @@ class _PartScan:
         self._unpacked_bytes = unpacked_bytes
         self._fed = 0
         self._depth = 0
-        self._elements = 0
+        self._elements = self._in_text = 0
+        self._text_began: int | None = None
         self._root = ""
         self._sheet_names: list[str] = []
         self._sheet: SheetScanner | None = None
@@ -89,6 +94,11 @@ class _PartScan:
     def feed(self, block: bytes) -> None:
         self._fed += len(block)
         self._parse(block, final=False)
+        began = self._sheet.row_began if self._sheet else self._text_began
+        if began is not None and self._fed - began > HELD_BYTES_MOST + len(block):
+            raise WorkbookRefused(
+                f"One row or one text of the workbook takes over {HELD_BYTES_MOST // MIB} MiB.", SAVE_AGAIN
+            )
         if self._fed - self._parser.CurrentByteIndex > MARKUP_PIECE_BYTES_MOST + len(block):
             raise WorkbookRefused(
                 f"One tag or comment inside the workbook is over {MARKUP_PIECE_BYTES_MOST // MIB} MiB long.",
@@ -137,15 +147,33 @@ class _PartScan:
         self._elements += 1
         if self._depth > NESTING_MOST:
             refuse_nesting()
-        if self._elements > STRING_ELEMENTS_MOST:
-            raise WorkbookRefused(
-                f"The table of texts holds over {STRING_ELEMENTS_MOST:,} pieces.", "Split the batch."
-            )
+        if self._root == _STRINGS:
+            self._start_in_strings()
+        elif self._elements > PART_ELEMENTS_MOST:
+            _refuse_pieces("A part of the workbook", PART_ELEMENTS_MOST)
         if name == _SHEET_ENTRY and self._root == _WORKBOOK:
             self._sheet_names.append(attributes.get("name", ""))
 
+    def _start_in_strings(self) -> None:
+        if self._depth == _TEXT_DEPTH:
+            self._text_began, self._in_text = self._parser.CurrentByteIndex, 0
+        self._in_text += 1
+        if self._in_text > TEXT_ELEMENTS_MOST:
+            _refuse_pieces("One text of the workbook", TEXT_ELEMENTS_MOST)
+        if self._elements > STRING_ELEMENTS_MOST:
+            _refuse_pieces("The table of texts", STRING_ELEMENTS_MOST)
+
     def _end(self, _name: str) -> None:
+        if self._depth == _TEXT_DEPTH:
+            self._text_began = None
         self._depth -= 1
+
+
+def _refuse_pieces(what: str, most: int) -> None:
+    raise WorkbookRefused(
+        f"{what} holds over {most:,} pieces.",
+        "Take out what does not belong to the intake, or split the batch.",
+    )
 
 
 def _refuse_document_type(*_declaration: object) -> None:

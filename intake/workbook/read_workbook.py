@@ -1,42 +1,24 @@
-"""An .xlsx file in, located raw cells out: guarded, read once, nothing judged.
-
-The reading library is imported when the first workbook is read, so that commands that read none stay quick.
-"""
+"""An .xlsx file in, located raw cells out: guarded, read once, nothing judged."""
 
 import hashlib
-import math
-import re
 import warnings
 from collections.abc import Iterable, Iterator
-from contextlib import closing, contextmanager, redirect_stderr, redirect_stdout
-from io import BytesIO, StringIO
+from contextlib import contextmanager, redirect_stderr, redirect_stdout
+from io import StringIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
-from intake.model.raw_workbook import (
-    CellKind,
-    CellValue,
-    RawCell,
-    RawRow,
-    RawSheet,
-    RawWorkbook,
-    WorkbookRefused,
-)
+from intake.model.raw_workbook import RawCell, RawRow, RawSheet, RawWorkbook, WorkbookRefused
 from intake.policy.dictionary import load_dictionary
 from intake.workbook.archive_guard import GuardedArchive, guard_archive
 from intake.workbook.file_kind import SAVE_AS_XLSX, read_content, refuse_other_kinds
-from intake.workbook.limits import CELLS_MOST, COLUMNS_MOST, ROWS_MOST, TEXT_LENGTH_MOST
+from intake.workbook.limits import CELLS_MOST, COLUMNS_MOST, ROWS_MOST
+from intake.workbook.open_book import OpenBook, SheetPlace, open_book
 from intake.workbook.part_scan import WORKSHEET
+from intake.workbook.read_rows import read_rows
 from intake.workbook.sheet_scan import SAVE_AGAIN, SheetFacts
-
-if TYPE_CHECKING:
-    from openpyxl.workbook.workbook import Workbook
 
 _NO_GRID = ("dialogsheet", "macrosheet")
 """Sheets of other kinds that the library lists among the worksheets; they hold no rows."""
-
-_BLANK = re.compile(r"[\s\u200b-\u200f\u2060\ufeff]*")
-"""White space, and signs that take no room."""
 
 
 def read_workbook(path: Path, *, only: str | None = None) -> RawWorkbook:
@@ -59,7 +41,7 @@ def read_workbook(path: Path, *, only: str | None = None) -> RawWorkbook:
     guarded = guard_archive(content)
     try:
         with _silenced():
-            sheets = _sheets(content, guarded, only)
+            sheets = _read_sheets(open_book(content), guarded, only)
     except WorkbookRefused:
         raise
     except Exception as error:
@@ -77,27 +59,20 @@ def _silenced() -> Iterator[None]:
         yield
 
 
-def _sheets(content: bytes, guarded: GuardedArchive, only: str | None) -> tuple[RawSheet, ...]:
-    from openpyxl import load_workbook
-
-    workbook = load_workbook(BytesIO(content), read_only=True, data_only=True, keep_links=False)
-    with closing(workbook):
-        return _read_sheets(workbook, guarded, only)
-
-
-def _read_sheets(workbook: "Workbook", guarded: GuardedArchive, only: str | None) -> tuple[RawSheet, ...]:
-    if tuple(workbook.sheetnames) not in guarded.sheet_lists:
+def _read_sheets(book: OpenBook, guarded: GuardedArchive, only: str | None) -> tuple[RawSheet, ...]:
+    names = tuple(sheet.name for sheet in book.sheets)
+    if names not in guarded.sheet_lists:
         raise WorkbookRefused("The workbook lists a sheet that is not in the file.", SAVE_AGAIN)
-    _refuse_same_names(workbook.sheetnames)
-    found = [(sheet, facts) for sheet in workbook.worksheets if (facts := _facts(sheet, guarded))]
+    _refuse_same_names(names)
+    found = [(sheet, facts) for sheet in book.sheets if (facts := _facts(sheet, guarded))]
     if not found:
         raise WorkbookRefused("The workbook holds no worksheet that can be read.", SAVE_AS_XLSX)
     wanted = {_plain(sheet.name) for sheet in load_dictionary().sheets.values() if only in (None, sheet.key)}
-    read = [(sheet, facts) for sheet, facts in found if _plain(sheet.title) in wanted]
+    read = [(sheet, facts) for sheet, facts in found if _plain(sheet.name) in wanted]
     _refuse_size(read)
     _refuse_no_number(read)
-    rows = {sheet.title: tuple(_rows(sheet, facts)) for sheet, facts in read}
-    return tuple(_raw_sheet(sheet.title, rows.get(sheet.title, ()), facts) for sheet, facts in found)
+    rows = {sheet.name: tuple(read_rows(book, sheet, facts)) for sheet, facts in read}
+    return tuple(_raw_sheet(sheet.name, rows.get(sheet.name, ()), facts) for sheet, facts in found)
 
 
 def _plain(name: str) -> str:
@@ -112,30 +87,32 @@ def _refuse_same_names(names: Iterable[str]) -> None:
         seen.add(_plain(name))
 
 
-def _facts(sheet: Any, guarded: GuardedArchive) -> SheetFacts | None:
+def _facts(sheet: SheetPlace, guarded: GuardedArchive) -> SheetFacts | None:
     """Return what the guard saw of a sheet; None for a sheet without a grid."""
-    part = guarded.parts.get(sheet._worksheet_path)
+    if sheet.is_chart:
+        return None
+    part = guarded.parts.get(sheet.part)
     if part and part.root == WORKSHEET:
         return part.sheet
     if part and part.root.split()[-1] in _NO_GRID:
         return None
     raise WorkbookRefused(
-        f"Sheet {sheet.title!r} is stored in a variant of the format that can not be read.", SAVE_AS_XLSX
+        f"Sheet {sheet.name!r} is stored in a variant of the format that can not be read.", SAVE_AS_XLSX
     )
 
 
-def _refuse_size(read: list[tuple[Any, SheetFacts]]) -> None:
+def _refuse_size(read: list[tuple[SheetPlace, SheetFacts]]) -> None:
     remedy = "Delete what does not belong to the intake, or split the batch."
     for sheet, facts in read:
         if facts.last_row > ROWS_MOST:
             raise WorkbookRefused(
-                f"Sheet {sheet.title!r} has a value in row {facts.last_row:,},"
+                f"Sheet {sheet.name!r} has a value in row {facts.last_row:,},"
                 f" and at most {ROWS_MOST:,} rows are read.",
                 remedy,
             )
         if facts.last_column > COLUMNS_MOST:
             raise WorkbookRefused(
-                f"Sheet {sheet.title!r} has a value in column {facts.last_column:,} from the left,"
+                f"Sheet {sheet.name!r} has a value in column {facts.last_column:,} from the left,"
                 f" and at most {COLUMNS_MOST} columns are read.",
                 remedy,
             )
@@ -146,12 +123,12 @@ def _refuse_size(read: list[tuple[Any, SheetFacts]]) -> None:
         )
 
 
-def _refuse_no_number(read: list[tuple[Any, SheetFacts]]) -> None:
+def _refuse_no_number(read: list[tuple[SheetPlace, SheetFacts]]) -> None:
     for sheet, facts in read:
         if facts.no_number:
             cell = RawCell(*facts.no_number, None).ref
             raise WorkbookRefused(
-                f"Sheet {sheet.title!r} has a cell {cell} that is marked as a number and holds none.",
+                f"Sheet {sheet.name!r} has a cell {cell} that is marked as a number and holds none.",
                 "Type the number again, or empty the cell, and save the workbook.",
             )
 
@@ -159,43 +136,3 @@ def _refuse_no_number(read: list[tuple[Any, SheetFacts]]) -> None:
 def _raw_sheet(name: str, rows: tuple[RawRow, ...], facts: SheetFacts) -> RawSheet:
     hidden = facts.hidden_rows.intersection(row.number for row in rows)
     return RawSheet(name, rows, hidden, facts.filtered)
-
-
-def _rows(sheet: Any, facts: SheetFacts) -> Iterator[RawRow]:
-    if facts.last_row == 0:
-        return
-    sheet.reset_dimensions()
-    numbers = range(1, facts.last_row + 1)
-    grid = sheet.iter_rows(min_row=1, max_row=facts.last_row, min_col=1, max_col=facts.last_column)
-    for number, row in zip(numbers, grid, strict=False):
-        unsaved = facts.unsaved_formulas.get(number, ())
-        cells = {column: RawCell(number, column, None, CellKind.UNSAVED_FORMULA) for column in unsaved}
-        for column, cell in enumerate(row, start=1):
-            value = cell.value
-            if value is not None and not (isinstance(value, str) and _BLANK.fullmatch(value)):
-                cells[column] = _raw_cell(number, column, cell)
-        if cells:
-            yield RawRow(number, dict(sorted(cells.items())) if unsaved else cells)
-
-
-def _raw_cell(row: int, column: int, cell: Any) -> RawCell:
-    value: CellValue = cell.value
-    if isinstance(value, str) and len(value) > TEXT_LENGTH_MOST:
-        raise WorkbookRefused(
-            f"Sheet {cell.parent.title!r} has {len(value):,} characters in row {row}, column {column},"
-            f" and at most {TEXT_LENGTH_MOST:,} are read.",
-            "Shorten the text.",
-        )
-    if type(value) is int:
-        value = _within_float(value)
-    kind = CellKind.ERROR if cell.data_type == "e" else CellKind.VALUE
-    return RawCell(row, column, value, kind, cell.number_format)
-
-
-def _within_float(value: int) -> int | float:
-    """Return the number, or infinity where it is too large for any calculation."""
-    try:
-        float(value)
-    except OverflowError:
-        return math.inf if value > 0 else -math.inf
-    return value

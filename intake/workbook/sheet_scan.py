@@ -10,7 +10,9 @@ from intake.workbook.limits import (
     COLUMN_NUMBER_MOST,
     NESTING_MOST,
     OTHER_ELEMENTS_MOST,
+    ROW_ELEMENTS_MOST,
     ROW_NUMBER_MOST,
+    ROWS_MOST,
     TEXT_LENGTH_MOST,
 )
 
@@ -37,10 +39,10 @@ class SheetFacts:
     last_column: int
     value_cells: int
     hidden_rows: frozenset[int]
-    """Hidden rows that hold a value."""
+    """Hidden rows that hold a value, down to the last row that is read of any sheet."""
     filtered: bool
     unsaved_formulas: dict[int, tuple[int, ...]] = field(default_factory=dict)
-    """Columns of formulas without a saved value, by row."""
+    """Columns of formulas without a saved value, by row; down to the last row that is read of any sheet."""
     no_number: tuple[int, int] | None = None
     """Row and column of the first cell that is marked as a number and holds none, such as NaN."""
 
@@ -49,8 +51,11 @@ class SheetScanner:
     """Takes over a parser at the ``worksheet`` element and follows it to the end."""
 
     def __init__(self, parser: XMLParserType) -> None:
+        self._parser = parser
+        self.row_began: int | None = None
+        """Where in the part the row began that has not ended yet, in bytes."""
         self._depth = 1
-        self._others = 0
+        self._others = self._in_row = 0
         self._in_data = self._in_value = self._filtered = False
         self._row = self._column = self._last_row = self._last_column = self._value_cells = 0
         self._row_text = ""
@@ -88,17 +93,34 @@ class SheetScanner:
             else:
                 self._start_row(name, attributes)
             return
+        if depth > NESTING_MOST:
+            _refuse(f"nests over {NESTING_MOST} deep")
+        if self._in_data:
+            self._count_in_row()
+        else:
+            self._start_beside(name, depth)
+
+    def _start_beside(self, name: str, depth: int) -> None:
         self._others += 1
+        if self._others > OTHER_ELEMENTS_MOST:
+            _refuse(f"holds over {OTHER_ELEMENTS_MOST:,} pieces beside its cells")
         if name == _DATA and depth == _DATA_DEPTH:
-            self._in_data = True
+            self._start_table()
         elif name in (_ROW, _DATA):
             _refuse("has rows outside its table")
         elif name == _FILTER and depth == _DATA_DEPTH:
             self._filtered = True
-        if depth > NESTING_MOST:
-            _refuse(f"nests over {NESTING_MOST} deep")
-        if self._others > OTHER_ELEMENTS_MOST:
-            _refuse(f"holds over {OTHER_ELEMENTS_MOST:,} pieces beside its cells")
+
+    def _start_table(self) -> None:
+        self._in_data = True
+        if self._others > ROW_ELEMENTS_MOST:
+            _refuse(f"holds over {ROW_ELEMENTS_MOST:,} pieces above its cells")
+
+    def _count_in_row(self) -> None:
+        """Count what a cell holds beside its value: the reading library keeps it until the row ends."""
+        self._in_row += 1
+        if self._in_row > ROW_ELEMENTS_MOST:
+            _refuse(f"holds over {ROW_ELEMENTS_MOST:,} pieces inside the cells of row {self._row}")
 
     def _end(self, _name: str) -> None:
         depth = self._depth
@@ -108,6 +130,8 @@ class SheetScanner:
                 self._in_value = False
             elif depth == _CELL_DEPTH:
                 self._end_cell()
+            elif depth == _ROW_DEPTH:
+                self.row_began = None
             elif depth == _DATA_DEPTH:
                 self._in_data = False
 
@@ -127,6 +151,7 @@ class SheetScanner:
         if row <= self._row:
             _refuse(f"has row {row} after row {self._row}, so its rows are out of order or stand twice")
         self._row, self._row_text, self._column = row, text, 0
+        self.row_began, self._in_row = self._parser.CurrentByteIndex, 0
         self._row_hidden = attributes.get("hidden") in ("1", "true")
 
     def _start_cell(self, name: str, attributes: dict[str, str]) -> None:
@@ -153,7 +178,9 @@ class SheetScanner:
             if self._has_value:
                 _refuse(f"has a cell with two values in row {self._row}")
             self._has_value = self._in_value = True
-        elif name == _FORMULA:
+            return
+        self._count_in_row()
+        if name == _FORMULA:
             self._has_formula = True
         elif name == _INLINE:
             self._has_inline = True
@@ -170,14 +197,15 @@ class SheetScanner:
             if kind == "n" and not _NUMBER.fullmatch(text):
                 self._no_number = self._no_number or (self._row, self._column)
         elif self._has_formula and not (self._has_value and kind == "str"):
-            self._unsaved.setdefault(self._row, []).append(self._column)
+            if self._row <= ROWS_MOST:
+                self._unsaved.setdefault(self._row, []).append(self._column)
         elif not self._has_inline:
             return
         self._value_cells += 1
         self._last_row = self._row
         if self._column > self._last_column:
             self._last_column = self._column
-        if self._row_hidden:
+        if self._row_hidden and self._row <= ROWS_MOST:
             self._hidden.add(self._row)
 
 

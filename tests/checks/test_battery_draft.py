@@ -1,14 +1,14 @@
 from intake.checks.battery_draft import GROUP_SIZES, BatteryDraft
 from intake.checks.find_columns import FoundColumn
-from intake.checks.list_rows import ListRow
+from intake.checks.list_rows import RowPlace
 from intake.model.battery import Battery, Chemistry, HoldReading
 from intake.policy.dictionary import load_dictionary
-from tests.checks.builders import cell, column, log
+from tests.checks.builders import column, log
 
 
 def draft(**values):
     found = FoundColumn(column("batteries", "rest_voltage_v"), 4, None)
-    row = ListRow(9, {"rest_voltage_v": cell("x", row=9, at=4)}, {"rest_voltage_v": found})
+    row = RowPlace(9, ("rest_voltage_v",), {"rest_voltage_v": found})
     return BatteryDraft(row, "B-1", chemistry=Chemistry.AGM, values={"case": "sound", **values})
 
 

@@ -133,6 +133,15 @@ def test_a_tag_that_stands_more_than_once_is_an_error_in_each_of_its_rows():
     ] == [one.message for one in checked.findings]
 
 
+def test_a_tag_that_stands_in_many_rows_names_the_first_few():
+    checked = check_rows(*[GOOD] * 9)
+    messages = [one.message for one in checked.findings if "stands in" in one.message]
+    assert 'The tag "B-1" stands in A3 and A4 and A5 and A6 and A7 and 3 more too.' == messages[0]
+    assert 'The tag "B-1" stands in A2 and A3 and A4 and A5 and A6 and 3 more too.' == messages[8]
+    six = [one.message for one in check_rows(*[GOOD] * 6).findings if "stands in" in one.message]
+    assert 'The tag "B-1" stands in A2 and A3 and A4 and A5 and A6 too.' == six[5]
+
+
 def test_rows_without_tags_are_no_twins():
     checked = check_rows({**GOOD, "Tag": None}, {**GOOD, "Tag": None})
     assert ["A2", "A3"] == [one.cell for one in checked.findings]

@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import pytest
 
+from intake.checks import finding_log
 from intake.checks.dates import DateOrder
 from intake.model.battery import Chemistry
 from intake.model.finding import Severity
@@ -214,3 +215,16 @@ def test_every_finding_says_what_to_do():
     )
     assert len(checked.findings) >= 9
     assert all(one.message.endswith(".") and one.hint.endswith(".") for one in checked.findings)
+
+
+def test_a_sheet_with_too_many_findings_rejects_the_workbook_and_is_read_no_further(monkeypatch):
+    monkeypatch.setattr(finding_log, "FINDINGS_MOST", 3)
+    bad = {**GOOD, "Rest voltage (V)": "x"}
+    three = check_rows(*({**bad, "Tag": f"B-{n}"} for n in range(3)))
+    assert three.batch is not None
+    assert 3 == len(three.findings)
+    four = check_rows(*({**bad, "Tag": f"B-{n}"} for n in range(4)))
+    assert four.batch is None
+    assert 4 == len(four.findings)
+    assert four.findings[0].rejects
+    assert "findings on one sheet; it was read no further." in four.findings[0].message

@@ -14,8 +14,8 @@ def read(lines, **facts):
     columns = find_columns(sheet, BATTERIES, log(), required=True)
     assert columns is not None
     found_log = log()
-    rows = list_rows(sheet, columns, found_log)
-    note_hidden(sheet, rows, found_log)
+    rows = list(list_rows(sheet, columns, found_log))
+    note_hidden(sheet, [row.place for row in rows], found_log)
     return rows, found_log.found
 
 
@@ -23,29 +23,29 @@ def test_rows_hold_their_filled_cells_by_slot():
     rows, findings = read([["title"], HEADERS, ["B-1", None, "sound", "x"]])
     assert [] == findings
     (row,) = rows
-    assert 3 == row.number
+    assert (3, ("tag", "case")) == (row.place.number, row.place.filled)
     assert {"tag": "B-1", "case": "sound"} == {slot: cell.value for slot, cell in row.cells.items()}
 
 
 def test_a_spot_names_filled_and_blank_cells_of_the_row():
     (row,), _ = read([HEADERS, ["B-1"]])
     assert ("B2", "B-1", "Chemistry") == (
-        row.spot("chemistry", "B-1").cell,
-        row.spot("chemistry", "B-1").tag,
-        row.spot("chemistry").field,
+        row.place.spot("chemistry", "B-1").cell,
+        row.place.spot("chemistry", "B-1").tag,
+        row.place.spot("chemistry").field,
     )
 
 
 def test_blank_rows_are_skipped_in_silence_wherever_they_stand():
     rows, findings = read([HEADERS, [], [" ", "\u00a0"], ["B-1"], [], ["B-2"], [""]])
-    assert ([4, 6], []) == ([row.number for row in rows], findings)
+    assert ([4, 6], []) == ([row.place.number for row in rows], findings)
 
 
 @pytest.mark.parametrize(("count", "expected"), [(1, "1 row skipped"), (3, "3 rows skipped")])
 def test_rows_with_nothing_in_a_known_column_are_counted(count, expected):
     rows, findings = read([HEADERS, ["B-1"], *[[None, None, None, "sum"]] * count])
     (found,) = findings
-    assert [2] == [row.number for row in rows]
+    assert [2] == [row.place.number for row in rows]
     assert f"{expected}, with nothing in a known column; the first is row 3." == found.message
     assert (3, "") == (found.row, found.cell)
 

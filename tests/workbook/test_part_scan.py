@@ -114,6 +114,27 @@ def test_the_pieces_of_the_table_of_texts_are_limited(monkeypatch: pytest.Monkey
     assert "over 5 pieces" in refused(f'<sst xmlns="{MAIN}">{text * 3}</sst>')
 
 
+def test_the_pieces_of_one_text_and_of_any_other_part_are_limited(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(part_scan, "TEXT_ELEMENTS_MOST", 3)
+    text = "<si><r/><r/></si>"
+    assert scan(f'<sst xmlns="{MAIN}">{text * 2}</sst>').root == f"{MAIN} sst"
+    assert "One text of the workbook holds over 3 pieces" in refused(
+        f'<sst xmlns="{MAIN}"><si><r/><r/><r/></si></sst>'
+    )
+    monkeypatch.setattr(part_scan, "PART_ELEMENTS_MOST", 3)
+    assert scan("<a><b/><b/></a>") == PartFacts("a")
+    assert "A part of the workbook holds over 3 pieces" in refused("<a><b/><b/><b/></a>")
+
+
+@pytest.mark.parametrize("pieces", ["<sst>{}</sst>", "<worksheet><sheetData>{}</sheetData></worksheet>"])
+def test_one_row_or_text_is_limited_in_bytes(pieces: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(part_scan, "HELD_BYTES_MOST", 1000)
+    piece = '<si><t x="{}"/></si>' if "sst" in pieces else '<row><c x="{}"/></row>'
+    xml = pieces.replace(">", f' xmlns="{MAIN}">', 1)
+    assert scan(xml.format(piece.format("x" * 400) * 5))
+    assert "One row or one text" in refused(xml.format(piece.format("x" * 1200)))
+
+
 @pytest.mark.parametrize("piece", ["<!--{}-->", "<?p {}?>", '<b c="{}"/>'])
 def test_one_endless_tag_or_comment_is_refused(piece: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(part_scan, "MARKUP_PIECE_BYTES_MOST", 1000)

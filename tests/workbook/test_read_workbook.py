@@ -295,6 +295,16 @@ def test_a_sheet_without_a_grid_is_no_worksheet(tmp_path: Path, kind: str) -> No
     assert "no worksheet" in str(refused(save(tmp_path, parts({"Old": other}))))
 
 
+def test_a_sheet_that_is_one_chart_is_no_worksheet(tmp_path: Path) -> None:
+    book = xlsxwriter.Workbook(str(tmp_path / "chart.xlsx"))
+    book.add_worksheet("Batch").write("A1", 1)
+    chart = book.add_chart({"type": "line"})
+    chart.add_series({"values": "=Batch!$A$1:$A$1"})
+    book.add_chartsheet("Plot").set_chart(chart)
+    book.close()
+    assert ["Batch"] == [one.name for one in read_workbook(tmp_path / "chart.xlsx").sheets]
+
+
 @pytest.mark.parametrize(
     ("part", "content"),
     [
@@ -306,6 +316,7 @@ def test_a_sheet_without_a_grid_is_no_worksheet(tmp_path: Path, kind: str) -> No
         ),
         (SHEET, sheet_xml(row_xml(1, '<c r="A1" t="s"><v>7</v></c>'))),
         (SHEET, sheet_xml(row_xml(1, number_cell("A1", 1, more=' s="99"')))),
+        (SHEET, sheet_xml(row_xml(1, number_cell("A1", 1, more=' s="-1"')))),
         (SHEET, sheet_xml(row_xml(1, '<c r="A1" t="d"><v>soon</v></c>'))),
     ],
 )
@@ -317,18 +328,22 @@ def test_whatever_the_library_raises_becomes_one_sentence(tmp_path: Path, part: 
 def test_nothing_that_the_library_prints_or_warns_of_reaches_the_terminal(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    import openpyxl
+    from openpyxl.reader import excel
 
-    real = openpyxl.load_workbook
+    real = excel.apply_stylesheet
+
+    called = []
 
     def loud(*arguments: object, **options: object) -> object:
+        called.append(arguments)
         print("0 is out of range")
         print("look here", file=sys.stderr)
         warnings.warn("unknown extension", stacklevel=1)
         return real(*arguments, **options)
 
-    monkeypatch.setattr(openpyxl, "load_workbook", loud)
+    monkeypatch.setattr(excel, "apply_stylesheet", loud)
     assert {"A1": "Tag"} == cells(save(tmp_path, parts()))
+    assert called
     assert ("", "") == tuple(capfd.readouterr())
 
 

@@ -150,6 +150,33 @@ def test_what_stands_beside_the_cells_is_limited(monkeypatch: pytest.MonkeyPatch
     assert "over 3 pieces" in refused("", after="<a/><a/><a/>")
 
 
+def test_what_the_reading_library_holds_of_one_row_is_limited(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sheet_scan, "ROW_ELEMENTS_MOST", 4)
+    two = row_xml(1, text_cell("A1", "x")) + row_xml(2, text_cell("A2", "x") + text_cell("B2", "y"))
+    assert 3 == scan(two).value_cells
+    over = row_xml(1, '<c r="A1"><x/><x/><x/><x/><x/></c>')
+    assert "over 4 pieces inside the cells of row 1" in refused(over)
+
+
+def test_what_stands_above_the_rows_is_limited(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sheet_scan, "ROW_ELEMENTS_MOST", 3)
+    assert 0 == scan("", before="<a/><a/>", after="<a/><a/>").last_row
+    assert "over 3 pieces above its cells" in refused("", before="<a/><a/><a/>")
+
+
+def test_many_short_texts_in_cells_are_no_pieces_beside_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sheet_scan, "OTHER_ELEMENTS_MOST", 3)
+    assert 9 == scan("".join(row_xml(n, text_cell(f"A{n}", "x")) for n in range(1, 10))).value_cells
+
+
+def test_rows_below_the_last_that_is_read_leave_no_trace(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sheet_scan, "ROWS_MOST", 2)
+    rows = "".join(row_xml(n, f'<c r="A{n}"><f>1</f></c>', more=' hidden="1"') for n in (1, 2, 3))
+    facts = scan(rows)
+    assert ({1, 2}, {1: (1,), 2: (1,)}) == (facts.hidden_rows, facts.unsaved_formulas)
+    assert 3 == facts.last_row
+
+
 def test_a_rich_text_counts_as_one_cell() -> None:
     cell = '<c r="B1" t="inlineStr"><is><r><t>two</t></r><r><t> parts</t></r></is></c>'
     facts = scan(row_xml(1, text_cell("A1", "Tag") + cell))
