@@ -3,6 +3,7 @@ from dataclasses import replace
 import pytest
 
 from intake.checks import finding_log
+from intake.checks.check_workbook import batch_name
 from intake.checks.dates import DateOrder
 from intake.model.battery import Chemistry
 from intake.model.finding import Severity
@@ -10,6 +11,7 @@ from intake.model.raw_workbook import RawWorkbook
 from tests.checks.builders import (
     BATCH,
     GOOD,
+    LIMITS,
     batch_sheet,
     check,
     check_rows,
@@ -228,3 +230,10 @@ def test_a_sheet_with_too_many_findings_rejects_the_workbook_and_is_read_no_furt
     assert 4 == len(four.findings)
     assert four.findings[0].rejects
     assert "findings on one sheet; it was read no further." in four.findings[0].message
+
+
+def test_a_first_look_at_the_name_of_a_batch_sheet_with_too_many_findings_gives_none(monkeypatch):
+    raw = workbook(batch={**BATCH, "Ours 1": "x", "Ours 2": "x"})
+    assert "T-1" == batch_name(raw, limits=LIMITS)
+    monkeypatch.setattr(finding_log, "FINDINGS_MOST", 1)
+    assert batch_name(raw, limits=LIMITS) is None
