@@ -3,7 +3,7 @@
 import calendar
 import re
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import date
 from enum import StrEnum
 from functools import cache
 
@@ -94,10 +94,9 @@ def _no_date(cell: RawCell, *, partial: bool, hint: str = "") -> Unreadable:
 
 
 def _from_true_date(cell: RawCell, value: date, *, partial: bool) -> Taken[MadeDate] | Unreadable:
-    day = value.date() if isinstance(value, datetime) else value
     precision = shown_precision(cell.number_format)
-    month = None if precision is DatePrecision.YEAR else day.month
-    made = _made(day.year, month, day.day if precision is DatePrecision.DAY else None)
+    month = None if precision is DatePrecision.YEAR else value.month
+    made = _made(value.year, month, value.day if precision is DatePrecision.DAY else None)
     if made is None:
         hint = f"{_HINTS[partial]} If it was never meant as a date, format the cell as text."
         return _no_date(cell, partial=partial, hint=hint)

@@ -113,8 +113,10 @@ def workbook(
 
 
 def check(raw: RawWorkbook, *, date_order: DateOrder | None = None) -> CheckedWorkbook:
-    """Check a workbook with this file's day and limits."""
-    return check_workbook(raw, today=TODAY, date_order=date_order, limits=LIMITS)
+    """Check a workbook with this file's day and limits; whatever it says is said in sentences."""
+    checked = check_workbook(raw, today=TODAY, date_order=date_order, limits=LIMITS)
+    told(checked.findings)
+    return checked
 
 
 def check_rows(*batteries: Row, **sheets: Any) -> CheckedWorkbook:
@@ -129,11 +131,22 @@ def log(sheet: str = "Batteries") -> FindingLog:
 
 def told(findings: Sequence[Finding], severity: Severity | None = None) -> list[tuple[str, str, str]]:
     """Return severity, place and field of each finding, or of those of one severity."""
+    for one in findings:
+        assert_sentences(one.message, one.hint)
     return [
         (one.severity.value, one.place, one.field)
         for one in findings
         if severity is None or one.severity is severity
     ]
+
+
+def assert_sentences(*texts: str) -> None:
+    """Each text is for people: it begins as a sentence does and ends with a full stop."""
+    for text in texts:
+        assert text == text.strip()
+        assert not text[0].islower()
+        assert text[-1] == "."
+        assert text != text.upper()
 
 
 def value_of(outcome: Taken[Any] | Unreadable) -> Any:
@@ -147,12 +160,12 @@ def noted(outcome: Taken[Any] | Unreadable) -> tuple[Any, str]:
     """Return the value and the words of the one remark of a reading."""
     assert isinstance(outcome, Taken), outcome
     (remark,) = outcome.remarks
+    assert_sentences(remark.message, remark.hint)
     return outcome.value, remark.message
 
 
 def refusal(outcome: Taken[Any] | Unreadable) -> Unreadable:
     """Return the reason of a reading that must have failed, which always says what to do."""
     assert isinstance(outcome, Unreadable), outcome
-    assert outcome.message.endswith(".")
-    assert outcome.hint.endswith(".")
+    assert_sentences(outcome.message, outcome.hint)
     return outcome
