@@ -24,7 +24,7 @@ class Spot(NamedTuple):
 
 WHOLE_SHEET = Spot()
 
-FINDINGS_MOST = 100_000
+FINDINGS_MOST = 50_000
 """Of one sheet. 48,000 batteries of the random test batches have 21,000."""
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from intake.model.raw_workbook import CellKind, CellValue, RawCell, RawRow, WorkbookRefused
-from intake.workbook.limits import TEXT_LENGTH_MOST
+from intake.workbook.limits import CHARACTERS_MOST, TEXT_LENGTH_MOST
 from intake.workbook.open_book import OpenBook, SheetPlace
 from intake.workbook.packed_cells import CellPacker
 from intake.workbook.sheet_scan import SheetFacts
@@ -21,7 +21,7 @@ def read_rows(book: OpenBook, sheet: SheetPlace, facts: SheetFacts) -> Iterator[
     Raises
     ------
     WorkbookRefused
-        a text is longer than the file format allows.
+        a text is longer than the file format allows, or all texts together are too long.
     Exception
         whatever the library raises where the sheet does not fit the rest of the workbook.
     """
@@ -29,7 +29,7 @@ def read_rows(book: OpenBook, sheet: SheetPlace, facts: SheetFacts) -> Iterator[
 
     if facts.last_row == 0:
         return
-    packer = CellPacker()
+    packer, characters = CellPacker(), 0
     with book.open_part(sheet.part) as source:
         parser = WorkSheetParser(source, **book.parser_settings)
         for number, entries in parser.parse():
@@ -40,6 +40,13 @@ def read_rows(book: OpenBook, sheet: SheetPlace, facts: SheetFacts) -> Iterator[
                 if (value := entry["value"]) is not None
                 and not (isinstance(value, str) and _BLANK.fullmatch(value))
             ]
+            characters += sum(len(one.value) for one in cells if isinstance(one.value, str))
+            if characters > CHARACTERS_MOST:
+                raise WorkbookRefused(
+                    f"Sheet {sheet.name!r} has over {CHARACTERS_MOST:,} characters in its cells down to row"
+                    f" {number:,}, and no more are read.",
+                    "Shorten the long texts, or split the batch.",
+                )
             for column in facts.unsaved_formulas.get(number, ()):
                 cells.append(RawCell(number, column, None, CellKind.UNSAVED_FORMULA))
             if cells:

@@ -228,3 +228,52 @@ def test_a_workbook_passes_whole_through_the_watch(tmp_path: Path) -> None:
     ran = run("grade", save(tmp_path, pack(filled())), "--out", tmp_path / "out", target=tmp_path / "out")
     assert (0, "") == (ran.code, ran.err)
     assert ran.peak_mb < ANY_MB_MOST
+
+
+def in_date_format(serial: str, **changed: str) -> bytes:
+    """Return a workbook where the named field of the batch or of the battery is this day count."""
+    dated = Raw(f'<c r="{{ref}}" s="1"><v>{serial}</v></c>')
+    batch = {**BATCH, **{field: dated for field in changed.values() if field in BATCH}}
+    battery = {**GOOD, **{field: dated for field in changed.values() if field in GOOD}}
+    sheets = {
+        "Batch": str(filled(batch=batch)["xl/worksheets/sheet1.xml"]),
+        "Batteries": sheet_xml(batteries_xml([battery])),
+    }
+    return pack(parts(sheets, number_formats=("yyyy-mm-dd",)))
+
+
+@pytest.mark.parametrize(
+    ("serial", "code", "words"),
+    [
+        ("0", REJECTED, "Batch!B3"),
+        ("0.5", REJECTED, "Batch!B3"),
+        ("2958466", REJECTED, "Batch!B3"),
+        ("-700000", REJECTED, "Batch!B3"),
+        ("60", REJECTED, "Batch!B3"),
+        ("46346", DONE, "0 errors"),
+    ],
+)
+def test_a_day_count_that_is_no_day_rejects_the_batch_at_its_cell(
+    serial: str, code: int, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    workbook = save(tmp_path, in_date_format(serial, batch="Received"))
+    assert code == main(["check", str(workbook)])
+    printed = capsys.readouterr()
+    assert ("", True) == (printed.err, words in printed.out)
+
+
+def test_a_reading_in_a_date_format_is_refused_as_a_reading(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    workbook = save(tmp_path, in_date_format("12.65", battery="Rest voltage (V)"))
+    assert ROW_ERRORS == main(["check", str(workbook)])
+    assert "Batteries!D2" in capsys.readouterr().out
+
+
+def test_a_note_of_the_greatest_length_comes_through_whole(tmp_path: Path) -> None:
+    text = "wörd " * 6_553 + "ab"
+    assert 32_767 == len(text)
+    workbook = save(tmp_path, one(note=text))
+    assert 0 == main(["grade", str(workbook), "--out", str(tmp_path / "out"), "--quiet"])
+    results = json.loads((tmp_path / "out" / "T-1" / "T-1-results.json").read_text(encoding="utf-8"))
+    assert text == results["batteries"][0]["note"]

@@ -165,3 +165,14 @@ def test_the_number_of_sheets_is_limited(monkeypatch: pytest.MonkeyPatch) -> Non
     two = {"One": sheet_xml(""), "Two": sheet_xml("")}
     assert (("One", "Two"),) == guard_archive(pack(parts(two))).sheet_lists
     assert "holds 3 sheets, and at most 2" in refused(pack(parts({**two, "Three": sheet_xml("")})))
+
+
+def test_the_tags_of_a_large_part_are_counted_before_it_is_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    content = {**parts(), SHEET: sheet_xml("<row/>" * 1000)}
+    monkeypatch.setattr(archive_guard, "TAGS_MOST", 1004)
+    monkeypatch.setattr(archive_guard, "TAGS_FROM_BYTES", 6000)
+    assert guard_archive(pack(content)).parts
+    monkeypatch.setattr(archive_guard, "TAGS_MOST", 1003)
+    assert "million tags" in refused(pack(content))
+    monkeypatch.setattr(archive_guard, "TAGS_FROM_BYTES", 10_000)
+    assert guard_archive(pack(content)).parts

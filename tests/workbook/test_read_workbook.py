@@ -9,6 +9,7 @@ import pytest
 import xlsxwriter
 
 from intake.model.raw_workbook import CellKind, RawCell, RawSheet, WorkbookRefused
+from intake.workbook import read_rows
 from intake.workbook import read_workbook as module
 from intake.workbook.read_workbook import read_workbook
 from tests.workbook.archives import (
@@ -261,6 +262,18 @@ def test_a_text_over_the_formats_length_is_refused_with_its_place(tmp_path: Path
     assert 32_767 == len(str(cells(save_sheet(tmp_path, long_text(32_767)))["B1"]))
     message = str(refused(save_sheet(tmp_path, long_text(32_768))))
     assert "32,768 characters in row 1, column 2, and at most 32,767" in message
+
+
+def test_one_long_text_in_many_cells_is_limited_in_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(read_rows, "CHARACTERS_MOST", 30)
+    pointers = [row_xml(n, f'<c r="A{n}" t="s"><v>0</v></c>') for n in (1, 2, 3, 4)]
+    strings = "<si><t>ten signs.</t></si>"
+    three = save_sheet(tmp_path, sheet_xml("".join(pointers[:3])), strings=strings)
+    assert ["ten signs."] * 3 == list(cells(three).values())
+    four = save_sheet(tmp_path, sheet_xml("".join(pointers)), strings=strings)
+    assert "'Batteries' has over 30 characters in its cells down to row 4" in str(refused(four))
 
 
 def long_text(length: int) -> str:
