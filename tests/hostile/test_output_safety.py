@@ -87,6 +87,41 @@ def test_json_holds_every_text(graded: Path) -> None:
     assert [] == missing
 
 
+TAKEN_AS = {
+    "\t=1+1": "=1+1",
+    "word " * 2_000: ("word " * 2_000)[:-1],
+    "\u200b\u200c\ufeff": None,
+    "a\x7fb": "ab",
+}
+"""Texts that lose blanks at their ends, signs without width that stand alone, or control signs."""
+IN_DOCUMENTS = {
+    "שלום \u202eabc": "שלום abc",
+    "🔋 battery 👩\u200d🔧": "🔋 battery 👩🔧",
+    "e\u0301\u0323" * 20: "ẹ\u0301" * 20,
+}
+"""Signs that steer the direction of writing stay in the JSON alone; marks on a letter stand in one order."""
+
+
+def test_json_holds_each_note_sign_by_sign(graded: Path) -> None:
+    document = json.loads((graded / "T-1-results.json").read_text(encoding="utf-8"))
+    expected = [TAKEN_AS.get(text, text) for text in (*HOSTILE, *ODD)]
+    assert expected == [one.get("note") for one in document["batteries"]]
+
+
+def test_the_results_workbook_holds_each_note_sign_by_sign(graded: Path) -> None:
+    sheet = openpyxl.load_workbook(graded / "T-1-results.xlsx")["Batteries"]
+    held = {str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value is not None}
+    taken = [TAKEN_AS.get(text, text) for text in (*HOSTILE, *ODD)]
+    assert [] == [text for text in taken if text is not None and IN_DOCUMENTS.get(text, text) not in held]
+
+
+@pytest.mark.parametrize("name", ["resale", "labels"])
+def test_the_other_documents_show_every_text_as_it_is_typed(graded: Path, name: str) -> None:
+    pages = PdfReader(graded / f"T-1-{name}.pdf").pages
+    shown = squeezed("".join(page.extract_text() for page in pages))
+    assert [] == [text for text in HOSTILE if squeezed(text) not in shown]
+
+
 def test_the_results_workbook_holds_them_as_text_and_nothing_leads_out(graded: Path) -> None:
     book = openpyxl.load_workbook(graded / "T-1-results.xlsx")
     texts = [
