@@ -36,8 +36,9 @@ _MOST_SEARCHED = 3
 """How many smaller benches are bounded, and how many of those that may end earlier are searched."""
 _STATION_CHANGES = 20_000
 """Changes that are judged station by station."""
-_CHANGES = 800
-"""Changes that are judged by a whole layout."""
+_TURNS_LAID_OUT = 48_000
+_MOST_CHANGES = 6_000
+"""Changes that are judged by a whole layout: the fewer, the more turns each of them lays out."""
 
 
 class NeverDone(Exception):
@@ -109,7 +110,8 @@ def _searched(bench: Bench, first: Layout, bound: int, *, whole: bool) -> Layout
     if whole or first.score.makespan > bound:
         others = station_layouts(first, bench, changes=_STATION_CHANGES, bound=bound)
         best = min(first, *others, key=lambda one: one.score)
-    return bettered(best, bench, changes=_CHANGES, bound=bound, whole=whole)
+    changes = min(_MOST_CHANGES, _TURNS_LAID_OUT // len(bench.works))
+    return bettered(best, bench, changes=changes, bound=bound, whole=whole)
 
 
 def from_first_opening(time: WorkingTime) -> WorkingTime:

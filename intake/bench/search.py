@@ -16,6 +16,9 @@ from intake.bench.working_minutes import OpenMinutes
 _SEED = 20
 _MEMORY = 40
 """How many steps back a change is compared with."""
+_PATIENCE = 400
+_KICK = 3
+"""After so many steps that led nowhere, so many changes more are made at once to the plan that led so far."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,20 +72,29 @@ def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bo
     the search stops once the plan ends at the bound.
     """
     random = Random(_SEED)
-    best = current = start
-    rank = _rank(start, bound)
+    best = current = leader = start
+    rank = lead = _rank(start, bound)
     memory = [rank] * _MEMORY
+    led_at = 0
     for step in range(changes):
         if best.score.makespan <= bound and not whole:
             break
+        stuck = step - led_at >= _PATIENCE
+        turns = _changed(leader.turns if stuck else current.turns, bench, random)
+        for _ in range(_KICK if stuck else 0):
+            turns = _changed(turns, bench, random)
         try:
-            tried = _lay_out(_changed(current.turns, bench, random), bench, random.choice(tuple(Later)))
+            tried = _lay_out(turns, bench, random.choice(tuple(Later)))
         except HorizonTooShort:
             continue
         tried_rank = _rank(tried, bound)
-        if tried_rank <= max(rank, memory[step % _MEMORY]):
+        if stuck:
+            memory, led_at = [tried_rank] * _MEMORY, step
+        if stuck or tried_rank <= max(rank, memory[step % _MEMORY]):
             current, rank = tried, tried_rank
             best = min(best, tried, key=lambda one: one.score)
+            if rank < lead:
+                leader, lead, led_at = tried, rank, step
         memory[step % _MEMORY] = rank
     return best
 

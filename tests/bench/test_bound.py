@@ -1,0 +1,89 @@
+"""Bounds worked out by hand, and never above any plan."""
+
+import pytest
+
+from intake.bench.bound import lower_bound
+from intake.bench.station_bound import stations_bound
+from intake.bench.timeline import Later, Minutes, Reading, Turn, Work, lay_out
+from intake.bench.working_minutes import OpenMinutes
+from tests.bench.generated import HOLD, generated_task
+
+MINUTES = Minutes(5, 5, 3)
+DAYS = OpenMinutes((bytes(540) + b"\1" * 900) * 30)
+"""Thirty days of nine hours, the first minute open."""
+MORNING = 1440
+
+
+def works(*lengths, readings=HOLD):
+    return [Work(f"W{place}", tuple(one), readings) for place, one in enumerate(lengths)]
+
+
+def bound(some, stations=1, *, enough=10**9, until=28 * MORNING):
+    return lower_bound(some, stations, MINUTES, DAYS, until=until, enough=enough)
+
+
+def test_nothing_to_do():
+    assert bound([]) == 0
+
+
+def test_one_battery_alone():
+    assert bound(works([100])) == MORNING + 3
+
+
+def test_the_best_of_its_stations_counts():
+    assert bound(works([2000, 100]), 2) == MORNING + 3
+    # full at 2005, which is after the second day's end: off on the third morning, read on the fourth
+    assert bound(works([2000, None]), 2) == 3 * MORNING + 3
+
+
+def test_readings_one_after_another():
+    """Ten batteries that are only read, all due at once: 30 minutes."""
+    assert bound(works(*[()] * 10, readings=(Reading(60, None),))) == 60 + 30
+
+
+def test_all_the_persons_minutes():
+    """Forty short charges on forty stations: 40 x 16 minutes do not fit one day of 540."""
+    found = bound(works(*[[10] * 40] * 40), 40)
+    assert found >= MORNING + 100
+
+
+def test_only_the_night_is_long_enough():
+    """Three charges of 600 minutes on one station take three nights; the last is read a day later."""
+    assert bound(works([600], [600], [600])) == 4 * MORNING + 3
+
+
+def test_short_ones_do_not_hide_the_nights():
+    """The night takes one long charge each, whatever goes on by day."""
+    assert bound(works([600], [600], [600], [60], [60], [60], [60])) == 4 * MORNING + 3
+
+
+def test_two_stations_share_the_nights():
+    assert bound(works([600, 600], [600, 600], [600, 600], [600, 600]), 2) == 3 * MORNING + 6
+
+
+def test_one_station_is_left_to_the_long_ones():
+    """The second station may not take them: three nights on the first."""
+    assert bound(works([600, None], [600, None], [600, None], [60, 60]), 2) == 4 * MORNING + 3
+
+
+def test_no_station_work_bounds_nothing():
+    some = works((), readings=(Reading(0, None),))
+    assert stations_bound(some, MINUTES, DAYS, until=28 * MORNING, enough=10**9) == 0
+
+
+def test_enough_stops_early_and_stays_a_bound():
+    some = works([600], [600], [600], [60])
+    assert MORNING <= bound(some, enough=MORNING) <= bound(some)
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("stations", [1, 2, 3])
+def test_no_plan_ends_before_the_bound(seed, stations):
+    task = generated_task(seed, 12, stations, currents_a=(10, 6))
+    opened = OpenMinutes(task.time.closed(60 * 1440))
+    turns = [Turn(place, place % stations if one.station_min else -1) for place, one in enumerate(task.works)]
+    for order in (turns, turns[::-1]):
+        layout = lay_out(order, task.works, stations, task.minutes, opened.closed, Later.READINGS)
+        end = layout.score.makespan
+        found = lower_bound(task.works, stations, task.minutes, opened, until=end, enough=10**9)
+        assert 0 < found <= end

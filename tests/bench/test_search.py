@@ -1,0 +1,97 @@
+"""First orders and small changes: each is a whole order of work, none is worse than its start."""
+
+import pytest
+
+from intake.bench.search import Bench, bettered, first_layouts, station_layouts
+from intake.bench.timeline import HorizonTooShort, Turn
+from intake.bench.working_minutes import OpenMinutes
+from tests.bench.generated import generated_task
+
+
+def bench_of(seed, jobs=12, stations=2, days=40, **fields):
+    task = generated_task(seed, jobs, stations, **fields)
+    return Bench(task.works, stations, task.minutes, OpenMinutes(task.time.closed(days * 1440)))
+
+
+def is_whole(layout, bench):
+    """Every battery has one turn, on a station that takes it, or on none where it needs none."""
+    for turn in layout.turns:
+        lengths = bench.works[turn.work].station_min
+        assert (lengths[turn.station] is not None) if lengths else (turn.station == -1)
+    return sorted(one.work for one in layout.turns) == list(range(len(bench.works)))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_every_order_is_whole(seed):
+    bench = bench_of(seed, currents_a=(10, 6))
+    first = first_layouts(bench)
+    assert [one.score for one in first] == sorted(one.score for one in first)
+    by_station = station_layouts(first[0], bench, changes=300, bound=0)
+    last = bettered(first[0], bench, changes=60, bound=0, whole=True)
+    assert all(is_whole(one, bench) for one in (*first, *by_station, last))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_changes_never_make_it_worse(seed):
+    bench = bench_of(seed)
+    worst = first_layouts(bench)[-1]
+    few = bettered(worst, bench, changes=20, bound=0, whole=True)
+    many = bettered(worst, bench, changes=200, bound=0, whole=True)
+    assert many.score <= few.score <= worst.score
+
+
+def test_a_bad_order_is_bettered():
+    bench = bench_of(3, jobs=16)
+    worst = first_layouts(bench)[-1]
+    found = min(station_layouts(worst, bench, changes=4000, bound=0), key=lambda one: one.score)
+    assert found.score.makespan < worst.score.makespan
+    assert bettered(worst, bench, changes=400, bound=0, whole=True).score < worst.score
+
+
+def test_the_same_work_gives_the_same_order():
+    first, second = (
+        bettered(first_layouts(bench)[0], bench, changes=50, bound=0, whole=True)
+        for bench in (bench_of(7), bench_of(7))
+    )
+    assert first == second
+
+
+def test_it_stops_at_the_bound_unless_the_whole_search_is_asked_for():
+    bench = bench_of(5)
+    first = first_layouts(bench)[0]
+    assert bettered(first, bench, changes=80, bound=first.score.makespan, whole=False) is first
+    whole = bettered(first, bench, changes=80, bound=first.score.makespan, whole=True)
+    assert whole.score.total_finished < first.score.total_finished
+
+
+def test_changes_beyond_the_horizon_are_passed_over():
+    """So little time is laid out that most changes do not fit."""
+    wide = bench_of(2, jobs=14)
+    first = first_layouts(wide)[0]
+    days = first.score.makespan // 1440 + 1
+    tight = bench_of(2, jobs=14, days=days)
+    assert bettered(first, tight, changes=100, bound=0, whole=True).score <= first.score
+    for one in station_layouts(first, tight, changes=300, bound=0):
+        assert one.score.makespan <= days * 1440
+
+
+def test_too_short_a_horizon_is_told():
+    with pytest.raises(HorizonTooShort):
+        first_layouts(bench_of(1, days=1))
+
+
+@pytest.mark.parametrize("jobs", [1, 2])
+def test_little_work(jobs):
+    bench = bench_of(1, jobs=jobs)
+    first = first_layouts(bench)[0]
+    assert is_whole(first, bench)
+    assert all(is_whole(one, bench) for one in station_layouts(first, bench, changes=50, bound=0))
+
+
+def test_only_readings():
+    bench = bench_of(1, jobs=6)
+    works = tuple(one._replace(station_min=(), readings=one.readings[-1:]) for one in bench.works)
+    bench = Bench(works, 2, bench.minutes, bench.opened)
+    first = first_layouts(bench)[0]
+    assert first.turns == tuple(Turn(place, -1) for place in range(6))
+    assert is_whole(station_layouts(first, bench, changes=50, bound=0)[0], bench)
