@@ -42,6 +42,11 @@ def test_a_row_becomes_a_battery_with_every_column_in_its_place():
     assert (expected, ()) == (battery, checked.findings)
 
 
+def test_the_unit_of_a_header_counts_for_the_figures_under_it():
+    row = {key: value for key, value in GOOD.items() if key != "Rest voltage (V)"}
+    assert 12.65 == only(check_rows({**row, "Rest voltage (mV)": 12650})).rest_voltage_v
+
+
 def test_blank_cells_take_their_documented_meaning():
     battery = only(check_rows({"Tag": "B-1", "Chemistry": "AGM", "Case": "sound"}))
     assert Battery("B-1", 2, Chemistry.AGM, "sound") == battery

@@ -41,6 +41,7 @@ def test_an_age_over_the_limit_is_a_warning_only_when_it_is_certain(made, warns)
     """Received is 2026-11-20 and the limit five years; of a month or year its last day counts."""
     checked = check_rows({**GOOD, "Made": made})
     assert (["Batteries!G2"] if warns else []) == warned(checked)
+    assert all(one.tag == "B-1" for one in checked.findings)
     assert checked.batch is not None
     kept = checked.batch.batteries[0].made
     assert kept is not None

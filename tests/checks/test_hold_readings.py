@@ -72,14 +72,20 @@ def test_the_tag_ignores_case_and_may_be_a_number():
 
 
 @pytest.mark.parametrize(
-    ("tag", "words"), [("B-9", '"B-9"'), (None, "no tag"), ("B 1", '"B 1" can not be used')]
+    ("tag", "words", "named"),
+    [
+        ("B-9", 'No battery on the Batteries sheet has the tag "B-9".', "B-9"),
+        (None, "The row has no tag.", ""),
+        ("B 1", '"B 1" can not be used', ""),
+    ],
 )
-def test_a_reading_whose_tag_is_not_known_reaches_no_battery(tag, words):
+def test_a_reading_whose_tag_is_not_known_reaches_no_battery(tag, words, named):
     checked = check_rows(GOOD, hold=[reading(3, 12.9, tag=tag)])
     (found,) = checked.findings
     assert [("error", "Hold readings!A2", "Tag")] == told(checked.findings)
-    assert words in found.message
+    assert found.message.startswith(words)
     assert found.message.endswith("This reading reaches no battery.")
+    assert named == found.tag
     assert not found.rejects
     assert ((), ()) == (only(checked).row_errors, only(checked).hold_readings)
 

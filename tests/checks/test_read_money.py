@@ -61,7 +61,10 @@ def test_an_amount_with_two_readings_is_refused_with_both_named():
     ],
 )  # fmt: skip
 def test_what_is_no_amount_is_refused(value):
-    assert (
-        "is not an amount of money, a plain number."
-        in refusal(read_money(cell(value), currency="EUR")).message
-    )
+    message = refusal(read_money(cell(value), currency="EUR")).message
+    assert message.endswith("is not an amount of money, a plain number.")
+
+
+def test_an_amount_too_large_is_named_as_it_was_typed():
+    message = refusal(read_money(cell("1000000000000"), currency="EUR")).message
+    assert '"1000000000000" is not an amount of money, a plain number.' == message

@@ -164,3 +164,4 @@ def test_a_text_over_the_limit_is_a_warning_that_says_what_is_kept():
     assert "x" * 200 == outcome.value
     assert Severity.WARNING is remark.severity
     assert "has 201 characters; the first 200 are kept" in remark.message
+    assert "Shorten the text, or move the rest to Note." == remark.hint
