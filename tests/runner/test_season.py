@@ -2,7 +2,6 @@
 
 import os
 import random
-import signal
 import subprocess
 import sys
 import time
@@ -17,28 +16,30 @@ SEED = 20261125
 HANG_S = 4 * 3600
 
 
-def command(*arguments: str | Path) -> subprocess.Popen[str]:
-    return subprocess.Popen(
-        [sys.executable, "-m", "intake", *map(str, arguments)],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        cwd=ROOT,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-    )
+def started(printed: Path, *arguments: str | Path) -> subprocess.Popen[str]:
+    """Start a run whose words go to a file: a pipe that nobody empties would stop it."""
+    with printed.open("w", encoding="utf-8") as words:
+        return subprocess.Popen(
+            [sys.executable, "-m", "intake", *map(str, arguments)],
+            stdout=words,
+            stderr=subprocess.STDOUT,
+            text=True,
+            cwd=ROOT,
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+        )
 
 
-def finished(process: subprocess.Popen[str]) -> tuple[int, str]:
-    printed, _ = process.communicate(timeout=HANG_S)
-    return process.returncode, printed
+def finished(printed: Path, *arguments: str | Path) -> tuple[int, str]:
+    code = started(printed, *arguments).wait(timeout=HANG_S)
+    return code, printed.read_text(encoding="utf-8")
 
 
-def kill_when_written(process: subprocess.Popen[str], out: Path, count: int) -> None:
+def killed_when_written(process: subprocess.Popen[str], out: Path, count: int) -> None:
     """Kill a run once so many batches stand."""
     while process.poll() is None and len(batches(out)) < count:
         time.sleep(0.1)
-    process.send_signal(signal.SIGKILL)
-    process.communicate()
+    process.kill()
+    process.wait()
 
 
 def batches(out: Path) -> list[Path]:
@@ -51,19 +52,19 @@ def batches(out: Path) -> list[Path]:
 def test_a_run_killed_twice_finishes_and_verify_names_just_the_files_that_were_changed(
     tmp_path, workbooks, batteries
 ):
-    pallets, out = tmp_path / "pallets", tmp_path / "graded"
+    pallets, out, words = (tmp_path / name for name in ("pallets", "graded", "printed.txt"))
     pallets.mkdir()
     for number in range(workbooks):
         write_pallet(pallets / f"{number:04}.xlsx", batteries=batteries, batch=f"P-{number:04}")
     run = ("grade", pallets, "--out", out, "--jobs", "2")
 
     for share in (0.25, 0.6):
-        kill_when_written(command(*run), out, round(workbooks * share))
+        killed_when_written(started(words, *run), out, round(workbooks * share))
         assert round(workbooks * share) <= len(batches(out)) < workbooks
     before = {
         folder.name: (folder / f"{folder.name}-manifest.pdf").stat().st_mtime_ns for folder in batches(out)
     }
-    code, printed = finished(command(*run))
+    code, printed = finished(words, *run)
 
     assert 0 == code, printed[-2000:]
     assert [f"P-{number:04}" for number in range(workbooks)] == [folder.name for folder in batches(out)]
@@ -73,7 +74,7 @@ def test_a_run_killed_twice_finishes_and_verify_names_just_the_files_that_were_c
         assert stamp == (out / name / f"{name}-manifest.pdf").stat().st_mtime_ns
 
     verify = ("verify", out, "--workbooks", pallets, "--jobs", "2")
-    code, printed = finished(command(*verify))
+    code, printed = finished(words, *verify)
     assert 0 == code, printed[-2000:]
     assert workbooks * 6 == printed.count(" stands\n")
 
@@ -83,7 +84,7 @@ def test_a_run_killed_twice_finishes_and_verify_names_just_the_files_that_were_c
         content = bytearray(file.read_bytes())
         content[chance.randrange(len(content))] ^= 1 << chance.randrange(8)
         file.write_bytes(content)
-    code, printed = finished(command(*verify, "--quiet"))
+    code, printed = finished(words, *verify, "--quiet")
 
     assert 5 == code
     named = {line.split()[0] for line in printed.splitlines() if line.startswith("  ") and " differs" in line}
