@@ -61,7 +61,7 @@ def test_rows_with_nothing_in_a_known_column_are_counted(count, expected):
 def test_hidden_rows_still_count_and_are_said(hidden, filtered, expected):
     rows, findings = read([HEADERS, ["B-1"], ["B-2"]], hidden_rows=frozenset(hidden), filtered=filtered)
     assert 2 == len(rows)
-    assert [expected] == [one.message for one in findings]
+    assert [(expected, min(hidden))] == [(one.message, one.row) for one in findings]
 
 
 def test_hidden_headers_and_blank_rows_are_not_counted():
