@@ -1,5 +1,6 @@
 """Killed, stopped, out of room, in the way: the old documents or the new, never a mix, nothing left over."""
 
+import itertools
 import os
 import random
 import signal
@@ -104,37 +105,68 @@ def events(bench: Bench) -> int:
     return int(out.splitlines()[-1])
 
 
-def kill_at_instants(bench: Bench, events: int, count: int) -> None:
-    """Kill by event and by clock in turn; each next run has to find a whole set and clear up."""
+def forked(at: int, *arguments: str | Path) -> int:
+    """Grade in a child that has everything loaded and kills itself at the so-manieth event; 0: never.
+
+    Returns the exit code, minus the signal's number if it was killed.
+    """
+    child = os.fork()
+    if child == 0:
+        try:
+            seen = itertools.count(1)
+            sys.addaudithook(lambda *_: os.kill(os.getpid(), signal.SIGKILL) if next(seen) == at else None)
+            code = main([*map(str, arguments), "--quiet"])
+        finally:
+            os._exit(code if at else next(seen) // EVENTS_A_STEP)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+
+
+EVENTS_A_STEP = 100
+"""A child can say a number up to 255: it says how many hundred events a whole run has."""
+
+
+def kill_at_instants(bench: Bench, count: int) -> None:
+    """Kill at seeded events; each next run has to find a whole set and clear up."""
     chance = random.Random(count)
-    begun = time.monotonic()
-    ended(started(*bench.command(bench.new_book)))
-    whole_s = time.monotonic() - begun
-    killed = 0
+    bench.put_old()
+    events = forked(0, *bench.command(bench.new_book)) * EVENTS_A_STEP
+    assert bench.new == documents(bench.target)
+    found = []
     for number in range(count):
         bench.put_old()
-        if number % 2:
-            code, _, _ = at_event(
-                signal.SIGKILL, chance.randrange(events // 2, events), *bench.command(bench.new_book)
-            )
-        else:
-            process = started(*bench.command(bench.new_book))
-            time.sleep(chance.uniform(0.3, 1.0) * whole_s)
-            process.kill()
-            code, _, _ = ended(process)
-        killed += code == -signal.SIGKILL
-        assert documents(bench.target) in (bench.old, bench.new), number
+        at = chance.randrange(1, events) if number % 2 else events - chance.randrange(events // 4)
+        killed = forked(at, *bench.command(bench.new_book)) == -signal.SIGKILL
+        left = documents(bench.target)
+        assert left in (bench.old, bench.new), (number, at)
+        found.append((killed, left == bench.new))
     bench.put_old()
-    assert count // 2 <= killed
+    assert count // 2 <= sum(killed for killed, _ in found)
+    assert any(not new for _, new in found)
 
 
-def test_a_kill_at_any_instant_leaves_one_whole_set(bench: Bench, events: int) -> None:
-    kill_at_instants(bench, events, 12)
+def test_a_kill_at_any_instant_leaves_one_whole_set(bench: Bench) -> None:
+    kill_at_instants(bench, 30)
 
 
 @pytest.mark.long
-def test_a_kill_at_two_hundred_instants_leaves_one_whole_set(bench: Bench, events: int) -> None:
-    kill_at_instants(bench, events, 200)
+def test_a_kill_at_two_hundred_instants_leaves_one_whole_set(bench: Bench) -> None:
+    kill_at_instants(bench, 200)
+
+
+def test_a_kill_from_outside_leaves_one_whole_set(bench: Bench) -> None:
+    """By the clock, wherever the process happens to be: in a library, in the system, between two files."""
+    chance = random.Random(5)
+    begun = time.monotonic()
+    ended(started(*bench.command(bench.new_book)))
+    whole_s = time.monotonic() - begun
+    for number in range(4):
+        bench.put_old()
+        process = started(*bench.command(bench.new_book))
+        time.sleep(chance.uniform(0.3, 1.0) * whole_s)
+        process.kill()
+        ended(process)
+        assert documents(bench.target) in (bench.old, bench.new), number
+    bench.put_old()
 
 
 def test_an_interrupt_at_any_instant_is_told_in_one_line_and_leaves_nothing_half_written(
