@@ -16,7 +16,6 @@ _EQUALISE_RULES = frozenset(
     {"hold-middle", "hold-drop-high", "gravity-spread", "cell-spread", "self-discharge-high"}
 )
 """Rules whose next step is to bring the cells level; the others ask for recovery."""
-_VENTED = frozenset({Chemistry.FLOODED, Chemistry.EFB})
 _READ_AT_ONCE = frozenset({"reading-reversed"})
 _READ_AFTER_REST = frozenset({"no-reading", "not-rested", "reading-implausible", "temperature-outside"})
 _RESTS_ON = frozenset({"no-reading", "not-rested"})
@@ -25,6 +24,9 @@ _HOLD_DECIDES = frozenset({"rests-high", "needs-recovery"})
 """Rules that the hold readings settle; after any other the deciding test is repeated as well."""
 _READ_BY_QUALIFIED = frozenset({"bms-may-be-open", "not-diagnosable"})
 _HOLD_ON = frozenset({"hold-too-soon", "hold-low", "hold-unclear"})
+_CLOSED = (
+    "Its cells do not open: no raised voltage, so no equalising; it is recovered at low current instead."
+)
 _WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
 _ONLY_QUALIFIED = (
     "It is suspect: only a qualified person works on it, alone in a marked place. Plan with --qualified then."
@@ -158,26 +160,37 @@ def _station_work(
         charge=need,
         treatments=_treatments(battery.chemistry, verdict),
         apart=suspect,
-        remarks=(*need.remarks, *_cautions(battery, suspect, policy), *_afterwards(verdict)),
+        remarks=(
+            *need.remarks,
+            *_cautions(battery, suspect, policy),
+            *_afterwards(battery.chemistry, verdict),
+        ),
     )
 
 
 def _treatments(chemistry: Chemistry, verdict: Verdict) -> tuple[TaskKind, ...]:
     """Return the stages beside the charge that the reasons ask for; none for a battery fit for resale.
 
-    A raised voltage is for vented cells alone; the other lead-acid kinds are recovered at low current.
+    A raised voltage is for cells that open alone, as acid and water can be looked after in no others; the
+    other lead-acid kinds are recovered at low current.
     """
     if verdict.grade is not Grade.RECONDITIONABLE:
         return ()
-    caps = {step.rule for step in verdict.reasons if step.effect is Effect.CAP_RECONDITIONABLE}
     kinds = []
-    level = TaskKind.BALANCE if chemistry is Chemistry.LFP else TaskKind.EQUALISE
-    may_level = chemistry is Chemistry.LFP or chemistry in _VENTED
-    if caps - _EQUALISE_RULES or not may_level:
+    caps = _caps(verdict)
+    if caps - _EQUALISE_RULES or not _may_level(chemistry):
         kinds.append(TaskKind.RECOVER)
-    if caps & _EQUALISE_RULES and may_level:
-        kinds.append(level)
+    if caps & _EQUALISE_RULES and _may_level(chemistry):
+        kinds.append(TaskKind.BALANCE if chemistry is Chemistry.LFP else TaskKind.EQUALISE)
     return tuple(kinds)
+
+
+def _caps(verdict: Verdict) -> set[str]:
+    return {step.rule for step in verdict.reasons if step.effect is Effect.CAP_RECONDITIONABLE}
+
+
+def _may_level(chemistry: Chemistry) -> bool:
+    return chemistry in (Chemistry.LFP, Chemistry.FLOODED)
 
 
 def _cautions(battery: Battery, suspect: bool, policy: GradingPolicy) -> tuple[str, ...]:
@@ -192,8 +205,11 @@ def _cautions(battery: Battery, suspect: bool, policy: GradingPolicy) -> tuple[s
     return tuple(remarks)
 
 
-def _afterwards(verdict: Verdict) -> tuple[str, ...]:
-    return () if verdict.decisive.rule in _HOLD_DECIDES else (verdict.next_step,)
+def _afterwards(chemistry: Chemistry, verdict: Verdict) -> tuple[str, ...]:
+    remarks = [] if verdict.decisive.rule in _HOLD_DECIDES else [verdict.next_step]
+    if _caps(verdict) & _EQUALISE_RULES and not _may_level(chemistry):
+        remarks.append(_CLOSED)
+    return tuple(remarks)
 
 
 def _held_back(battery: Battery, verdict: Verdict, reason: str) -> HeldBack:

@@ -72,16 +72,18 @@ def test_a_deep_one_is_recovered_first():
     ("chemistry", "volts", "treatments"),
     [
         ("flooded", 12.40, (TaskKind.EQUALISE,)),
-        ("EFB", 12.45, (TaskKind.EQUALISE,)),
+        ("EFB", 12.45, (TaskKind.RECOVER,)),
         ("flooded sealed", 12.45, (TaskKind.RECOVER,)),
         ("AGM", 12.55, (TaskKind.RECOVER,)),
         ("gel", 12.55, (TaskKind.RECOVER,)),
     ],
 )
-def test_a_raised_voltage_is_for_vented_cells_alone(chemistry, volts, treatments):
+def test_a_raised_voltage_is_for_cells_that_open_alone(chemistry, volts, treatments):
     one = held(chemistry, (24, volts), (30, volts), rated_capacity_ah=60)
     assert graded(one).decisive.rule == "hold-middle"
     assert job(one).treatments == treatments
+    sealed = any("Its cells do not open: no raised voltage" in remark for remark in job(one).remarks)
+    assert sealed == (treatments == (TaskKind.RECOVER,))
 
 
 def test_lithium_is_balanced():
