@@ -10,6 +10,7 @@ from typing import NamedTuple
 from xml.parsers.expat import ParserCreate
 
 from intake.model.finding import Severity
+from intake.workbook.limits import READ_BLOCK_BYTES
 from intake.workbook.marked_copy_package import DOCUMENT_RELATIONS
 from intake.workbook.sheet_scan import SPREADSHEET
 
@@ -71,7 +72,9 @@ class SheetText:
                 self._end = parser.CurrentByteIndex
 
         parser.StartElementHandler, parser.EndElementHandler = start, end
-        parser.Parse(self.content, True)
+        for first in range(0, len(self.content), READ_BLOCK_BYTES):  # the parser copies what it is given
+            parser.Parse(self.content[first : first + READ_BLOCK_BYTES], False)
+        parser.Parse(b"", True)
 
     def inside(self, piece: Piece) -> bytes:
         """Return the bytes of a piece."""

@@ -14,6 +14,7 @@ from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile
 
 from intake.policy.dictionary import load_dictionary
+from tests.external.random_batch import random_batteries, write_workbook
 from tests.hostile.workbooks import batteries_xml, filled, grid_xml, letters
 from tests.simple_workbook import GOOD
 from tests.workbook.archives import pack, parts, row_xml, sheet_xml, text_cell
@@ -68,8 +69,16 @@ def uneven(piece: str, count: int) -> str:
     return "".join(piece * 2_000 + f"<!--{chance.randbytes(100).hex()}-->" for _ in range(count // 2_000))
 
 
-READ: dict[str, Callable[[], Parts]] = {
-    "48,000 batteries, 43 columns, all figures": lambda: book(rows(48_000, 43, figure), headers=HEADERS),
+def random_48000() -> bytes:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "random.xlsx"
+        write_workbook(path, random_batteries(seed=1, count=48_000), meter=(0.1, 0.01))
+        return path.read_bytes()
+
+
+READ: dict[str, Callable[[], Parts | bytes]] = {
+    "48,000 random batteries": random_48000,
+    "48,000 rows, 43 columns of figures": lambda: book(rows(48_000, 43, figure), headers=HEADERS),
     "45,000 rows, 43 columns, each cell a text of its own": lambda: book(
         rows(45_000, 43, word), headers=HEADERS
     ),
