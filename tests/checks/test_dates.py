@@ -2,6 +2,7 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
+from intake.checks.cell_words import quoted
 from intake.checks.dates import DateOrder, read_date, read_partial_date
 from intake.model.battery import DatePrecision
 from tests.checks.builders import cell, noted, refusal, value_of
@@ -69,6 +70,7 @@ def test_a_date_keeps_the_precision_that_was_written(value, expected):
 def test_what_is_no_date_is_refused(value):
     found = refusal(partial(value))
     assert "expected a date, month or year from 1950 to 2100" in found.message
+    assert found.message.startswith(f"{quoted(value)} can not be read as a date;")
 
 
 def test_a_month_spans_its_days_and_a_year_its_months():

@@ -29,7 +29,7 @@ def test_half_a_hold_reading_is_a_row_error_at_the_cell_that_stands_alone(pair, 
     row = {**GOOD, **pair, blank: None} if column_there else without({**GOOD, **pair}, blank)
     checked = check_rows(row)
     (found,) = checked.findings
-    assert ("error", given) == (found.severity.value, found.field)
+    assert ("error", given, "B-1") == (found.severity.value, found.field, found.tag)
     assert f'The value is given without "{blank}".' == found.message
     assert ((), 1) == (only(checked).hold_readings, len(only(checked).row_errors))
 
