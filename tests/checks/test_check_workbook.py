@@ -237,3 +237,8 @@ def test_a_first_look_at_the_name_of_a_batch_sheet_with_too_many_findings_gives_
     assert "T-1" == batch_name(raw, limits=LIMITS)
     monkeypatch.setattr(finding_log, "FINDINGS_MOST", 1)
     assert batch_name(raw, limits=LIMITS) is None
+
+
+def test_a_first_look_at_a_workbook_without_a_batch_sheet_gives_no_name():
+    raw = workbook()
+    assert batch_name(replace(raw, sheets=raw.sheets[1:]), limits=LIMITS) is None
