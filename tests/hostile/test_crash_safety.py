@@ -145,7 +145,7 @@ def kill_at_instants(bench: Bench, count: int) -> None:
 
 
 def test_a_kill_at_any_instant_leaves_one_whole_set(bench: Bench) -> None:
-    kill_at_instants(bench, 30)
+    kill_at_instants(bench, 20)
 
 
 @pytest.mark.long
