@@ -34,9 +34,8 @@ _STEP_MIN = 30
 _MOST_LOOKED_AT = 12
 _MOST_SEARCHED = 3
 """How many smaller benches are bounded, and how many of those that may end earlier are searched."""
-_STATION_CHANGES = 20_000
-"""Changes that are judged station by station."""
-_TURNS_LAID_OUT = 48_000
+_SEARCHES = ((0, 20_000, 48_000), (8, 10_000, 24_000))
+"""Each search: minutes of slack for a charge, changes judged station by station, turns laid out whole."""
 _MOST_CHANGES = 6_000
 """Changes that are judged by a whole layout: the fewer, the more turns each of them lays out."""
 
@@ -107,11 +106,15 @@ def _no_later_than_smaller(task: Task, best: Layout, bound: int) -> Layout:
 def _searched(bench: Bench, first: Layout, bound: int, *, whole: bool) -> Layout:
     """Search for an earlier end; unless ``whole``, only until the plan ends at the bound."""
     best = first
-    if whole or first.score.makespan > bound:
-        others = station_layouts(first, bench, changes=_STATION_CHANGES, bound=bound)
-        best = min(first, *others, key=lambda one: one.score)
-    changes = min(_MOST_CHANGES, _TURNS_LAID_OUT // len(bench.works))
-    return bettered(best, bench, changes=changes, bound=bound, whole=whole)
+    for margin_min, station_changes, turns in _SEARCHES:
+        if best.score.makespan <= bound and not (whole and best is first):
+            break
+        others = station_layouts(first, bench, margin_min=margin_min, changes=station_changes, bound=bound)
+        start = min(first, *others, key=lambda one: one.score)
+        changes = min(_MOST_CHANGES, turns // len(bench.works))
+        found = bettered(start, bench, changes=changes, bound=bound, whole=whole)
+        best = min(best, found, key=lambda one: one.score)
+    return best
 
 
 def from_first_opening(time: WorkingTime) -> WorkingTime:

@@ -44,24 +44,28 @@ def first_layouts(bench: Bench) -> list[Layout]:
     return sorted(laid, key=lambda one: one.score)
 
 
-def station_layouts(start: Layout, bench: Bench, *, changes: int, bound: int) -> list[Layout]:
+def station_layouts(
+    start: Layout, bench: Bench, *, margin_min: int, changes: int, bound: int
+) -> list[Layout]:
     """Return the layouts of the order that is best station by station, found from one to start with.
+
+    A plan without slack is upset when the one person is busy elsewhere; so charges may be reckoned as
+    ``margin_min`` minutes longer than they are.
 
     Raises
     ------
     HorizonTooShort
         The working time was not laid out far enough.
     """
+    longer = [work._replace(station_min=_longer(work.station_min, margin_min)) for work in bench.works]
     turns = better_turns(
-        start.turns,
-        bench.works,
-        bench.stations,
-        bench.minutes,
-        bench.opened,
-        bound=bound,
-        changes=changes,
+        start.turns, longer, bench.stations, bench.minutes, bench.opened, bound=bound, changes=changes
     )
     return [_lay_out(turns, bench, later) for later in Later]
+
+
+def _longer(lengths: Sequence[int | None], by_min: int) -> tuple[int | None, ...]:
+    return tuple(None if one is None else one + by_min for one in lengths)
 
 
 def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bool) -> Layout:
