@@ -25,7 +25,8 @@ _HOLD_DECIDES = frozenset({"rests-high", "needs-recovery"})
 _READ_BY_QUALIFIED = frozenset({"bms-may-be-open", "not-diagnosable"})
 _HOLD_ON = frozenset({"hold-too-soon", "hold-low", "hold-unclear"})
 _CLOSED = (
-    "Its cells do not open: no raised voltage, so no equalising; it is recovered at low current instead."
+    "Its cells do not open: no raised voltage, so no equalising. Recover it at low current instead, then "
+    "hold it for a day or longer."
 )
 _WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
 _ONLY_QUALIFIED = (
@@ -206,10 +207,12 @@ def _cautions(battery: Battery, suspect: bool, policy: GradingPolicy) -> tuple[s
 
 
 def _afterwards(chemistry: Chemistry, verdict: Verdict) -> tuple[str, ...]:
-    remarks = [] if verdict.decisive.rule in _HOLD_DECIDES else [verdict.next_step]
-    if _caps(verdict) & _EQUALISE_RULES and not _may_level(chemistry):
-        remarks.append(_CLOSED)
-    return tuple(remarks)
+    """Return what is to be done after the plan; never an equalising that the battery must not have."""
+    rule = verdict.decisive.rule
+    closed = bool(_caps(verdict) & _EQUALISE_RULES) and not _may_level(chemistry)
+    if rule in _HOLD_DECIDES or (closed and rule in _EQUALISE_RULES):
+        return (_CLOSED,) if closed else ()
+    return (verdict.next_step, _CLOSED) if closed else (verdict.next_step,)
 
 
 def _held_back(battery: Battery, verdict: Verdict, reason: str) -> HeldBack:

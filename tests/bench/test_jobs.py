@@ -84,6 +84,17 @@ def test_a_raised_voltage_is_for_cells_that_open_alone(chemistry, volts, treatme
     assert job(one).treatments == treatments
     sealed = any("Its cells do not open: no raised voltage" in remark for remark in job(one).remarks)
     assert sealed == (treatments == (TaskKind.RECOVER,))
+    assert sealed != any(remark.startswith("Equalise") for remark in job(one).remarks)
+
+
+def test_the_deciding_test_and_closed_cells_are_both_told():
+    one = held(
+        "AGM", (24, 12.55), (30, 12.55), rated_capacity_ah=60, delivered_capacity_ah=42, discharge_time_h=20
+    )
+    assert {step.rule for step in graded(one).reasons} >= {"hold-middle", "capacity-low"}
+    told = " ".join(job(one).remarks)
+    assert "Its cells do not open" in told
+    assert "Equalise" not in told
 
 
 def test_lithium_is_balanced():
