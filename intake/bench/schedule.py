@@ -34,7 +34,7 @@ _STEP_MIN = 30
 _MOST_LOOKED_AT = 12
 _MOST_SEARCHED = 3
 """How many smaller benches are bounded, and how many of those that may end earlier are searched."""
-_SEARCHES = ((0, 20_000, 48_000), (8, 10_000, 24_000))
+_SEARCHES = ((0, 20_000, 48_000), (8, 10_000, 24_000), (12, 20_000, 48_000))
 """Each search: minutes of slack for a charge, changes judged station by station, turns laid out whole."""
 _MOST_CHANGES = 6_000
 """Changes that are judged by a whole layout: the fewer, the more turns each of them lays out."""

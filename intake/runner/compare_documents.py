@@ -11,7 +11,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
-_PDF_STREAM = re.compile(rb"stream\r?\n(.*?)\r?\nendstream", re.DOTALL)
+_PDF_STREAM = re.compile(rb"stream\r?\n(.*?)endstream", re.DOTALL)
 _PDF_PLACE = re.compile(rb"/Length \d+|\nxref\n.*\Z|/ID\s*\[.*?\]", re.DOTALL)
 _MOST_PLACES = 5
 
@@ -147,7 +147,10 @@ def _pdf_frame(content: bytes) -> bytes:
 
 
 def _unpacked(stream: bytes) -> bytes:
+    """Return what a stream holds; the line's end that may follow its packed bytes is no part of it."""
+    opener = zlib.decompressobj()
     try:
-        return zlib.decompress(stream)
+        content = opener.decompress(stream)
     except zlib.error:
         return stream
+    return content if opener.eof and not opener.unused_data.strip() else stream

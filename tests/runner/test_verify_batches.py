@@ -1,6 +1,7 @@
 """Documents stand while everything computes to the same; one changed byte and they do not."""
 
 import json
+import re
 import shutil
 import zipfile
 import zlib
@@ -243,6 +244,20 @@ def test_several_batches_are_told_apart(graded, capsys):
     assert "T-1-manifest" not in printed
 
 
+def repacked(document: bytes, change=lambda content: content) -> bytes:
+    """Pack every stream of a PDF as another library might, perhaps with another content."""
+
+    def packed(found: re.Match[bytes]) -> bytes:
+        stream = zlib.compress(change(zlib.decompressobj().decompress(found[2])), 1)
+        return b"/Length %d%s%sendstream" % (len(stream), found[1], stream)
+
+    pattern = rb"/Length \d+((?:(?!endobj).)*?stream\r?\n)(.*?)endstream"
+    again, count = re.subn(pattern, packed, document, flags=re.DOTALL)
+    assert count == document.count(b"endstream") > 1
+    assert again != document
+    return again
+
+
 class TestPackedDifferently:
     """Another compression library packs the same content into other bytes."""
 
@@ -256,6 +271,30 @@ class TestPackedDifferently:
         found = compare(again, written)
         assert Standing.STANDS is found.standing
         assert "packed differently" in found.remark
+
+    @pytest.mark.parametrize("name", ["manifest", "disposal", "resale", "labels"])
+    def test_a_document_packed_differently_stands_and_a_changed_byte_in_it_is_found(
+        self, graded, tmp_path, name
+    ):
+        written = graded / "out" / "T-1" / f"T-1-{name}.pdf"
+        again = tmp_path / written.name
+        again.write_bytes(repacked(written.read_bytes()))
+
+        found = compare(again, written)
+        assert (Standing.STANDS, True) == (found.standing, "packed differently" in found.remark)
+
+        again.write_bytes(repacked(written.read_bytes(), lambda content: content[:-1] + b" "))
+        assert Standing.DIFFERS is compare(again, written).standing
+
+    def test_a_changed_byte_is_found_in_the_stream_that_holds_it(self, graded, tmp_path):
+        written = graded / "out" / "T-1" / "T-1-manifest.pdf"
+        again = tmp_path / written.name
+        content = bytearray(written.read_bytes())
+        place = content.index(b"stream\n") + 40
+        content[place] ^= 1
+        again.write_bytes(content)
+
+        assert "stream 1 of" in compare(again, written).remark
 
     def test_a_pdf_packed_differently_stands_and_says_so(self, tmp_path):
         def pdf(level: int) -> bytes:
