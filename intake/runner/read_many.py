@@ -17,7 +17,8 @@ _LOCK_OR_TEMPORARY = ("~$", ".~", ".", "~")
 def find_workbooks(path: Path, *, recursive: bool = False, leave_out: Path | None = None) -> list[Path]:
     """Return the workbooks that a path stands for: itself, or those in the folder by name.
 
-    Lock and temporary files of spreadsheet programs are left out, and so are hidden folders.
+    Lock and temporary files of spreadsheet programs are left out; below ``path`` so are hidden folders
+    and the workbooks that an earlier run has written.
 
     Parameters
     ----------
@@ -37,7 +38,7 @@ def find_workbooks(path: Path, *, recursive: bool = False, leave_out: Path | Non
         inner[:] = sorted(
             name for name in inner if not name.startswith(".") and (here / name).resolve() != shut
         )
-        found += _workbooks(here, files)
+        found += [book for book in _workbooks(here, files) if not _was_written(book)]
     return found
 
 
@@ -47,6 +48,16 @@ def _workbooks(folder: Path, names: Iterable[str]) -> list[Path]:
         for name in sorted(names)
         if name.lower().endswith(_ENDINGS) and not name.startswith(_LOCK_OR_TEMPORARY)
     ]
+
+
+def _was_written(book: Path) -> bool:
+    """Say whether a workbook stands where this tool puts its results, plans and registers."""
+    folder = book.parent.name
+    return (
+        book.name == f"{folder}-results.xlsx"
+        or (folder.endswith("-plan") and book.name == f"{folder}.xlsx")
+        or (folder.startswith("register-") and book.name == "register.xlsx")
+    )
 
 
 def read_many(paths: Sequence[Path], settings: Settings, *, jobs: int) -> Iterator[ReadBatch]:

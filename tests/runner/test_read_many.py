@@ -28,7 +28,7 @@ def test_a_folder_gives_its_workbooks_by_name_without_lock_files(tmp_path):
 
 
 def test_folders_below_are_looked_into_when_asked_but_not_hidden_ones_nor_the_documents(tmp_path):
-    for name in ("z.xlsx", "b/x.xlsx", "a/y.xlsx", "a/c/w.xlsx", ".git/n.xlsx", "out/B/B-results.xlsx"):
+    for name in ("z.xlsx", "b/x.xlsx", "a/y.xlsx", "a/c/w.xlsx", ".git/n.xlsx", "out/B/x.xlsx"):
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_bytes(b"")
 
@@ -38,6 +38,21 @@ def test_folders_below_are_looked_into_when_asked_but_not_hidden_ones_nor_the_do
     ]
     assert [tmp_path / "z.xlsx"] == find_workbooks(tmp_path)
     assert 5 == len(find_workbooks(tmp_path, recursive=True))
+
+
+def test_what_an_earlier_run_wrote_below_is_no_intake_workbook(tmp_path):
+    written = (
+        "old/B/B-results.xlsx",
+        "old/B-plan/B-plan.xlsx",
+        "old/register-2026-01-01-to-2026-03-31/register.xlsx",
+    )
+    typed = ("B/B.xlsx", "B/C-results.xlsx", "plans/B-plan.xlsx", "register.xlsx")
+    for name in (*written, *typed):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_bytes(b"")
+
+    found = find_workbooks(tmp_path, recursive=True)
+    assert set(typed) == {path.relative_to(tmp_path).as_posix() for path in found}
 
 
 def test_a_file_stands_for_itself_whatever_its_name(tmp_path):
