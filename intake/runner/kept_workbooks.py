@@ -36,21 +36,23 @@ class KeptWorkbooks:
 
     def find(self, *, name: str, digest: str, batch: str) -> Path | None:
         """Return the workbook of this digest, else one of this name, else one that gives this batch name."""
-        same = self._by_digest.get(digest, [])
-        named = [path for path in same if path.name == name] or same
-        named = named or [path for path in self._paths if path.name == name]
-        return next(iter(named), None) or self._by_batch.get(batch)
+        named = [path for path in self._paths if path.name == name]
+        same = [path for path in named if _digest(path) == digest]  # the rest is read only where this fails
+        found = same or ([self._by_digest[digest]] if digest and digest in self._by_digest else named)
+        return next(iter(found), None) or self._by_batch.get(batch)
 
     @cached_property
-    def _by_digest(self) -> dict[str, list[Path]]:
-        found: dict[str, list[Path]] = {}
-        for path in self._paths:
-            try:
-                found.setdefault(sha256(path.read_bytes()).hexdigest(), []).append(path)
-            except OSError:
-                continue  # one that can not be read is none of those looked for
-        return found
+    def _by_digest(self) -> dict[str, Path]:
+        return {_digest(path): path for path in reversed(self._paths)}
 
     @cached_property
     def _by_batch(self) -> dict[str, Path]:
         return {first_look(path, self._settings).batch: path for path in reversed(self._paths)}
+
+
+def _digest(path: Path) -> str:
+    """Return the SHA-256 of a file; empty where it can not be read: then it is none of those looked for."""
+    try:
+        return sha256(path.read_bytes()).hexdigest()
+    except OSError:
+        return ""
