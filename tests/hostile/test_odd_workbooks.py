@@ -9,7 +9,7 @@ from typing import NamedTuple
 import pytest
 
 from intake.cli.main import main
-from tests.hostile.command import run
+from tests.hostile.command import COMMANDS, run, run_afresh
 from tests.hostile.workbooks import BATTERIES, Raw, batteries_xml, filled, one
 from tests.simple_workbook import BATCH, GOOD
 from tests.workbook.archives import pack, parts, row_xml, save, sheet_xml, text_cell
@@ -224,10 +224,16 @@ def test_each_kind_of_text_cell_reads_the_same(tmp_path: Path) -> None:
     assert ["B-1"] * 4 == found
 
 
-def test_a_workbook_passes_whole_through_the_watch(tmp_path: Path) -> None:
-    ran = run("grade", save(tmp_path, pack(filled())), "--out", tmp_path / "out", target=tmp_path / "out")
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_workbook_passes_whole_through_the_watch_while_the_command_is_loaded(
+    command: str, tmp_path: Path
+) -> None:
+    option = {"check": "--marked", "grade": "--out"}[command]
+    book = save(tmp_path, pack(filled()))
+    ran = run_afresh(command, book, option, tmp_path / "out", target=tmp_path / "out")
     assert (0, "") == (ran.code, ran.err)
     assert ran.peak_mb < ANY_MB_MOST
+    assert any((tmp_path / "out").iterdir())
 
 
 def in_date_format(serial: str, **changed: str) -> bytes:
