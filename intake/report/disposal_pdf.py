@@ -11,9 +11,9 @@ from intake.report.disposal_entries import place_entries
 from intake.report.disposal_streams import StreamSections
 from intake.report.disposal_summary import DisposalSummary
 from intake.report.flow import Flow
-from intake.report.furniture import Furniture, furnish, furniture_of
+from intake.report.furniture import Furniture, PageFurniture, furniture_of
 from intake.report.page import sheet_of
-from intake.report.pdf_file import Description, write_pdf
+from intake.report.pdf_file import Description, pdf_pages
 from intake.report.typesetter import Typesetter
 
 NAME = "Disposal sheet"
@@ -29,26 +29,22 @@ def write_disposal(result: BatchResult, path: Path) -> None:
         The file can not be written.
     """
     sheet, setter = sheet_of(result.paper), Typesetter()
-    flow = Flow(sheet)
     clauses = Clauses(setter, sheet.room_width)
     content = disposal_content(result)
-    DisposalSummary(clauses).place(flow, result, content)
-    if content.parts:
-        place_entries(flow, clauses, result.batch)
-        StreamSections(clauses).place(flow, content)
-    ClosingSections(clauses).place(flow, result, content)
-    furnish(flow.pages, sheet, setter, _furniture(result))
-    write_pdf(
-        path,
-        flow.pages,
-        sheet=sheet,
-        description=Description(
-            title=f"{NAME}, no legal form, batch {result.batch.batch}",
-            subject=f"{content.recycle.count} used 12 V batteries to recycle, by waste stream",
-            version=result.version,
-            on=result.batch.received,
-        ),
+    description = Description(
+        title=f"{NAME}, no legal form, batch {result.batch.batch}",
+        subject=f"{content.recycle.count} used 12 V batteries to recycle, by waste stream",
+        version=result.version,
+        on=result.batch.received,
     )
+    furniture = PageFurniture(sheet, _furniture(result))
+    with pdf_pages(path, sheet=sheet, description=description, furnishing=furniture) as pages:
+        flow = Flow(sheet, pages)
+        DisposalSummary(clauses).place(flow, result, content)
+        if content.parts:
+            place_entries(flow, clauses, result.batch)
+            StreamSections(clauses).place(flow, content)
+        ClosingSections(clauses).place(flow, result, content)
 
 
 def _furniture(result: BatchResult) -> Furniture:

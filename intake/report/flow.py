@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import Protocol
 
 from intake.report.page import OutlineEntry, Page, Placed, Sheet
 
@@ -20,12 +21,20 @@ class Block:
     """Title and level, when it opens a section."""
 
 
-class Flow:
-    """Fills pages from the top down."""
+class Pages(Protocol):
+    """Takes pages in order: a list, or a file that is being written."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def append(self, page: Page, /) -> None:
+        """Begin a page, to which marks are added until the next one is begun."""
+
+
+class Flow:
+    """Fills pages from the top down. A page is filled when the next one is begun."""
+
+    def __init__(self, sheet: Sheet, pages: Pages | None = None) -> None:
         self.sheet = sheet
-        self.pages = [Page()]
+        self.pages: Pages = [] if pages is None else pages
+        self._page = self._next_page()
         self._y = sheet.top
         self._waiting: list[Block] = []
         self._head: Block | None = None
@@ -66,7 +75,7 @@ class Flow:
 
     def turn_page(self) -> None:
         """Go on at the top of a new page, under the head that repeats there unless a heading waits."""
-        self.pages.append(Page())
+        self._page = self._next_page()
         self._y = self.sheet.top
         if self._head is not None and not self._waiting:
             self._put(self._head)
@@ -80,10 +89,14 @@ class Flow:
         finally:
             self._head = None
 
+    def _next_page(self) -> Page:
+        page = Page()
+        self.pages.append(page)
+        return page
+
     def _put(self, block: Block) -> None:
-        page = self.pages[-1]
         if block.outline is not None:
             title, level = block.outline
-            page.outline.append(OutlineEntry(title, level, self._y))
-        page.add(block.placed, x=self.sheet.left, y=self._y)
+            self._page.outline.append(OutlineEntry(title, level, self._y))
+        self._page.add(block.placed, x=self.sheet.left, y=self._y)
         self._y += block.height

@@ -1,12 +1,11 @@
 """What stands at the head and at the foot of every page."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.model.result import BatchResult
 from intake.report.fonts import Face
 from intake.report.marks import LineMark, Mark, TextMark
-from intake.report.page import Page, Placed, Sheet
+from intake.report.page import Placed, Sheet
 from intake.report.palette import GREY, INK, RULE
 from intake.report.plain_text import one_line
 from intake.report.typesetter import Style, Typesetter
@@ -50,13 +49,20 @@ def furniture_of(result: BatchResult, document: str) -> Furniture:
     )
 
 
-def furnish(pages: Sequence[Page], sheet: Sheet, setter: Typesetter, furniture: Furniture) -> None:
-    """Put head and foot on every page, with its number and how many there are."""
-    foot = _foot(sheet, setter, furniture)
-    for number, page in enumerate(pages, start=1):
-        head = _head(sheet, setter, furniture, f"page {number} of {len(pages)}")
-        page.placed[:0] = [(mark, 0.0, 0.0) for mark in head]
-        page.placed.extend(foot)
+class PageFurniture:
+    """Head and foot of every page of one document."""
+
+    def __init__(self, sheet: Sheet, furniture: Furniture) -> None:
+        self._sheet = sheet
+        self._furniture = furniture
+        self._setter = Typesetter()
+        self.foot = _foot(sheet, self._setter, furniture)
+        """Where it all comes from."""
+
+    def head(self, number: int, count: int) -> list[Placed]:
+        """Return the head of page ``number`` of ``count``."""
+        head = _head(self._sheet, self._setter, self._furniture, f"page {number} of {count}")
+        return [(mark, 0.0, 0.0) for mark in head]
 
 
 def _head(sheet: Sheet, setter: Typesetter, furniture: Furniture, number: str) -> list[Mark]:

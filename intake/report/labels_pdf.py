@@ -7,11 +7,11 @@ from pathlib import Path
 
 from intake.model.result import BatchResult
 from intake.report.battery_words import SEPARATOR
-from intake.report.furniture import furnish, furniture_of
+from intake.report.furniture import PageFurniture, furniture_of
 from intake.report.label import NOT_TRANSPORT, label_marks
 from intake.report.label_stock import STOCKS, furniture_sheet
 from intake.report.page import OutlineEntry, Page
-from intake.report.pdf_file import Description, write_pdf
+from intake.report.pdf_file import Description, pdf_pages
 from intake.report.typesetter import Typesetter
 
 DOCUMENT = "Labels"
@@ -33,22 +33,19 @@ def write_labels(result: BatchResult, path: Path) -> None:
     """
     setter = Typesetter()
     sheet = furniture_sheet(result.paper)
-    pages = list(_pages(result, setter))
     furniture = furniture_of(result, DOCUMENT)
     furniture = replace(furniture, provenance=f"{furniture.provenance}{SEPARATOR}{_PRINTING}")
-    furnish(pages, sheet, setter, furniture)
-    batch = result.batch
-    write_pdf(
-        path,
-        pages,
-        sheet=sheet,
-        description=Description(
-            title=f"{DOCUMENT}, batch {batch.batch}",
-            subject=f"One label per battery, {NOT_TRANSPORT}",
-            version=result.version,
-            on=batch.received,
-        ),
+    description = Description(
+        title=f"{DOCUMENT}, batch {result.batch.batch}",
+        subject=f"One label per battery, {NOT_TRANSPORT}",
+        version=result.version,
+        on=result.batch.received,
     )
+    with pdf_pages(
+        path, sheet=sheet, description=description, furnishing=PageFurniture(sheet, furniture)
+    ) as pages:
+        for page in _pages(result, setter):
+            pages.append(page)
 
 
 def _pages(result: BatchResult, setter: Typesetter) -> Iterator[Page]:

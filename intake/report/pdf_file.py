@@ -1,20 +1,23 @@
 """Pages of marks into a PDF file: fonts embedded, the same bytes for the same pages."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
+from typing import Any, BinaryIO, Protocol
 
-from reportlab import rl_config
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.pdfgen.textobject import PDFTextObject
 
 from intake.report.fonts import Face, load_face
-from intake.report.marks import DiscMark, GridMark, LineMark, Mark, ShapeMark, TextMark
-from intake.report.page import Page, Sheet
-from intake.report.palette import Colour
-from intake.report.typesetter import Style
+from intake.report.page import Page, Placed, Sheet
+from intake.report.pdf_objects import ObjectFile
+from intake.report.pdf_pen import content_stream
+
+_CHUNK = 1 << 20
+"""Bytes of an attached file that are read at a time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,46 +32,140 @@ class Description:
 
 @dataclass(frozen=True, slots=True)
 class Attachment:
-    """A file that rides inside the document."""
+    """A file that rides inside the document under its own name."""
 
-    name: str
-    content: bytes
+    file: Path
     media_type: str
     description: str
 
 
-def write_pdf(
+class Furnishing(Protocol):
+    """What stands on every page."""
+
+    @property
+    def foot(self) -> Sequence[Placed]:
+        """After the content."""
+
+    def head(self, number: int, count: int) -> Sequence[Placed]:
+        """Before the content of page ``number`` of ``count``."""
+
+
+class PdfPages:
+    """The pages of a file that is being written. A page is whole when the next one comes.
+
+    It is drawn and let go then, so that a file of any length takes little memory; the heads, which say how
+    many pages there are, follow at the end as a stream of their own before each page's content.
+    """
+
+    def __init__(
+        self, file: BinaryIO, sheet: Sheet, description: Description, furnishing: Furnishing | None
+    ) -> None:
+        self._canvas = _canvas(sheet, description)
+        self._document: Any = self._canvas._doc  # type: ignore[attr-defined]
+        self._objects = ObjectFile(file, self._canvas)
+        self._sheet = sheet
+        self._furnishing = furnishing
+        self._resources = self._document.Reference(_resources())
+        self._open: Page | None = None
+        self._drawn: list[tuple[Any, Any]] = []
+
+    def append(self, page: Page) -> None:
+        """Begin a page. More may be added to it until the next one is begun."""
+        self._draw()
+        self._open = page
+
+    def finish(self, attachments: Sequence[Attachment]) -> None:
+        """Draw the last page and write the heads and everything else."""
+        self._draw()
+        for number, (drawn, content) in enumerate(self._drawn, start=1):
+            head = self._furnishing.head(number, len(self._drawn)) if self._furnishing else ()
+            drawn.Contents = pdfdoc.PDFArray([*([self._stream(head)] if head else []), content])
+        self._attach(attachments)
+        self._objects.finish()
+
+    def _draw(self) -> None:
+        page, self._open = self._open, None
+        if page is None:
+            return
+        foot = self._furnishing.foot if self._furnishing else ()
+        drawn: Any = pdfdoc.PDFPage()
+        drawn.pagewidth, drawn.pageheight = self._sheet.width, self._sheet.height
+        drawn.Resources = self._resources
+        self._add_outline(page)
+        self._document.addPage(drawn)
+        self._drawn.append((drawn, self._stream([*page.placed, *foot])))
+
+    def _stream(self, placed: Sequence[Placed]) -> Any:
+        content = content_stream(placed, document=self._document, height=self._sheet.height)
+        return self._objects.add_stream([content])
+
+    def _add_outline(self, page: Page) -> None:
+        for place, entry in enumerate(page.outline):
+            key = f"p{len(self._drawn)}-{place}"
+            self._canvas.bookmarkPage(key, fit="XYZ", left=0, top=self._sheet.height - entry.y)
+            self._canvas.addOutlineEntry(entry.title, key, level=entry.level)
+            self._canvas.showOutline()
+
+    def _attach(self, attachments: Sequence[Attachment]) -> None:
+        """Add attachments with the library's own objects: it has no call for it."""
+        names: list[object] = []
+        for one in attachments:
+            entries = {
+                "Type": pdfdoc.PDFName("EmbeddedFile"),
+                "Subtype": "/" + one.media_type.replace("/", "#2F"),
+                "Params": pdfdoc.PDFDictionary({"Size": one.file.stat().st_size}),
+            }
+            with one.file.open("rb") as file:
+                held = self._objects.add_stream(iter(partial(file.read, _CHUNK), b""), entries)
+            told = {
+                "Type": pdfdoc.PDFName("Filespec"),
+                "F": pdfdoc.PDFString(one.file.name),
+                "UF": pdfdoc.PDFString(one.file.name),
+                "Desc": pdfdoc.PDFString(one.description),
+                "EF": pdfdoc.PDFDictionary({"F": held, "UF": held}),
+            }
+            filespec = self._document.Reference(pdfdoc.PDFDictionary(told))
+            names += [pdfdoc.PDFString(one.file.name), filespec]
+        if names:
+            tree = pdfdoc.PDFDictionary({"Names": pdfdoc.PDFArray(names)})
+            self._document.Catalog.Names = pdfdoc.PDFDictionary({"EmbeddedFiles": tree})
+
+
+@contextmanager
+def pdf_pages(
     path: Path,
-    pages: Sequence[Page],
     *,
     sheet: Sheet,
     description: Description,
+    furnishing: Furnishing | None = None,
     attachments: Sequence[Attachment] = (),
-) -> None:
-    """Write the pages.
+) -> Iterator[PdfPages]:
+    """Write the pages that are appended, in order.
 
     Raises
     ------
     OSError
-        The file can not be written.
+        The file can not be written, or a file to attach not be read.
     """
-    canvas = _canvas(sheet, description)
-    for number, page in enumerate(pages):
-        _paint(canvas, page, sheet)
-        _add_outline(canvas, page, sheet, number)
-        canvas.showPage()
-    _attach(canvas, attachments)
-    path.write_bytes(canvas.getpdfdata())  # type: ignore[no-untyped-call]
+    with path.open("wb") as file:
+        pages = PdfPages(file, sheet, description, furnishing)
+        yield pages
+        pages.finish(attachments)
+
+
+def _resources() -> Any:
+    resources: Any = pdfdoc.PDFResourceDictionary()
+    resources.basicFonts()
+    return resources
 
 
 def _canvas(sheet: Sheet, description: Description) -> Canvas:
-    rl_config.useA85 = 0
     for face in Face:
         load_face(face)
     canvas = Canvas(
         "",
         pagesize=(sheet.width, sheet.height),
-        pageCompression=1,
+        pageCompression=1,  # of the fonts; pages are packed here
         invariant=1,
         pdfVersion=(1, 7),
         initialFontName=Face.REGULAR.value,  # type: ignore[arg-type]  # the stubs take it for a size
@@ -84,125 +181,3 @@ def _canvas(sheet: Sheet, description: Description) -> Canvas:
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.setDateFormatter(lambda *_: f"D:{description.on:%Y%m%d}000000+00'00'")
     return canvas
-
-
-class _Pen:
-    """Draws marks, telling the canvas only what changes from one to the next."""
-
-    def __init__(self, canvas: Canvas, height: float) -> None:
-        self._canvas = canvas
-        self._height = height
-        self._text: PDFTextObject | None = None
-        self._style: Style | None = None
-        self._fill: Colour | None = None
-
-    def draw(self, mark: Mark, x: float, y: float) -> None:
-        """Draw one mark, moved by ``x`` and ``y`` points."""
-        if isinstance(mark, TextMark):
-            self._draw_text(mark, x, y)
-            return
-        self.end_text()
-        if isinstance(mark, LineMark):
-            self._draw_line(mark, x, y)
-        elif isinstance(mark, DiscMark):
-            fill, stroke = self._colours(mark.fill, mark.stroke, mark.width)
-            centre = (mark.x + x, self._height - mark.y - y)
-            self._canvas.circle(*centre, mark.radius, fill=fill, stroke=stroke)
-        elif isinstance(mark, GridMark):
-            self._draw_grid(mark, x, y)
-        else:
-            self._draw_shape(mark, x, y)
-
-    def end_text(self) -> None:
-        """Hand the text that was gathered to the canvas."""
-        if self._text is not None:
-            self._canvas.drawText(self._text)
-        self._text = self._style = None
-
-    def _draw_text(self, mark: TextMark, x: float, y: float) -> None:
-        if self._text is None:
-            self._text = self._canvas.beginText()
-        style = mark.style
-        if style is not self._style:
-            self._text.setFont(style.face.value, style.size)
-            if style.colour != self._fill:
-                self._text.setFillColorRGB(*style.colour)
-                self._fill = style.colour
-            self._style = style
-        self._text.setTextOrigin(mark.x + x, self._height - mark.y - y)
-        self._text.textOut(f"{mark.text} ")  # so that a reader that joins lines keeps the words apart
-
-    def _draw_line(self, mark: LineMark, x: float, y: float) -> None:
-        self._canvas.setLineWidth(mark.width)
-        self._canvas.setStrokeColorRGB(*mark.colour)
-        self._canvas.setDash(list(mark.dash))
-        top = self._height - y
-        self._canvas.line(mark.x1 + x, top - mark.y1, mark.x2 + x, top - mark.y2)
-
-    def _draw_shape(self, mark: ShapeMark, x: float, y: float) -> None:
-        fill, stroke = self._colours(mark.fill, mark.stroke, mark.width)
-        path = self._canvas.beginPath()
-        (first_x, first_y), *others = mark.points
-        path.moveTo(first_x + x, self._height - first_y - y)
-        for point_x, point_y in others:
-            path.lineTo(point_x + x, self._height - point_y - y)
-        path.close()
-        self._canvas.drawPath(path, fill=fill, stroke=stroke)
-
-    def _draw_grid(self, mark: GridMark, x: float, y: float) -> None:
-        self._canvas.saveState()
-        self._canvas.transform(mark.step_x, 0, 0, -mark.step_y, mark.x + x, self._height - mark.y - y)
-        self._canvas.setFillColorRGB(*mark.fill)
-        path = self._canvas.beginPath()
-        for rectangle in mark.rectangles:
-            path.rect(*rectangle)
-        self._canvas.drawPath(path, fill=1, stroke=0)
-        self._canvas.restoreState()
-
-    def _colours(self, fill: Colour | None, stroke: Colour | None, width: float) -> tuple[int, int]:
-        if fill is not None and fill != self._fill:
-            self._canvas.setFillColorRGB(*fill)
-            self._fill = fill
-        if stroke is not None:
-            self._canvas.setStrokeColorRGB(*stroke)
-            self._canvas.setLineWidth(width)
-            self._canvas.setDash([])
-        return int(fill is not None), int(stroke is not None)
-
-
-def _paint(canvas: Canvas, page: Page, sheet: Sheet) -> None:
-    pen = _Pen(canvas, sheet.height)
-    for mark, x, y in page.placed:
-        pen.draw(mark, x, y)
-    pen.end_text()
-
-
-def _add_outline(canvas: Canvas, page: Page, sheet: Sheet, number: int) -> None:
-    for place, entry in enumerate(page.outline):
-        key = f"p{number}-{place}"
-        canvas.bookmarkPage(key, fit="XYZ", left=0, top=sheet.height - entry.y)
-        canvas.addOutlineEntry(entry.title, key, level=entry.level)
-        canvas.showOutline()
-
-
-def _attach(canvas: Canvas, attachments: Sequence[Attachment]) -> None:
-    """Add attachments with the library's own objects: it has no call for it."""
-    document = canvas._doc  # type: ignore[attr-defined]
-    names: list[object] = []
-    for one in attachments:
-        stream = pdfdoc.PDFStream(content=one.content, filters=[pdfdoc.PDFZCompress])
-        stream.dictionary["Type"] = pdfdoc.PDFName("EmbeddedFile")
-        stream.dictionary["Subtype"] = "/" + one.media_type.replace("/", "#2F")
-        stream.dictionary["Params"] = pdfdoc.PDFDictionary({"Size": len(one.content)})
-        held = document.Reference(stream)
-        entry = {
-            "Type": pdfdoc.PDFName("Filespec"),
-            "F": pdfdoc.PDFString(one.name),
-            "UF": pdfdoc.PDFString(one.name),
-            "Desc": pdfdoc.PDFString(one.description),
-            "EF": pdfdoc.PDFDictionary({"F": held, "UF": held}),
-        }
-        names += [pdfdoc.PDFString(one.name), document.Reference(pdfdoc.PDFDictionary(entry))]
-    if names:
-        tree = pdfdoc.PDFDictionary({"Names": pdfdoc.PDFArray(names)})
-        document.Catalog.Names = pdfdoc.PDFDictionary({"EmbeddedFiles": tree})

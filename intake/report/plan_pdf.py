@@ -6,9 +6,9 @@ from intake.model.plan import Plan
 from intake.model.result import BatchResult
 from intake.report.clauses import Clauses
 from intake.report.flow import Flow
-from intake.report.furniture import furnish, furniture_of
+from intake.report.furniture import PageFurniture, furniture_of
 from intake.report.page import sheet_of
-from intake.report.pdf_file import Description, write_pdf
+from intake.report.pdf_file import Description, pdf_pages
 from intake.report.plan_chart import WallChart
 from intake.report.plan_content import plan_content
 from intake.report.plan_day import DaySheets
@@ -28,24 +28,20 @@ def write_plan(plan: Plan, result: BatchResult, path: Path) -> None:
         The file can not be written.
     """
     sheet, setter = sheet_of(result.paper), Typesetter()
-    flow = Flow(sheet)
     clauses = Clauses(setter, sheet.room_width)
     content = plan_content(plan, result)
-    PlanSummary(clauses).place(flow, result, content)
-    WallChart(clauses).place(flow, content)
-    DaySheets(clauses).place(flow, content)
-    if content.days:
-        flow.turn_page()
-    PlanLists(clauses).place(flow, content)
-    furnish(flow.pages, sheet, setter, furniture_of(result, NAME))
-    write_pdf(
-        path,
-        flow.pages,
-        sheet=sheet,
-        description=Description(
-            title=f"{NAME}, batch {plan.batch}",
-            subject=f"{len(plan.batteries)} used 12 V batteries on {len(plan.stations)} charging stations",
-            version=plan.version,
-            on=result.batch.received,
-        ),
+    description = Description(
+        title=f"{NAME}, batch {plan.batch}",
+        subject=f"{len(plan.batteries)} used 12 V batteries on {len(plan.stations)} charging stations",
+        version=plan.version,
+        on=result.batch.received,
     )
+    furniture = PageFurniture(sheet, furniture_of(result, NAME))
+    with pdf_pages(path, sheet=sheet, description=description, furnishing=furniture) as pages:
+        flow = Flow(sheet, pages)
+        PlanSummary(clauses).place(flow, result, content)
+        WallChart(clauses).place(flow, content)
+        DaySheets(clauses).place(flow, content)
+        if content.days:
+            flow.turn_page()
+        PlanLists(clauses).place(flow, content)

@@ -6,14 +6,14 @@ from pathlib import Path
 from intake.model.register import Register
 from intake.report.clauses import TEXT, Clauses
 from intake.report.flow import Block, Flow
-from intake.report.furniture import Furniture, furnish
+from intake.report.furniture import Furniture, PageFurniture
 from intake.report.page import sheet_of
-from intake.report.pdf_file import Description, write_pdf
+from intake.report.pdf_file import Description, pdf_pages
 from intake.report.plain_text import one_line
 from intake.report.register_plots import Plots
 from intake.report.register_summary import place_summary
 from intake.report.register_tables import Tables
-from intake.report.register_views import recycle_line, views_of, whole_line
+from intake.report.register_views import Line, recycle_line, views_of, whole_line
 from intake.report.register_words import counted, period_in_words
 from intake.report.setting import line_of, side_by_side, stack
 from intake.report.typesetter import MISSING_SIGN, Typesetter
@@ -38,9 +38,20 @@ def write_register_pdf(register: Register, path: Path) -> None:
         The file can not be written.
     """
     sheet, setter = sheet_of(register.paper), Typesetter()
-    flow, clauses = Flow(sheet), Clauses(setter, sheet.room_width)
-    views = {view.key: view for view in views_of(register)}
     whole = whole_line(register)
+    description = Description(
+        title=f"{NAME} {period_in_words(register.period)}",
+        subject=f"{whole.count} used 12 V batteries of {len(register.batches)} batches",
+        version=register.version,
+        on=register.period.closing,
+    )
+    furniture = PageFurniture(sheet, _furniture(register))
+    with pdf_pages(path, sheet=sheet, description=description, furnishing=furniture) as pages:
+        _place_all(Flow(sheet, pages), Clauses(setter, sheet.room_width), register, whole)
+
+
+def _place_all(flow: Flow, clauses: Clauses, register: Register, whole: Line) -> None:
+    views = {view.key: view for view in views_of(register)}
     place_summary(flow, clauses, register, whole, views["grade"])
     Plots(clauses).place(flow, register, views["month"], views["chemistry"])
     tables = Tables(clauses)
@@ -58,18 +69,6 @@ def write_register_pdf(register: Register, path: Path) -> None:
     tables.not_counted(flow, register)
     _place_cautions(flow, clauses, register.cautions)
     tables.batches(flow, register)
-    furnish(flow.pages, sheet, setter, _furniture(register))
-    write_pdf(
-        path,
-        flow.pages,
-        sheet=sheet,
-        description=Description(
-            title=f"{NAME} {period_in_words(register.period)}",
-            subject=f"{whole.count} used 12 V batteries of {len(register.batches)} batches",
-            version=register.version,
-            on=register.period.closing,
-        ),
-    )
 
 
 def _furniture(register: Register) -> Furniture:

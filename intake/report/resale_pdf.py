@@ -6,12 +6,12 @@ from intake.model.result import BatchResult
 from intake.report.clauses import Clauses
 from intake.report.condition_sheet import ConditionSheets, SheetNote
 from intake.report.flow import Block, Flow
-from intake.report.furniture import furnish, furniture_of
+from intake.report.furniture import PageFurniture, furniture_of
 from intake.report.manifest_plot import PlotLimits
 from intake.report.marks import LineMark
 from intake.report.page import sheet_of
 from intake.report.palette import GREY
-from intake.report.pdf_file import Description, write_pdf
+from intake.report.pdf_file import Description, pdf_pages
 from intake.report.resale_closing import ResaleClosing
 from intake.report.resale_content import ResaleContent, resale_content
 from intake.report.resale_list import ResaleList
@@ -40,32 +40,33 @@ def write_resale(result: BatchResult, path: Path, *, plot_limits: PlotLimits) ->
         The file can not be written.
     """
     sheet, setter = sheet_of(result.paper), Typesetter()
-    flow = Flow(sheet)
-    clauses = Clauses(setter, sheet.room_width)
-    closing = ResaleClosing(clauses)
     content = resale_content(result)
+    description = Description(
+        title=f"{NAME}, batch {result.batch.batch}",
+        subject=f"{len(content.offers)} used 12 V batteries graded for resale",
+        version=result.version,
+        on=result.batch.received,
+    )
+    furniture = PageFurniture(sheet, furniture_of(result, NAME))
+    with pdf_pages(path, sheet=sheet, description=description, furnishing=furniture) as pages:
+        _place_all(Flow(sheet, pages), setter, result, content, plot_limits)
+
+
+def _place_all(
+    flow: Flow, setter: Typesetter, result: BatchResult, content: ResaleContent, limits: PlotLimits
+) -> None:
+    clauses = Clauses(setter, flow.sheet.room_width)
+    closing = ResaleClosing(clauses)
     ResaleList(clauses).place(flow, result, content)
     closing.place_rules(flow, result)
     cautions = closing.cautions(result.compliance.cautions)
     below_list = not content.offers or closing.fits(flow, cautions)
     if below_list:
         closing.place_cautions(flow, cautions)
-    notes = _place_sheets(flow, setter, result, content, plot_limits)
+    notes = _place_sheets(flow, setter, result, content, limits)
     if not below_list:
         closing.place_cautions(flow, cautions)
     closing.place_notes(flow, notes)
-    furnish(flow.pages, sheet, setter, furniture_of(result, NAME))
-    write_pdf(
-        path,
-        flow.pages,
-        sheet=sheet,
-        description=Description(
-            title=f"{NAME}, batch {result.batch.batch}",
-            subject=f"{len(content.offers)} used 12 V batteries graded for resale",
-            version=result.version,
-            on=result.batch.received,
-        ),
-    )
 
 
 def _place_sheets(

@@ -1,7 +1,7 @@
 """``results.json``: everything that the documents of a batch show, for other programs."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from intake.model.battery import Batch, Price
@@ -18,10 +18,28 @@ from intake.report.totals import Total, total_of, totals_by_grade, totals_by_str
 SCHEMA = "intake-results/1"
 
 
-def results_bytes(result: BatchResult) -> bytes:
-    """Return ``results.json`` as UTF-8, indented, with a newline at its end."""
-    text = json.dumps(results_document(result), ensure_ascii=False, indent=1, allow_nan=False)
-    return f"{text}\n".encode(errors="backslashreplace")  # half a sign stays readable JSON
+def results_parts(result: BatchResult) -> Iterator[bytes]:
+    """Yield ``results.json`` piece by piece: UTF-8, indented, with a newline at its end."""
+    before = b"{"
+    for key, value in _entries(result).items():
+        yield before + f'\n "{key}": '.encode()
+        yield from _listed(value) if isinstance(value, Iterator) else [_encoded(value, 1)]
+        before = b","
+    yield b"\n}\n"
+
+
+def _listed(values: Iterator[dict[str, Any]]) -> Iterator[bytes]:
+    before = b"["
+    for value in values:
+        yield before + b"\n  " + _encoded(value, 2)
+        before = b","
+    yield b"[]" if before == b"[" else b"\n ]"
+
+
+def _encoded(value: object, depth: int) -> bytes:
+    text = json.dumps(value, ensure_ascii=False, indent=1, allow_nan=False)
+    inside = text.replace("\n", "\n" + depth * " ")  # a line break in a text is written as two signs
+    return inside.encode(errors="backslashreplace")  # half a sign stays readable JSON
 
 
 def results_document(result: BatchResult) -> dict[str, Any]:
@@ -30,6 +48,12 @@ def results_document(result: BatchResult) -> dict[str, Any]:
     Quantities are in the unit that their key ends with; ``low`` and ``high`` bound the 95 % coverage
     interval. What is not known is None.
     """
+    entries = _entries(result)
+    return {key: list(value) if isinstance(value, Iterator) else value for key, value in entries.items()}
+
+
+def _entries(result: BatchResult) -> dict[str, Any]:
+    """Return the document with iterators for the lists that may be long."""
     warnings = warnings_by_row(result)
     return {
         "schema": SCHEMA,
@@ -39,8 +63,8 @@ def results_document(result: BatchResult) -> dict[str, Any]:
         "run": {"paper": result.paper.value, "date_order": result.date_order},
         "batch": _batch(result.batch),
         "prices": [_price(one) for one in result.batch.prices],
-        "findings": [_finding(one) for one in result.findings],
-        "batteries": [_battery(result, one, warnings[one.battery.row]) for one in result.graded],
+        "findings": (_finding(one) for one in result.findings),
+        "batteries": (_battery(result, one, warnings[one.battery.row]) for one in result.graded),
         "totals": _totals(result),
         "figures": _figures(result),
         "values": value_document(result),

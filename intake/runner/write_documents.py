@@ -9,7 +9,7 @@ from intake.report.disposal_pdf import write_disposal
 from intake.report.labels_pdf import write_labels
 from intake.report.manifest_pdf import write_manifest
 from intake.report.resale_pdf import write_resale
-from intake.report.results_json import results_bytes
+from intake.report.results_json import results_parts
 from intake.report.results_xlsx import write_results_workbook
 from intake.runner.plot_limits import plot_limits
 
@@ -28,12 +28,12 @@ def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy)
     results_json, results_xlsx, manifest, disposal, resale, labels = document_paths(
         folder, result.batch.batch
     )
-    record = results_bytes(result)
     present = {one.battery.chemistry for one in result.graded}
     limits = {one: plot_limits(one, policy) for one in Chemistry if one in present}
-    results_json.write_bytes(record)
+    with results_json.open("wb") as file:
+        file.writelines(results_parts(result))
     write_results_workbook(result, results_xlsx)
-    write_manifest(result, manifest, paper=result.paper, results_json=record, plot_limits=limits)
+    write_manifest(result, manifest, paper=result.paper, results_json=results_json, plot_limits=limits)
     write_disposal(result, disposal)
     write_resale(result, resale, plot_limits=limits)
     write_labels(result, labels)

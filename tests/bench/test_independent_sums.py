@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from intake.policy.grading_policy import load_grading_policy
-from intake.report.results_json import results_bytes
+from intake.report.results_json import results_parts
 from intake.runner.run_batch import grade_batch, read_batch
 from intake.runner.settings import Settings
 from tests.example_workbooks import EXAMPLES
@@ -25,7 +25,7 @@ ROADS = {
 def document_of(name):
     settings = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
     read = read_batch(EXAMPLES / name / f"{name}.xlsx", settings)
-    return json.loads(results_bytes(grade_batch(read, read.batch, settings)))
+    return json.loads(b"".join(results_parts(grade_batch(read, read.batch, settings))))
 
 
 @pytest.fixture(scope="module", params=PRICED)

@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 
 from intake.model.paper import Paper
-from intake.report.furniture import furnish, furniture_of
+from intake.report.furniture import PageFurniture, furniture_of
 from intake.report.marks import TextMark
-from intake.report.page import Page, sheet_of
+from intake.report.page import sheet_of
 from intake.report.typesetter import Typesetter
 from tests.report.builders import battery, result_of
 
@@ -16,24 +16,21 @@ ONE = (battery(1, rest_voltage_v=12.7),)
 
 
 def furnished(count=1, **batch):
-    pages = [Page() for _ in range(count)]
-    furnish(pages, SHEET, Typesetter(), furniture_of(result_of(ONE, batch=batch), "Some document"))
-    return [[mark for mark, _, _ in page.placed if isinstance(mark, TextMark)] for page in pages]
+    furniture = PageFurniture(SHEET, furniture_of(result_of(ONE, batch=batch), "Some document"))
+    heads = [furniture.head(number, count) for number in range(1, count + 1)]
+    return [[mark for mark, _, _ in head if isinstance(mark, TextMark)] for head in heads]
 
 
 def test_every_page_is_numbered_and_told_how_many_there_are():
     assert ["page 1 of 3", "page 2 of 3", "page 3 of 3"] == [marks[2].text for marks in furnished(3)]
 
 
-def test_the_head_comes_first_and_the_foot_last_in_reading_order():
-    page = Page()
-    content = TextMark(0, 0, "content", furnished()[0][0].style)
-    page.add([(content, 0.0, 0.0)])
-    furnish([page], SHEET, Typesetter(), furniture_of(result_of(ONE), "Some document"))
-    texts = [mark.text for mark, _, _ in page.placed if isinstance(mark, TextMark)]
+def test_the_head_names_batch_and_document_and_the_foot_where_it_comes_from():
+    furniture = PageFurniture(SHEET, furniture_of(result_of(ONE), "Some document"))
+    foot = "".join(mark.text for mark, _, _ in furniture.foot if isinstance(mark, TextMark))
 
-    assert ["Batch 2026-W47-P03", "Some document", "page 1 of 1", "content"] == texts[:4]
-    assert texts[4].startswith("workbook 0123456789ab · policy fedcba987654")
+    assert ["Batch 2026-W47-P03", "Some document", "page 1 of 1"] == [mark.text for mark in furnished()[0]]
+    assert foot.startswith("workbook 0123456789ab · policy fedcba987654")
 
 
 @pytest.mark.parametrize("name", ["B", "M" * 20, "W" * 40])

@@ -12,7 +12,7 @@ from intake.model.battery import Chemistry
 from intake.model.paper import Paper
 from intake.policy.resources import resource_text
 from intake.report.manifest_pdf import write_manifest
-from intake.report.results_json import results_bytes
+from intake.report.results_json import results_parts
 from tests.report.builders import (
     CYRILLIC,
     GREEK,
@@ -35,8 +35,9 @@ ONE = (battery(1, rest_voltage_v=12.7),)
 
 
 def manifest(folder, result, *, paper=Paper.A4, limits=LIMITS):
-    path = folder / "m.pdf"
-    write_manifest(result, path, paper=paper, results_json=results_bytes(result), plot_limits=limits)
+    path, results_json = folder / "m.pdf", folder / f"{result.batch.batch}-results.json"
+    results_json.write_bytes(b"".join(results_parts(result)))
+    write_manifest(result, path, paper=paper, results_json=results_json, plot_limits=limits)
     return path
 
 
@@ -152,7 +153,7 @@ def test_the_attachment_reads_back_whole_and_valid(mixed):
 
     assert ["2026-W47-P03-results.json"] == list(attached)
     content = attached["2026-W47-P03-results.json"][0]
-    assert results_bytes(mixed_result()) == content
+    assert b"".join(results_parts(mixed_result())) == content
     schema = json.loads(resource_text("schemas", "results.schema.json"))
     jsonschema.Draft202012Validator(schema).validate(json.loads(content))
 

@@ -9,7 +9,7 @@ from intake.model.paper import Paper
 from intake.report.marks import DiscMark, LineMark, TextMark, rectangle
 from intake.report.page import Page, sheet_of
 from intake.report.palette import INK, PALE, WHITE
-from intake.report.pdf_file import Attachment, Description, write_pdf
+from intake.report.pdf_file import Attachment, Description, pdf_pages
 from intake.report.typesetter import Style
 
 SHEET = sheet_of(Paper.A4)
@@ -20,7 +20,8 @@ def written(folder, *marks, **kwargs):
     page = Page()
     page.add([(mark, 0.0, 0.0) for mark in marks])
     path = folder / "p.pdf"
-    write_pdf(path, [page], sheet=SHEET, description=DESCRIPTION, **kwargs)
+    with pdf_pages(path, sheet=SHEET, description=DESCRIPTION, **kwargs) as pages:
+        pages.append(page)
     return path
 
 
@@ -36,7 +37,7 @@ def test_places_count_from_the_top(tmp_path):
     marks = (LineMark(10, 0, 20, 0), LineMark(10, SHEET.height, 20, SHEET.height))
 
     drawn = content(written(tmp_path, *marks))
-    assert "10 841.8898 m 20 841.8898 l" in drawn
+    assert "10 841.89 m 20 841.89 l" in drawn
     assert "10 0 m 20 0 l" in drawn
 
 
@@ -55,11 +56,13 @@ def test_a_white_text_on_a_filled_box_and_a_dark_one_after_it_keep_their_colours
     )
     told = re.findall(r"(\S+ \S+ \S+) rg", drawn)
 
-    assert [".1 .11 .12", "1 1 1", ".1 .11 .12", ".93 .94 .945"] == told
+    assert ["0.1 0.11 0.12", "1 1 1", "0.1 0.11 0.12", "0.93 0.94 0.945"] == told
 
 
 def test_several_attachments_are_all_there(tmp_path):
-    files = [Attachment(f"{name}.txt", name.encode(), "text/plain", "A text") for name in ("a", "b")]
+    for name in ("a", "b"):
+        (tmp_path / f"{name}.txt").write_text(name)
+    files = [Attachment(tmp_path / f"{name}.txt", "text/plain", "A text") for name in ("a", "b")]
     attached = PdfReader(written(tmp_path, attachments=files)).attachments
 
     assert {"a.txt": [b"a"], "b.txt": [b"b"]} == {name: attached[name] for name in attached}

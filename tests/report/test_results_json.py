@@ -11,7 +11,7 @@ from intake.model.battery import MadeDate
 from intake.model.finding import Finding, Severity
 from intake.policy.dictionary import load_dictionary
 from intake.policy.resources import resource_text
-from intake.report.results_json import results_bytes, results_document
+from intake.report.results_json import results_parts, results_document
 from tests.report.builders import (
     CYRILLIC,
     GREEK,
@@ -27,9 +27,13 @@ SCHEMA = json.loads(resource_text("schemas", "results.schema.json"))
 VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)
 
 
+def written(result):
+    return b"".join(results_parts(result))
+
+
 @pytest.fixture(scope="module")
 def document():
-    return json.loads(results_bytes(mixed_result()))
+    return json.loads(written(mixed_result()))
 
 
 def entry(document, tag):
@@ -43,7 +47,7 @@ def test_the_schema_is_one():
 
 @pytest.mark.parametrize("count", [1, 48, 400])
 def test_the_document_is_valid(count):
-    document = json.loads(results_bytes(result_of(many_batteries(count))))
+    document = json.loads(written(result_of(many_batteries(count))))
 
     assert [] == [error.message for error in VALIDATOR.iter_errors(document)]
     assert count == len(document["batteries"])
@@ -109,7 +113,7 @@ def test_a_recycle_battery_needs_a_stream(document):
 
 
 def test_bytes_are_utf8_with_letters_as_they_are_and_a_newline_at_the_end():
-    content = results_bytes(mixed_result())
+    content = written(mixed_result())
 
     assert content.endswith(b"}\n")
     assert GREEK in content.decode("utf-8")
@@ -117,7 +121,7 @@ def test_bytes_are_utf8_with_letters_as_they_are_and_a_newline_at_the_end():
 
 
 def test_half_a_surrogate_pair_does_not_stop_the_writing():
-    content = results_bytes(result_of([battery(1, rest_voltage_v=12.7, note="\ud83d half")]))
+    content = written(result_of([battery(1, rest_voltage_v=12.7, note="\ud83d half")]))
 
     assert "\ud83d half" == json.loads(content)["batteries"][0]["note"]
 
@@ -128,13 +132,19 @@ def test_no_number_is_without_a_value():
     )
 
     with pytest.raises(ValueError, match="JSON"):
-        results_bytes(bad)
+        written(bad)
+
+
+def test_the_pieces_join_to_the_indented_document():
+    result = mixed_result()
+    whole = json.dumps(results_document(result), ensure_ascii=False, indent=1)
+
+    assert f"{whole}\n" == written(result).decode()
+    assert b'"findings": [],' in written(replace(result, findings=()))
 
 
 def test_the_same_result_gives_the_same_bytes():
-    assert results_bytes(mixed_result()) == results_bytes(
-        result_of(mixed_batteries(), findings=mixed_result().findings)
-    )
+    assert written(mixed_result()) == written(result_of(mixed_batteries(), findings=mixed_result().findings))
 
 
 def test_every_field_of_the_batch_sheet_is_there_under_its_key(document):

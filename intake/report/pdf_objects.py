@@ -1,0 +1,68 @@
+"""The library's PDF objects written to a file one by one: it would hold the whole file three times over.
+
+What is whole is written and let go at once: pages' content, files that ride inside. The rest follows at the
+end, in the order in which the library numbered it.
+"""
+
+import zlib
+from collections.abc import Iterable, Mapping
+from typing import Any, BinaryIO
+
+from reportlab.pdfbase import pdfdoc
+from reportlab.pdfgen.canvas import Canvas
+
+
+class ObjectFile:
+    """Writes the objects of a canvas's document."""
+
+    def __init__(self, file: BinaryIO, canvas: Canvas) -> None:
+        self._file = file
+        self._canvas = canvas
+        self._document: Any = canvas._doc  # type: ignore[attr-defined]
+        self._offset = 0
+        self._write(pdfdoc.PDFFile(self._document._pdfVersion).format(self._document))
+
+    def add_stream(self, parts: Iterable[bytes], entries: Mapping[str, object] | None = None) -> Any:
+        """Pack and write a stream, and return the reference to it."""
+        packer = zlib.compressobj()
+        packed = [packer.compress(part) for part in parts]
+        content = b"".join([*packed, packer.flush()])
+        told = {**(entries or {}), "Filter": pdfdoc.PDFName("FlateDecode")}
+        stream = pdfdoc.PDFStream(dictionary=pdfdoc.PDFDictionary(told), content=content)
+        self._document.updateSignature(content)
+        reference = self._document.Reference(stream)
+        self._put(reference.name)
+        return reference
+
+    def finish(self) -> None:
+        """Write everything else: fonts, outline, pages, and where each object stands."""
+        document = self._document
+        for font in document.delayedFonts:
+            font.addObjects(document)
+        document.info.invariant = document.invariant
+        document.info.digest(document.signature)
+        catalog, info = document.Reference(document.Catalog), document.Reference(document.info)
+        document.Outlines.prepare(document, self._canvas)
+        if document.Outlines.ready < 0:
+            document.Catalog.Outlines = None
+        number = 0
+        while (number := number + 1) in document.numberToId:  # writing an object may number further ones
+            name = document.numberToId[number]
+            if name not in document.idToOffset:
+                self._put(name)
+        start = self._offset
+        table = pdfdoc.PDFCrossReferenceTable()
+        table.addsection(0, [document.numberToId[one] for one in range(1, number)])
+        self._write(table.format(document))
+        trailer = pdfdoc.PDFTrailer(start, Size=number, Root=catalog, Info=info, ID=document.ID())
+        self._write(trailer.format(document))
+
+    def _put(self, name: str) -> None:
+        document = self._document
+        document.idToOffset[name] = self._offset
+        self._write(pdfdoc.PDFIndirectObject(name, document.idToObject[name]).format(document))
+        document.idToObject[name] = None
+
+    def _write(self, content: bytes) -> None:
+        self._offset += len(content)
+        self._file.write(content)
