@@ -11,7 +11,7 @@ from intake.model.battery import MadeDate
 from intake.model.finding import Finding, Severity
 from intake.policy.dictionary import load_dictionary
 from intake.policy.resources import resource_text
-from intake.report.results_json import results_parts, results_document
+from intake.report.results_json import results_document, results_parts
 from tests.report.builders import (
     CYRILLIC,
     GREEK,
