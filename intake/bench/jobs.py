@@ -28,6 +28,10 @@ _CLOSED = (
     "Its cells do not open: no raised voltage, so no equalising. Recover it at low current instead, then "
     "hold it for a day or longer."
 )
+_CELL_DOWN = (
+    "One cell may be down, and the others are then overcharged: look at it often while it charges and before "
+    "it is left alone. Warm, gassing hard, or no rise in voltage: station off, take it off, ask."
+)
 _WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
 _ONLY_QUALIFIED = (
     "It is suspect: only a qualified person works on it, alone in a marked place. Plan with --qualified then."
@@ -163,7 +167,7 @@ def _station_work(
         apart=suspect,
         remarks=(
             *need.remarks,
-            *_cautions(battery, suspect, policy),
+            *_cautions(battery, verdict, policy),
             *_afterwards(battery.chemistry, verdict),
         ),
     )
@@ -194,14 +198,16 @@ def _may_level(chemistry: Chemistry) -> bool:
     return chemistry in (Chemistry.LFP, Chemistry.FLOODED)
 
 
-def _cautions(battery: Battery, suspect: bool, policy: GradingPolicy) -> tuple[str, ...]:
+def _cautions(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> tuple[str, ...]:
     remarks = []
+    if any(step.rule == "cell-suspect" for step in verdict.reasons):
+        remarks.append(_CELL_DOWN)
     if latest_temperature_c(battery) is None:
         above_c = policy.bench.charge_above_c[battery.chemistry].value
         remarks.append(
             f"No temperature was read: take it before connecting; charge only above {above_c:g} °C."
         )
-    if suspect:
+    if verdict.handling is Handling.SUSPECT:
         remarks.append("Suspect: a qualified person only, low current first, alone in the marked place.")
     return tuple(remarks)
 

@@ -6,6 +6,7 @@ from intake.report.flow import Block
 from intake.report.fonts import Face
 from intake.report.marks import LineMark, Mark, TextMark, rectangle
 from intake.report.palette import GREY, INK, PALE, RULE, SLATE
+from intake.report.reading_words import charge_told
 from intake.report.setting import line_of, text_lines
 from intake.report.typesetter import Style, Typesetter
 
@@ -22,8 +23,7 @@ def charge_bar(
 
     The interval stands below the value, or beside it where height is short.
     """
-    held = verdict.held_charge
-    charge = held.state_of_charge if held else verdict.state_of_charge
+    charge = charge_told(verdict)
     if charge is None:
         return text_lines(setter, "can not be told", _INTERVAL, width)
     if charge.interval_only:
@@ -36,7 +36,7 @@ def charge_bar(
             beside = TextMark(setter.width(value, _VALUE) + 6, _VALUE.baseline, f"({interval})", _INTERVAL)
             lines = [Block(_VALUE.leading, (*lines[0].placed, (beside, 0.0, 0.0)))]
     lines.append(_bar(charge, width))
-    basis = "settled" if held else "rest"
+    basis = "settled" if verdict.held_charge else "rest"
     voltage = f"{basis} {charge.voltage_25c_v:.3f} V, u {charge.standard_uncertainty_v:.3f} V"
     lines += text_lines(setter, voltage, _SMALL, width)
     loss = verdict.self_discharge

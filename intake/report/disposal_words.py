@@ -7,7 +7,7 @@ from intake.model.result import GradedBattery
 from intake.model.verdict import Evidence, Handling
 from intake.report.battery_words import SEPARATOR, chemistry_in_words, interval_in_words, voltage_lines
 from intake.report.plain_text import one_line
-from intake.report.reading_words import charge_that_counts
+from intake.report.reading_words import charge_told
 
 LEAD_ACID_NOMINAL_V = 12.0
 """Six cells of 2 V in series (common practice)."""
@@ -142,7 +142,7 @@ def _condition(one: GradedBattery) -> str:
 
 
 def _residual(one: GradedBattery) -> str:
-    charge = charge_that_counts(one)
+    charge = charge_told(one.verdict)
     if charge is None:
         return "residual charge not known"
     return f"residual charge {charge.value_percent:.0f} % ({interval_in_words(charge)})"

@@ -20,7 +20,7 @@ from intake.report.grade_marks import grade_mark
 from intake.report.handling_flag import handling_flag
 from intake.report.palette import GREY
 from intake.report.plain_text import one_line
-from intake.report.reading_words import further_reasons, warnings_by_row
+from intake.report.reading_words import notes_beside, other_rules, warnings_by_row
 from intake.report.setting import Band, Cell, line_of, text_lines
 from intake.report.typesetter import Style, Typesetter
 from intake.report.value_totals import advice_for
@@ -128,9 +128,11 @@ class BatteryEntry:
         doubt = doubt_about(verdict.decisive)
         if doubt:
             lines += self._reason_lines(doubt, _SMALL)
-        also = [step.rule for step in further_reasons(one)]
+        for note in notes_beside(one):
+            lines += self._reason_lines(f"Beside it: {note}", _TEXT)
+        also = other_rules(one)
         if also:
-            lines += self._reason_lines(f"Also: {', '.join(also)}", _SMALL)
+            lines += self._reason_lines(f"Also: {also}", _SMALL)
         lines.append(Block(2, ()))
         lines += self._reason_lines(f"Next: {verdict.next_step}", _STRONG)
         advice = advice_for(self._result, one)

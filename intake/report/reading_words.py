@@ -4,8 +4,13 @@ from collections.abc import Mapping
 
 from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import StateOfCharge, Step
+from intake.model.verdict import Effect, StateOfCharge, Step, Verdict
 from intake.policy.dictionary import load_dictionary
+
+_SHOWS_NO_CHARGE = frozenset(
+    {"reading-reversed", "reading-implausible", "no-voltage", "bms-may-be-open", "lfp-overdischarged"}
+)
+"""Rules by which the posts do not show what the cells hold: an open protection circuit or link hides them."""
 
 
 def charge_that_counts(one: GradedBattery) -> StateOfCharge | None:
@@ -14,9 +19,28 @@ def charge_that_counts(one: GradedBattery) -> StateOfCharge | None:
     return held.state_of_charge if held else one.verdict.state_of_charge
 
 
+def charge_told(verdict: Verdict) -> StateOfCharge | None:
+    """Return the charge to be printed: None where the rest voltage shows nothing of what the cells hold."""
+    if verdict.held_charge is not None:
+        return verdict.held_charge.state_of_charge
+    hidden = any(step.rule in _SHOWS_NO_CHARGE for step in verdict.reasons)
+    return None if hidden else verdict.state_of_charge
+
+
 def further_reasons(one: GradedBattery) -> tuple[Step, ...]:
     """Return the rules that fired beside the decisive one."""
     return one.verdict.reasons[1:]
+
+
+def notes_beside(one: GradedBattery) -> list[str]:
+    """Return the sentences of the rules that change no grade and say something all the same."""
+    return [step.text for step in further_reasons(one) if step.effect is Effect.NOTE]
+
+
+def other_rules(one: GradedBattery) -> str:
+    """Return the names of the other rules that fired beside the decisive one, as words."""
+    names = (step.rule for step in further_reasons(one) if step.effect is not Effect.NOTE)
+    return ", ".join(name.replace("-", " ") for name in names)
 
 
 def finding_in_words(finding: Finding) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from intake.model.finding import Finding
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Step
-from intake.report.reading_words import charge_that_counts, further_reasons, warnings_by_row
+from intake.report.reading_words import charge_that_counts, charge_told, further_reasons, warnings_by_row
 from intake.report.rounding import MASS_DECIMALS, PERCENT_DECIMALS, VOLT_DECIMALS, significant
 from intake.report.xlsx_book import CellValue, Formats, ListColumn
 
@@ -64,12 +64,12 @@ def _voltage(one: GradedBattery) -> CellValue:
 
 def _charge_value(one: GradedBattery) -> CellValue:
     """Return the most likely charge, nothing where only the interval is known."""
-    charge = charge_that_counts(one)
+    charge = charge_told(one.verdict)
     return None if charge is None or charge.interval_only else _charge(one, "value_percent")
 
 
 def _charge(one: GradedBattery, name: str) -> CellValue:
-    charge = charge_that_counts(one)
+    charge = charge_told(one.verdict)
     return None if charge is None else round(getattr(charge, name), PERCENT_DECIMALS)
 
 

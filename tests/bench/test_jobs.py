@@ -206,6 +206,12 @@ def test_no_temperature_is_asked_for():
     assert "No temperature was read: take it before connecting; charge only above 0 °C." in found.remarks
 
 
+@pytest.mark.parametrize(("rest_voltage_v", "warned"), [(10.1, False), (10.5, True), (11.0, False)])
+def test_where_one_cell_may_be_down_the_charge_is_watched(rest_voltage_v, warned):
+    found = job(battery("flooded", rest_voltage_v=rest_voltage_v, rested_h=24, rated_capacity_ah=60))
+    assert warned is any(told.startswith("One cell may be down") for told in found.remarks)
+
+
 def test_a_reading_that_was_taken_meanwhile_is_not_planned_again():
     """Charged by the plan, then read: first both readings, then one, then none."""
     one = battery("AGM", rest_voltage_v=12.9, rated_capacity_ah=60)

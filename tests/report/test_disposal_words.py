@@ -131,6 +131,13 @@ def test_a_hold_stands_beside_the_rest():
     assert "12.7 V 24 h after the end of charge" == line.held
 
 
+@pytest.mark.parametrize("reset_tried", [True, False])
+def test_posts_behind_an_open_protection_circuit_tell_no_residual_charge(reset_tried):
+    line = line_of(1, "LFP", rest_voltage_v=2.4, bms_reset_tried=reset_tried)
+
+    assert line.condition.endswith("residual charge not known")
+
+
 def test_residual_charge_has_its_interval():
     line = line_of(1, rest_voltage_v=12.4)
 

@@ -384,3 +384,11 @@ def test_no_chemistry_is_left_out_of_the_plot(tmp_path):
     assert {Chemistry(kind) for kind in kinds} == set(LIMITS)
     for kind in kinds:
         assert f"{kind}: 1 with a voltage" in text
+
+
+def test_a_cell_that_may_be_down_is_told_in_a_sentence_and_no_rule_by_its_code(tmp_path):
+    path = manifest(tmp_path, result_of([battery(1, rest_voltage_v=10.5, terminals="loose")]))
+    text = flat(" ".join(texts(path)))
+
+    assert "from 10.2 to 10.9 V one cell may be down." in text
+    assert "Also: needs recovery" in text

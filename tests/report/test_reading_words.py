@@ -3,7 +3,14 @@
 import pytest
 
 from intake.model.finding import Finding, Severity
-from intake.report.reading_words import charge_that_counts, further_reasons, warnings_by_row
+from intake.report.reading_words import (
+    charge_that_counts,
+    charge_told,
+    further_reasons,
+    notes_beside,
+    other_rules,
+    warnings_by_row,
+)
 from tests.report.builders import battery, held, result_of
 
 REST = battery(1, rest_voltage_v=12.7)
@@ -23,6 +30,40 @@ def test_the_charge_that_a_hold_shows_counts_before_the_one_at_rest():
 
     assert tested.verdict.held_charge.state_of_charge is charge_that_counts(tested)
     assert rested.verdict.state_of_charge is charge_that_counts(rested)
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "fields", "told"),
+    [
+        ("flooded", {"rest_voltage_v": -12.4}, False),
+        ("flooded", {"rest_voltage_v": -0.4}, False),
+        ("AGM", {"rest_voltage_v": 0.49}, False),
+        ("AGM", {"rest_voltage_v": 0.5}, True),
+        ("AGM", {"rest_voltage_v": 15.0}, True),
+        ("AGM", {"rest_voltage_v": 15.01}, False),
+        ("LFP", {"rest_voltage_v": 5.9}, False),
+        ("LFP", {"rest_voltage_v": 5.9, "bms_reset_tried": True}, False),
+        ("LFP", {"rest_voltage_v": 6.0, "bms_reset_tried": True}, True),
+    ],
+)
+def test_no_charge_is_told_where_the_posts_do_not_show_the_cells(chemistry, fields, told):
+    (one,) = result_of([battery(1, chemistry, **fields)]).graded
+
+    assert told is (charge_told(one.verdict) is not None)
+
+
+def test_the_charge_that_a_hold_shows_is_told_whatever_the_rest_voltage_was():
+    (one,) = result_of([held(1, "AGM", (12.0, 12.9), rest_voltage_v=0.1)]).graded
+
+    assert one.verdict.held_charge.state_of_charge is charge_told(one.verdict)
+
+
+def test_a_note_is_told_in_a_sentence_and_the_other_rules_by_name():
+    (one,) = result_of([battery(1, rest_voltage_v=10.5, terminals="loose")]).graded
+
+    assert "terminal-loose" == one.verdict.decisive.rule
+    assert "needs recovery" == other_rules(one)
+    assert ["Rest voltage 10.508 V at 25 °C; from 10.2 to 10.9 V one cell may be down."] == notes_beside(one)
 
 
 def test_further_reasons_are_all_but_the_decisive_one():

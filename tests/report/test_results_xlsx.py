@@ -243,3 +243,14 @@ def test_where_only_an_interval_is_known_no_single_charge_is_shown(values):
 
     assert [False, True, False] == [rows["B-029"][name] is None for name in names]  # LFP at rest
     assert [False, False, False] == [rows["B-012"][name] is None for name in names]  # LFP after a hold
+
+
+def test_no_charge_stands_where_an_open_protection_circuit_hides_the_cells(tmp_path):
+    path = tmp_path / "r.xlsx"
+    one, two = battery(1, "LFP", rest_voltage_v=2.4), battery(2, "LFP", rest_voltage_v=13.2)
+    write_results_workbook(result_of([one, two]), path)
+    hidden, shown = rows_of(openpyxl.load_workbook(path)["Batteries"])
+
+    assert (None, None) == (hidden["State of charge, low (%)"], hidden["State of charge, high (%)"])
+    assert shown["State of charge, low (%)"] < shown["State of charge, high (%)"]
+    assert 2.4 == pytest.approx(hidden["Voltage at 25 °C (V)"], abs=0.01)
