@@ -9,8 +9,9 @@ Three relaxations, the latest of which counts:
 
 from collections.abc import Sequence
 
+from intake.bench.layout import Later, lay_out
 from intake.bench.station_bound import stations_bound
-from intake.bench.timeline import Later, Minutes, Placed, Turn, Work, lay_out
+from intake.bench.timeline import Minutes, Placed, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from intake.bench.bound import lower_bound
-from intake.bench.search import Bench, bettered, first_layouts, station_layouts
+from intake.bench.search import Bench, bettered, first_layouts, near, station_layouts
 from intake.bench.timeline import (
     HorizonTooShort,
     Layout,
@@ -34,9 +34,14 @@ _STEP_MIN = 30
 _MOST_LOOKED_AT = 12
 _MOST_SEARCHED = 3
 """How many smaller benches are bounded, and how many of those that may end earlier are searched."""
-_SEARCHES = ((0, 20_000, 48_000), (8, 10_000, 24_000), (12, 20_000, 48_000))
-"""Each search: minutes of slack for a charge, changes judged station by station, turns laid out whole."""
-_MOST_CHANGES = 6_000
+_MARGINS_MIN = (0, 3, 2, 3, 2, 3)
+"""Each search reckons with so many minutes of slack for a charge; each begins from another seed."""
+_FOR_SMALLER = 2
+"""Only so many of them where a smaller bench is tried."""
+_STATION_CHANGES = 20_000
+_TURNS_LAID_OUT = 48_000
+"""What each search may try: changes judged station by station, and turns laid out whole."""
+_MOST_CHANGES = 1_500
 """Changes that are judged by a whole layout: the fewer, the more turns each of them lays out."""
 
 
@@ -104,14 +109,16 @@ def _no_later_than_smaller(task: Task, best: Layout, bound: int) -> Layout:
 
 
 def _searched(bench: Bench, first: Layout, bound: int, *, whole: bool) -> Layout:
-    """Search for an earlier end; unless ``whole``, only until the plan ends at the bound."""
+    """Search until the plan ends on the day of the bound; if ``whole``, more often, and once to the end."""
     best = first
-    for margin_min, station_changes, turns in _SEARCHES:
-        if best.score.makespan <= bound and not (whole and best is first):
+    changes = min(_MOST_CHANGES, _TURNS_LAID_OUT // len(bench.works))
+    for seed, margin_min in enumerate(_MARGINS_MIN if whole else _MARGINS_MIN[:_FOR_SMALLER]):
+        if near(best, bound) and not (whole and best is first):
             break
-        others = station_layouts(first, bench, margin_min=margin_min, changes=station_changes, bound=bound)
+        others = station_layouts(
+            first, bench, margin_min=margin_min, changes=_STATION_CHANGES, bound=bound, seed=seed
+        )
         start = min(first, *others, key=lambda one: one.score)
-        changes = min(_MOST_CHANGES, turns // len(bench.works))
         found = bettered(start, bench, changes=changes, bound=bound, whole=whole)
         best = min(best, found, key=lambda one: one.score)
     return best

@@ -8,17 +8,27 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from random import Random
 
+from intake.bench.layout import Later, lay_out
 from intake.bench.station_bound import Floor
 from intake.bench.station_search import better_turns
-from intake.bench.timeline import HorizonTooShort, Later, Layout, Minutes, Turn, Work, lay_out
+from intake.bench.timeline import HorizonTooShort, Layout, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 
 _SEED = 20
+_NEAR_MIN = 60
+"""A finish that is so little beyond the bound is one of its day: only a day is worth a rescue."""
 _MEMORY = 40
 """How many steps back a change is compared with."""
 _PATIENCE = 400
 _KICK = 3
 """After so many steps that led nowhere, so many changes more are made at once to the plan that led so far."""
+_FOR_THE_LATE = 0.3
+"""The share of changes that begin with a battery that is left over for a later day."""
+_SWAPS, _SHIFTS = 0.4, 0.4
+"""Shares of the changes that swap two batteries, or only their order; the rest moves one to any place."""
+_SHIFT_BY = 8
+_READINGS_FIRST = 1 / 8
+"""The share of layouts in which long readings go first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +55,7 @@ def first_layouts(bench: Bench) -> list[Layout]:
 
 
 def station_layouts(
-    start: Layout, bench: Bench, *, margin_min: int, changes: int, bound: int
+    start: Layout, bench: Bench, *, margin_min: int, changes: int, bound: int, seed: int
 ) -> list[Layout]:
     """Return the layouts of the order that is best station by station, found from one to start with.
 
@@ -59,7 +69,14 @@ def station_layouts(
     """
     longer = [work._replace(station_min=_longer(work.station_min, margin_min)) for work in bench.works]
     turns = better_turns(
-        start.turns, longer, bench.stations, bench.minutes, bench.opened, bound=bound, changes=changes
+        start.turns,
+        longer,
+        bench.stations,
+        bench.minutes,
+        bench.opened,
+        bound=bound,
+        changes=changes,
+        seed=seed,
     )
     return [_lay_out(turns, bench, later) for later in Later]
 
@@ -71,9 +88,9 @@ def _longer(lengths: Sequence[int | None], by_min: int) -> tuple[int | None, ...
 def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bool) -> Layout:
     """Better a layout by so many changes.
 
-    What is watched on the way is by how much all finishing times together are beyond ``bound``, the
-    minute before which no plan can end: that falls long before the last of them does. Unless ``whole``,
-    the search stops once the plan ends at the bound.
+    What is watched on the way is what is left over for another day than that of ``bound``, the minute
+    before which no plan can end: how many days late, and then how long its charges are, as what is short
+    is soonest fitted in. Unless ``whole``, the search stops once the plan ends near the bound.
     """
     random = Random(_SEED)
     best = current = leader = start
@@ -81,14 +98,16 @@ def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bo
     memory = [rank] * _MEMORY
     led_at = 0
     for step in range(changes):
-        if best.score.makespan <= bound and not whole:
+        if not whole and near(best, bound):
             break
         stuck = step - led_at >= _PATIENCE
-        turns = _changed(leader.turns if stuck else current.turns, bench, random)
+        left_over = _left_over(current, bound)
+        turns = _changed(leader.turns if stuck else current.turns, left_over, bench, random)
         for _ in range(_KICK if stuck else 0):
-            turns = _changed(turns, bench, random)
+            turns = _changed(turns, left_over, bench, random)
+        later = Later.STATIONS if random.random() < _READINGS_FIRST else Later.READINGS
         try:
-            tried = _lay_out(turns, bench, random.choice(tuple(Later)))
+            tried = _lay_out(turns, bench, later)
         except HorizonTooShort:
             continue
         tried_rank = _rank(tried, bound)
@@ -103,26 +122,48 @@ def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bo
     return best
 
 
-def _rank(layout: Layout, bound: int) -> tuple[int, int, int]:
-    beyond = sum(max(0, one.finished - bound) for one in layout.placed)
-    return beyond, layout.score.total_finished, layout.score.late
+def near(layout: Layout, bound: int) -> bool:
+    """Say whether a plan ends within the day of its bound."""
+    return layout.score.makespan < bound + _NEAR_MIN
+
+
+def _rank(layout: Layout, bound: int) -> tuple[int, int, int, int]:
+    late = length = beyond = 0
+    for one in layout.placed:
+        if one.finished > bound:
+            beyond += one.finished - bound
+            if one.finished >= bound + _NEAR_MIN:
+                late += (one.finished - bound) // _NEAR_MIN
+                length += one.charged - one.connect
+    return late, length, beyond, layout.score.total_finished
 
 
 def _lay_out(turns: Sequence[Turn], bench: Bench, later: Later) -> Layout:
     return lay_out(turns, bench.works, bench.stations, bench.minutes, bench.opened.closed, later)
 
 
-def _changed(turns: Sequence[Turn], bench: Bench, random: Random) -> list[Turn]:
-    """Move one turn, perhaps to another station, or swap the batteries of two turns."""
+def _left_over(layout: Layout, bound: int) -> set[int]:
+    """Return the works that end on a later day than the bound's."""
+    return {one.work for one in layout.placed if one.finished >= bound + _NEAR_MIN}
+
+
+def _changed(turns: Sequence[Turn], left_over: set[int], bench: Bench, random: Random) -> list[Turn]:
+    """Swap the batteries of two turns, take one turn earlier or later, or move one, perhaps elsewhere."""
     changed = list(turns)
-    place, other = random.randrange(len(changed)), random.randrange(len(changed))
-    first, second = changed[place], changed[other]
-    if random.random() < 1 / 2 and _may(first.work, second.station, bench):
+    late = [place for place, one in enumerate(turns) if one.work in left_over]
+    chosen = late if late and random.random() < _FOR_THE_LATE else range(len(turns))
+    place, other = random.choice(chosen), random.randrange(len(turns))
+    first, second = turns[place], turns[other]
+    kind = random.random()
+    if kind < _SWAPS and _may(first.work, second.station, bench):
         if _may(second.work, first.station, bench):
             changed[place] = Turn(second.work, first.station)
             changed[other] = Turn(first.work, second.station)
         return changed
     changed.pop(place)
+    if kind < _SWAPS + _SHIFTS:
+        changed.insert(max(0, place + random.randint(-_SHIFT_BY, _SHIFT_BY)), first)
+        return changed
     stations = [one for one in range(bench.stations) if _may(first.work, one, bench)] or [first.station]
     changed.insert(other, Turn(first.work, random.choice(stations)))
     return changed

@@ -43,8 +43,14 @@ def stations_bound(
     best = 0
     for weights in _weightings(kinds):
         patterns = [
-            _pattern(count, dict(zip(kinds, lengths, strict=True)), weights, floor)
+            _pattern(
+                opened.after(0, before * minutes.connect),
+                dict(zip(kinds, lengths, strict=True)),
+                weights,
+                floor,
+            )
             for lengths, count in alike.items()
+            for before in range(count)
         ]
         best = max(best, _bound(kinds, weights, patterns, floor))
         if best >= enough:
@@ -103,16 +109,15 @@ class Floor:
 
 @dataclass(slots=True)
 class _Pattern:
-    """The largest weight that stations of one kind can have disconnected, moment by moment."""
+    """The largest weight that a station can have disconnected, moment by moment."""
 
-    stations: int
     moments: list[int]
     weights: list[int]
     """Rises with the moments."""
 
     def weight_by(self, moment: int) -> int:
-        """Return what all these stations together can have done by a moment."""
-        return self.stations * self.weights[bisect_right(self.moments, moment) - 1]
+        """Return what the station can have done by a moment."""
+        return self.weights[bisect_right(self.moments, moment) - 1]
 
 
 def _length(length: int | None) -> float:
@@ -123,16 +128,14 @@ def _shortest(kind: Lengths) -> int:
     return min(one for one in kind if one is not None)
 
 
-def _pattern(
-    stations: int, lengths: Mapping[Lengths, int | None], weights: _Weights, floor: Floor
-) -> _Pattern:
+def _pattern(begins: int, lengths: Mapping[Lengths, int | None], weights: _Weights, floor: Floor) -> _Pattern:
     """Find the largest weight that is disconnected by each moment at which a station is free."""
     offers: dict[int, int] = {}
     for kind, length in lengths.items():
         weight = weights[kind]
         if length is not None and weight and length < offers.get(weight, length + 1):
             offers[weight] = length
-    best, waiting = {0: 0}, [0]
+    best, waiting = {begins: 0}, [begins]
     moments, most = [0], [0]
     while waiting:
         free = heapq.heappop(waiting)
@@ -140,7 +143,7 @@ def _pattern(
         if weight > most[-1]:
             moments.append(free)
             most.append(weight)
-        elif free:
+        elif free > begins:
             continue
         start = floor.connected(free)
         for gain, length in offers.items():
@@ -149,7 +152,7 @@ def _pattern(
                 if freed not in best:
                     heapq.heappush(waiting, freed)
                 best[freed] = weight + gain
-    return _Pattern(stations, moments, most)
+    return _Pattern(moments, most)
 
 
 def _bound(kinds: Counter[Lengths], weights: _Weights, patterns: Sequence[_Pattern], floor: Floor) -> int:

@@ -14,7 +14,6 @@ from intake.bench.station_bound import Floor
 from intake.bench.timeline import HorizonTooShort, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 
-_SEED = 6
 _MEMORY = 300
 """How many steps back a change is compared with (late acceptance)."""
 _BEYOND = 1_000_000
@@ -72,6 +71,7 @@ def better_turns(
     *,
     bound: int,
     changes: int,
+    seed: int,
 ) -> list[Turn]:
     """Return turns in the order of their connecting, bettered by so many changes.
 
@@ -90,7 +90,7 @@ def better_turns(
         own = OpenMinutes(_opened_later(opened.closed, place * (minutes.connect + minutes.disconnect)))
         lengths = tuple(one.station_min[place] if one.station_min else None for one in works)
         bench.append(_Station(lengths, Floor(own, minutes, readings, 0), bound))
-    rows = _bettered(rows, bench, changes)
+    rows = _bettered(rows, bench, changes, Random(seed))
     order = sorted(
         (connect, place, work)
         for place, row in enumerate(rows)
@@ -99,8 +99,7 @@ def better_turns(
     return [*aside, *(Turn(work, place) for _, place, work in order)]
 
 
-def _bettered(rows: _Rows, bench: Sequence[_Station], changes: int) -> _Rows:
-    random = Random(_SEED)
+def _bettered(rows: _Rows, bench: Sequence[_Station], changes: int, random: Random) -> _Rows:
     where = {work: place for place, row in enumerate(rows) for work in row}
     jobs = sorted(where)
     costs = [station.cost(row) or 0 for station, row in zip(bench, rows, strict=True)]

@@ -2,8 +2,9 @@
 
 from itertools import product
 
+from intake.bench.layout import Later, lay_out
 from intake.bench.schedule import with_times_that_can_be_kept
-from intake.bench.timeline import Later, Turn, lay_out
+from intake.bench.timeline import Turn
 
 
 def best_end(task, *, days=60):

@@ -3,8 +3,9 @@
 import pytest
 
 from intake.bench.bound import lower_bound
+from intake.bench.layout import Later, lay_out
 from intake.bench.station_bound import stations_bound
-from intake.bench.timeline import Later, Minutes, Reading, Turn, Work, lay_out
+from intake.bench.timeline import Minutes, Reading, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 from tests.bench.generated import HOLD, generated_task
 
@@ -64,6 +65,13 @@ def test_two_stations_share_the_nights():
 def test_one_station_is_left_to_the_long_ones():
     """The second station may not take them: three nights on the first."""
     assert bound(works([600, None], [600, None], [600, None], [60, 60]), 2) == 4 * MORNING + 3
+
+
+def test_one_person_opens_one_station_after_another():
+    """Connected at 5 it is full at 502 and read at 537, the last minutes; one minute more takes the night."""
+    assert bound(works([492, 492], [492, 492]), 2) == MORNING + 6
+    assert bound(works([493, 493], [493, 493]), 2) == 2 * MORNING + 3
+    assert bound(works([497, 497], [60, 60]), 2) == MORNING + 6
 
 
 def test_no_station_work_bounds_nothing():

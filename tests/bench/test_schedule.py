@@ -79,26 +79,20 @@ def test_eight_different_charges_end_as_early_as_the_best_of_all_orders(seed):
 
 
 @pytest.mark.parametrize(
-    ("seed", "jobs", "stations"), [(0, 40, 1), (1, 40, 2), (2, 50, 4), (0, 60, 8), (1, 60, 2)]
+    ("seed", "jobs", "stations"),
+    [(0, 40, 1), (4, 40, 2), (4, 40, 4), (4, 40, 8), (3, 50, 3), (3, 50, 8), (1, 60, 2), (4, 60, 8)],
 )
-def test_the_gap_of_generated_cases_that_reach_their_bound(seed, jobs, stations):
-    """Not of every case: the guide tells how many miss it, and by how much."""
+def test_the_gap_of_generated_work(seed, jobs, stations):
+    """Those that want the longest search or the sharpest bound of the generated set, and two plain ones."""
     assert 0 <= gap_percent(solve(generated_task(seed, jobs, stations))) < GAP_PERCENT
 
 
 @pytest.mark.long
-def test_the_gap_on_the_generated_set():
-    """Nine in ten end at the bound; where a day is missed it is one day, or three over a week's end."""
-    tasks = [
-        generated_task(seed, jobs, stations)
-        for jobs in (40, 60)
-        for stations in (1, 2, 4, 8)
-        for seed in range(5)
-    ]
-    solutions = [solve(task) for task in tasks]
-    over_min = [one.layout.score.makespan - one.bound for one in solutions]
-    assert 36 <= sum(gap_percent(one) < GAP_PERCENT for one in solutions)
-    assert max(over_min) < 3 * 24 * 60 + 60
+@pytest.mark.parametrize("stations", [1, 2, 3, 4, 6, 8])
+@pytest.mark.parametrize("jobs", [40, 50, 60])
+def test_the_gap_on_the_generated_set(jobs, stations):
+    for seed in range(10):
+        assert 0 <= gap_percent(solve(generated_task(seed, jobs, stations))) < GAP_PERCENT
 
 
 def test_more_stations_never_lengthen_the_plan():

@@ -1,127 +1,16 @@
-"""One order of work laid out in time, minute by minute, by hand."""
+"""The first free minutes, by hand."""
 
 import pytest
 
-from intake.bench.timeline import (
-    HorizonTooShort,
-    Later,
-    Layout,
-    Minutes,
-    Placed,
-    Reading,
-    Score,
-    Turn,
-    Work,
-    base,
-    begun_later,
-    earliest_disconnect,
-    first_free,
-    lay_out,
-    score_of,
-)
-
-MINUTES = Minutes(connect=5, disconnect=5, reading=3)
-HOLD = (Reading(30, 60), Reading(720, None))
-DAY = bytes(540) + b"\1" * 900
-
-
-def laid(turns, works, stations=1, closed=DAY * 5, later=Later.STATIONS):
-    return lay_out([Turn(*one) for one in turns], works, stations, MINUTES, closed, later)
-
-
-def work(*station_min, readings=HOLD, **fields):
-    return Work("W", station_min, readings, **fields)
-
-
-def test_one_battery_by_hand():
-    """Connected at 0, full at 105, off at 110; read at 140 and, as 830 is at night, next morning."""
-    (one,) = laid([(0, 0)], [work(100)]).placed
-    assert one == Placed(0, 0, 0, 105, 105, (140, 1440), 1443)
-    assert base(one, MINUTES) == 110
-
-
-def test_a_battery_without_a_station_is_only_read():
-    (one,) = laid([(0, -1)], [work(readings=(Reading(30, None), Reading(600, None)))]).placed
-    assert (one.station, one.readings, one.finished) == (-1, (30, 1440), 1443)
-    assert base(one, MINUTES) == 0
-
-
-def test_it_waits_full_on_its_station_until_the_person_comes():
-    (one,) = laid([(0, 0)], [work(600)]).placed
-    assert (one.charged, one.disconnect, one.readings) == (605, 1440, (1475, 2880))
-
-
-def test_it_is_not_disconnected_when_the_first_reading_would_be_late():
-    """Off from 502 to 507, it is read from 537 to 540, the last minutes; one minute later it waits."""
-    assert laid([(0, 0)], [work(497)]).placed[0].disconnect == 502
-    assert laid([(0, 0)], [work(498)]).placed[0].disconnect == 1440
-    assert earliest_disconnect(503, (Reading(720, None),), MINUTES, DAY) == 503
-
-
-def test_the_person_does_one_thing_at_a_time():
-    """Two stations: the second battery is connected when the first one is."""
-    one, two = laid([(0, 0), (1, 1)], [work(100, 100), work(100, 100)], stations=2).placed
-    assert (one.connect, two.connect) == (0, 5)
-    assert (one.disconnect, two.disconnect) == (105, 110)
-    assert (one.readings, two.readings) == ((140, 1440), (145, 1443))
-
-
-def test_a_station_holds_one_battery():
-    one, two = laid([(0, 0), (1, 0)], [work(60), work(60)]).placed
-    assert two.connect >= one.disconnect + MINUTES.disconnect
-
-
-def test_one_that_stays_keeps_its_station_until_its_last_reading():
-    first, second = laid([(0, 0), (1, 0)], [work(60, stays=True), work(60)], later=Later.READINGS).placed
-    assert first.finished == 1443
-    assert second.connect == 1443
-
-
-def test_long_readings_go_first_or_last():
-    """At 1440 a battery is to come off its station and another one to be read."""
-    works = [work(60), work(600)]
-    turns = [(0, 0), (1, 1)]
-    both = [work(60, 60), work(600, 600)]
-    first = laid(turns, both, stations=2, later=Later.STATIONS)
-    last = laid(turns, both, stations=2, later=Later.READINGS)
-    assert works[0].readings == HOLD
-    assert (first.placed[0].readings[-1], first.placed[1].disconnect) == (1440, 1443)
-    assert {one.work: one for one in last.placed}[1].disconnect == 1440
-    assert {one.work: one for one in last.placed}[0].readings[-1] == 1445
-
-
-def test_score_by_hand():
-    """Two finish at 1443 and 1446; the long readings are late by 1440 - 830 and 1443 - 835 minutes."""
-    works = [work(100, 100), work(100, 100)]
-    found = laid([(0, 0), (1, 1)], works, stations=2)
-    assert found.score == Score(1446, 1443 + 1446, 610 + 608)
-    assert score_of((), (), MINUTES) == Score(0, 0, 0)
-
-
-def test_a_later_beginning_moves_everything():
-    works = [work(100), work(readings=(Reading(0, None),))]
-    layout = laid([(0, 0), (1, -1)], works)
-    moved = begun_later(layout, 60, works, MINUTES)
-    assert isinstance(moved, Layout)
-    for before, after in zip(layout.placed, moved.placed, strict=True):
-        assert after.finished == before.finished + 60
-        assert after.readings == tuple(one + 60 for one in before.readings)
-    assert moved.placed[0][2:5] == tuple(one + 60 for one in layout.placed[0][2:5])
-    assert moved.score.makespan == layout.score.makespan + 60
-
-
-def test_a_station_that_may_not_take_it_is_a_mistake():
-    with pytest.raises(ValueError, match="station 0 may not take W"):
-        laid([(0, 0)], [work(None, 60)], stations=2)
-
-
-def test_the_horizon_is_too_short():
-    with pytest.raises(HorizonTooShort):
-        laid([(0, 0)], [work(600)], closed=DAY)
-    with pytest.raises(HorizonTooShort):
-        first_free(b"\0\0\1", 0, 3)
+from intake.bench.timeline import HorizonTooShort, first_free
 
 
 def test_free_minutes():
     assert first_free(b"\1\0\1\0\0", 0, 2) == 3
     assert first_free(b"\1\0\1\0\0", 0, 0) == 1
+
+
+def test_no_free_minutes():
+    assert first_free(b"\0\0\1", 0, 2) == 0
+    with pytest.raises(HorizonTooShort):
+        first_free(b"\0\0\1", 0, 3)

@@ -1,0 +1,148 @@
+"""One order of work, laid out in time: stations filled one after another, the person's minutes taken once.
+
+A turn first clears its station, then connects. So what is urgent to connect is also taken off in time: the
+order of the turns is the order in which the person is asked for both.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from enum import Enum
+
+from intake.bench.timeline import (
+    Layout,
+    Minutes,
+    Placed,
+    Turn,
+    Work,
+    base,
+    earliest_disconnect,
+    first_free,
+    score_of,
+)
+
+_TAKEN = b"\1"
+
+
+class Later(Enum):
+    """Which of the person's tasks go first when both wait."""
+
+    READINGS = "stations first, long readings after"
+    STATIONS = "readings first"
+
+
+def lay_out(
+    turns: Sequence[Turn], works: Sequence[Work], stations: int, minutes: Minutes, closed: bytes, later: Later
+) -> Layout:
+    """Place each turn in the order given, every task at the first free moment.
+
+    Raises
+    ------
+    HorizonTooShort
+        ``closed`` does not reach far enough.
+    """
+    bench = _Bench(works, minutes, later, bytearray(closed), [0] * stations)
+    for turn in turns:
+        if turn.station < 0:
+            bench.read(turn.work)
+        else:
+            bench.clear(turn.station)
+            bench.connect(turn)
+    for one in sorted(bench.on.values(), key=lambda one: one.charged):
+        bench.clear(one.station)
+    done = bench.all_read()
+    return Layout(tuple(turns), done, score_of(done, works, minutes))
+
+
+@dataclass(slots=True)
+class _Bench:
+    """What is laid out so far."""
+
+    works: Sequence[Work]
+    minutes: Minutes
+    later: Later
+    taken: bytearray
+    """The person's minutes."""
+    free: list[int]
+    """By station, the moment from which it may be connected."""
+    on: dict[int, Placed] = field(default_factory=dict)
+    """By station, the battery that is still to be disconnected."""
+    waiting: list[Placed] = field(default_factory=list)
+    """Those whose long readings are still to be placed."""
+    done: list[Placed] = field(default_factory=list)
+
+    def read(self, work: int) -> None:
+        """Place the readings of a battery that needs no station."""
+        self._settle(Placed(work, -1, 0, 0, 0, self._readings_not_late(0, work), 0))
+
+    def connect(self, turn: Turn) -> None:
+        """Connect a battery to its empty station; one that stays is followed to its end at once."""
+        place, station = turn
+        work = self.works[place]
+        length = work.station_min[station]
+        if length is None:
+            raise ValueError(f"station {station} may not take {work.name}")
+        connect = self._take(self.free[station], self.minutes.connect)
+        self.on[station] = Placed(place, station, connect, connect + self.minutes.connect + length, 0, (), 0)
+        if work.stays:
+            self.clear(station)
+
+    def clear(self, station: int) -> None:
+        """Disconnect what is on a station, if anything is, and place the readings that may not be late."""
+        one = self.on.pop(station, None)
+        if one is None:
+            return
+        disconnect = earliest_disconnect(one.charged, self.works[one.work].readings, self.minutes, self.taken)
+        self._mark(disconnect, self.minutes.disconnect)
+        ready = self.free[station] = disconnect + self.minutes.disconnect
+        readings = self._readings_not_late(ready, one.work)
+        self._settle(Placed(one.work, station, one.connect, one.charged, disconnect, readings, ready))
+
+    def all_read(self) -> tuple[Placed, ...]:
+        """Place the long readings that still wait, those first that may be taken first."""
+        for _, _, one in sorted(
+            (self._next_reading(one), place, one) for place, one in enumerate(self.waiting)
+        ):
+            self.done.append(self._with_long_readings(one))
+        return tuple(self.done)
+
+    def _settle(self, one: Placed) -> None:
+        stays = self.works[one.work].stays
+        if self.later is Later.READINGS and not stays:
+            self.waiting.append(one)
+            return
+        one = self._with_long_readings(one)
+        self.done.append(one)
+        if stays and one.station >= 0:
+            self.free[one.station] = one.finished
+
+    def _next_reading(self, one: Placed) -> int:
+        left = self.works[one.work].readings[len(one.readings) :]
+        return base(one, self.minutes) + (left[0].after_min if left else 0)
+
+    def _readings_not_late(self, ready: int, work: int) -> tuple[int, ...]:
+        found = []
+        for after_min, latest_min in self.works[work].readings:
+            if latest_min is None:
+                break
+            found.append(self._take(ready + after_min, self.minutes.reading))
+        return tuple(found)
+
+    def _with_long_readings(self, one: Placed) -> Placed:
+        ready = base(one, self.minutes)
+        left = self.works[one.work].readings[len(one.readings) :]
+        readings = (
+            *one.readings,
+            *(self._take(ready + after_min, self.minutes.reading) for after_min, _ in left),
+        )
+        if not readings:
+            return one
+        return one._replace(readings=readings, finished=readings[-1] + self.minutes.reading)
+
+    def _take(self, start: int, minutes: int) -> int:
+        """Take the person's first free minutes from a moment on; return when they begin."""
+        found = first_free(self.taken, start, minutes)
+        self._mark(found, minutes)
+        return found
+
+    def _mark(self, start: int, minutes: int) -> None:
+        self.taken[start : start + minutes] = _TAKEN * minutes
