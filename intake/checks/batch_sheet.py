@@ -11,6 +11,7 @@ from intake.checks.find_columns import note_header_unit
 from intake.checks.finding_log import FindingLog, Spot
 from intake.checks.match_header import HeaderMatch, match_header
 from intake.checks.read_cell import read_cell
+from intake.checks.read_words import fill_in
 from intake.checks.reading import Unreadable
 from intake.model.raw_workbook import RawCell, RawSheet
 from intake.policy.dictionary import Column, Sheet
@@ -123,7 +124,7 @@ def _reject_twice(column: Column, earlier: _Field, field: _Field, log: FindingLo
 def _value(column: Column, field: _Field, log: FindingLog, date_order: DateOrder | None) -> Any:
     if field.value is None:
         if column.needed:
-            log.reject("The cell is empty, and this value is needed.", column.help, field.spot)
+            log.reject("The cell is empty, and this value is needed.", fill_in(column), field.spot)
         return None
     outcome = read_cell(field.value, column, header_unit=field.match.unit, date_order=date_order)
     if isinstance(outcome, Unreadable):

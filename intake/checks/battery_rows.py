@@ -10,7 +10,7 @@ from intake.checks.dates import DateOrder
 from intake.checks.finding_log import FindingLog, Spot
 from intake.checks.list_rows import ListRow
 from intake.checks.read_cell import read_cell
-from intake.checks.read_words import YES_NO
+from intake.checks.read_words import YES_NO, fill_in
 from intake.checks.reading import Unreadable
 from intake.checks.row_rules import check_row
 from intake.model.battery import Chemistry
@@ -92,7 +92,7 @@ def _read_slot(
     cell = cells.get(slot)
     if cell is None:
         if found.column.needed:
-            draft.fail("The cell is empty, and this value is needed.", found.column.help, spot, log)
+            draft.fail("The cell is empty, and this value is needed.", fill_in(found.column), spot, log)
         return None
     column = for_chemistry(found.column, draft.chemistry)
     outcome = read_cell(cell, column, header_unit=found.header_unit, date_order=date_order)

@@ -10,6 +10,7 @@ from intake.checks.cell_words import quoted
 from intake.checks.finding_log import FindingLog, Spot
 from intake.checks.list_rows import ListRow
 from intake.checks.read_cell import read_cell
+from intake.checks.read_words import fill_in
 from intake.checks.reading import Unreadable
 from intake.model.battery import HoldReading
 from intake.model.finding import Severity
@@ -99,7 +100,7 @@ def _number(row: ListRow, slot: str, draft: BatteryDraft, log: FindingLog) -> fl
     cell = row.cells.get(slot)
     if cell is None:
         if found.column.needed:
-            draft.fail("The cell is empty, and this value is needed.", found.column.help, spot, log)
+            draft.fail("The cell is empty, and this value is needed.", fill_in(found.column), spot, log)
         return None
     column = for_chemistry(found.column, draft.chemistry)
     outcome = read_cell(cell, column, header_unit=found.header_unit)

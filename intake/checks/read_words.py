@@ -45,6 +45,12 @@ def read_choice(cell: RawCell, column: Column) -> Taken[str] | Unreadable:
     return Unreadable(f"{quoted(value)} is not one of {', '.join(column.choices)}.", hint)
 
 
+def fill_in(column: Column) -> str:
+    """Return what to do about a needed cell that is empty."""
+    choices = f" One of: {', '.join(column.choices)}." if column.choices else ""
+    return f"Fill it in. {column.help}{choices}"
+
+
 def _squeezed(text: str) -> str:
     return plain(text).casefold().translate(_IGNORED_IN_CHOICES)
 

@@ -20,13 +20,15 @@ def run(options: argparse.Namespace) -> ExitCode:
     if not folders:
         print(printable(f"{options.folder} holds no graded batch."), file=sys.stderr)
         return ExitCode.USAGE
-    fallen = 0
+    fallen = unchecked = 0
     done = verify_batches(folders, settings, workbooks=options.workbooks, jobs=options.jobs)
     for one in with_progress(done, total=len(folders), quiet=options.quiet):
         fallen += not one.stands
+        unchecked += any(document.standing is Standing.UNCHECKED for document in one.documents)
         _tell(one, quiet=options.quiet)
     if not options.quiet:
-        print(f"{counted(len(folders), 'graded folder')} looked at, {fallen} no longer standing.")
+        left = f", {unchecked} not or only in part checked" if unchecked else ""
+        print(f"{counted(len(folders), 'graded folder')} looked at, {fallen} no longer standing{left}.")
     return ExitCode.FALLEN if fallen else ExitCode.DONE
 
 

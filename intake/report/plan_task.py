@@ -64,9 +64,9 @@ def _apart(task: PlannedTask, content: PlanContent) -> str:
 
 def _battery(task: PlannedTask, content: PlanContent) -> str:
     battery = content.graded[task.tag].battery
-    where = f"position {one_line(battery.position)}" if battery.position else "position not given"
+    where = f", position {one_line(battery.position)}" if battery.position else ""
     capacity = f", {battery.rated_capacity_ah:g} Ah" if battery.rated_capacity_ah is not None else ""
-    return f"{chemistry_in_words(battery.chemistry)}{capacity}, {where}"
+    return f"{chemistry_in_words(battery.chemistry)}{capacity}{where}"
 
 
 def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:

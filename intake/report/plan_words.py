@@ -1,7 +1,7 @@
 """What the documents of a bench plan say in words, from ``templates/plan-words.json``."""
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cache
@@ -105,9 +105,25 @@ def takes_in_words(station: Station) -> str:
 
 
 def working_time_in_words(plan: Plan) -> str:
-    """Return when the person is there, like ``08:00-17:00 on mon, tue, wed``."""
-    days = "every day" if len(plan.days) == len(DAYS) else f"on {', '.join(plan.days)}"
+    """Return when the person is there, like ``08:00-17:00, Mon to Wed and Sat``."""
+    days = "every day" if len(plan.days) == len(DAYS) else _days_in_words(plan.days)
     return f"{' and '.join(plan.shifts)}, {days}"
+
+
+def _days_in_words(names: Collection[str]) -> str:
+    """Return days in the order of the week, three or more that follow each other as one span."""
+    spans: list[list[str]] = []
+    before = False
+    for day in (name[:_SHORT_DAY] for name in DAYS):
+        if day.lower() not in names:
+            before = False
+            continue
+        if not before:
+            spans.append([])
+        spans[-1].append(day)
+        before = True
+    least = 3
+    return ", ".join(f"{span[0]} to {span[-1]}" if len(span) >= least else ", ".join(span) for span in spans)
 
 
 def gap_in_words(plan: Plan) -> str:

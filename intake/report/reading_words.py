@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import Effect, StateOfCharge, Step, Verdict
+from intake.model.verdict import Effect, Grade, StateOfCharge, Step, Verdict
 from intake.policy.dictionary import load_dictionary
 
 _SHOWS_NO_CHARGE = frozenset(
@@ -38,9 +38,19 @@ def notes_beside(one: GradedBattery) -> list[str]:
 
 
 def other_rules(one: GradedBattery) -> str:
-    """Return the names of the other rules that fired beside the decisive one, as words."""
-    names = (step.rule for step in further_reasons(one) if step.effect is not Effect.NOTE)
+    """Return the names, as words, of the rules that ask for the grade beside the decisive one.
+
+    What would have allowed a better grade is left out: beside "do not charge it" no word of recovery stands.
+    """
+    beaten = _BEATEN.get(one.verdict.grade, {Effect.NOTE})
+    names = (step.rule for step in further_reasons(one) if step.effect not in beaten)
     return ", ".join(name.replace("-", " ") for name in names)
+
+
+_BEATEN = {
+    grade: {Effect.NOTE, Effect.CAP_RECONDITIONABLE, Effect.CAP_RESALE}
+    for grade in (Grade.RECYCLE, Grade.UNRESOLVED)
+}
 
 
 def finding_in_words(finding: Finding) -> str:

@@ -20,7 +20,7 @@ from intake.report.plain_text import one_line
 from intake.report.rounding import COUNT_DECIMALS, MASS_DECIMALS, PERCENT_DECIMALS
 from intake.report.totals import Total, total_of, totals_by_grade, totals_by_stream
 from intake.report.value_totals import RoadTotal, totals_by_road
-from intake.report.xlsx_book import Formats, write_cell
+from intake.report.xlsx_book import Formats, lines_in_cell, row_height_pt, write_cell
 from intake.report.xlsx_lists import GRADE
 from intake.report.xlsx_value import EXPECTED, end_headers
 
@@ -85,6 +85,7 @@ class SummarySheet:
             write_cell(self._sheet, self._row, 0, label, self._looks.label)
             self._sheet.merge_range(self._row, 1, self._row, len(_WIDTHS) - 1, "")
             write_cell(self._sheet, self._row, 1, text, self._looks.text)
+            self._sheet.set_row(self._row, row_height_pt(lines_in_cell(text, sum(_WIDTHS[1:]))))
             self._row += 1
         self._row += 1
 

@@ -199,3 +199,11 @@ def test_a_hold_voltage_over_the_limit_is_a_row_error(row, volts, wrong):
     checked = check_rows({**row, "Hold start (V)": volts, "Hold start after (h)": 1})
     expected = [("error", "Batteries!G2", "Hold start (V)")] if wrong else []
     assert expected == told(checked.findings)
+
+
+def test_an_empty_needed_cell_says_what_may_be_written_there():
+    checked = check_rows(GOOD | {"Case": None})
+    (finding,) = checked.findings
+    assert "The cell is empty, and this value is needed." == finding.message
+    assert finding.hint.startswith("Fill it in. ")
+    assert finding.hint.endswith("One of: sound, scuffed, cracked, leaking, swollen, burnt.")

@@ -44,7 +44,16 @@ def test_the_register_is_no_batch_to_itself_or_to_verify(graded, capsys):
     assert before == (graded / FOLDER / "register.json").read_bytes()
     capsys.readouterr()
     assert 0 == main(["verify", str(graded), "--workbooks", str(graded.parent)])
-    assert "2 graded folders looked at, 0 no longer standing" in capsys.readouterr().out
+    assert "2 graded folders looked at, 0 no longer standing.\n" in capsys.readouterr().out
+
+
+def test_verify_never_ends_as_if_all_were_well_where_the_workbooks_are_not_found(graded, tmp_path, capsys):
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+
+    assert 0 == main(["verify", str(graded), "--workbooks", str(elsewhere)])
+    said = "2 graded folders looked at, 0 no longer standing, 2 not or only in part checked.\n"
+    assert said in capsys.readouterr().out
 
 
 def test_out_and_closing(graded, tmp_path):

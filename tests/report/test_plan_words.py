@@ -70,10 +70,24 @@ def test_what_a_station_takes(chemistries, expected):
 
 
 def test_the_working_time_names_shifts_and_days():
-    assert "08:00-17:00, on mon, tue, wed, thu, fri" == working_time_in_words(small_plan())
+    assert "08:00-17:00, Mon to Fri" == working_time_in_words(small_plan())
     week = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
     two = small_plan(shifts=("06:00-12:00", "13:00-18:00"), days=week)
     assert "06:00-12:00 and 13:00-18:00, every day" == working_time_in_words(two)
+
+
+@pytest.mark.parametrize(
+    ("days", "expected"),
+    [
+        (("mon", "tue", "wed", "thu", "fri", "sat"), "Mon to Sat"),
+        (("mon", "tue", "wed", "sat"), "Mon to Wed, Sat"),
+        (("sat", "sun"), "Sat, Sun"),
+        (("mon", "wed", "fri"), "Mon, Wed, Fri"),
+        (("sat",), "Sat"),
+    ],
+)
+def test_days_that_follow_each_other_are_told_as_a_span(days, expected):
+    assert f"08:00-17:00, {expected}" == working_time_in_words(small_plan(days=days))
 
 
 def test_a_gap_is_told_with_both_moments():

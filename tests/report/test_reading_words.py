@@ -66,6 +66,12 @@ def test_a_note_is_told_in_a_sentence_and_the_other_rules_by_name():
     assert ["Rest voltage 10.508 V at 25 °C; from 10.2 to 10.9 V one cell may be down."] == notes_beside(one)
 
 
+def test_beside_a_battery_that_is_never_charged_no_other_rule_speaks_of_recovery():
+    (one,) = result_of([battery(1, "LFP", rest_voltage_v=2.4, bms_reset_tried=True, case="swollen")]).graded
+
+    assert "lfp overdischarged" == other_rules(one)
+
+
 def test_further_reasons_are_all_but_the_decisive_one():
     (one,) = result_of([battery(1, rest_voltage_v=12.7, terminals="loose")]).graded
 

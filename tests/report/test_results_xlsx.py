@@ -254,3 +254,16 @@ def test_no_charge_stands_where_an_open_protection_circuit_hides_the_cells(tmp_p
     assert (None, None) == (hidden["State of charge, low (%)"], hidden["State of charge, high (%)"])
     assert shown["State of charge, low (%)"] < shown["State of charge, high (%)"]
     assert 2.4 == pytest.approx(hidden["Voltage at 25 °C (V)"], abs=0.01)
+
+
+def test_a_long_batch_note_is_whole_in_the_summary(tmp_path):
+    heights = []
+    for note in ("short", LONG_NOTE[:300]):
+        path = tmp_path / f"{len(note)}.xlsx"
+        result = result_of([battery(1, rest_voltage_v=12.7)])
+        write_results_workbook(replace(result, batch=replace(result.batch, note=note)), path)
+        sheet = openpyxl.load_workbook(path)["Summary"]
+        (row,) = (cell.row for (cell,) in sheet.iter_rows(max_col=1) if cell.value == "Note")
+        heights.append(sheet.row_dimensions[row].height)
+
+    assert heights[1] >= 4 * heights[0]
