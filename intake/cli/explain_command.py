@@ -53,7 +53,9 @@ def _lines(battery: Battery, verdict: Verdict, batch: Batch, policy: GradingPoli
         f"  meter {percent:g} % + {volts:g} V, risk limit {policy.decision.risk_limit.value:g}",
         f"  policy {policy.name} ({policy.sha256[:12]})",
         "",
-        "Rules in their order; * marks those that fired.",
+        "u: standard uncertainty. P: probability that the true value keeps to what stands in its brackets.",
+        "Slope per e-fold: what the voltage loses while the time since the charge grows 2.718 times.",
+        "Rules in their order; * marks those that fired, that is, whose condition the readings meet.",
     ]
     for step in verdict.steps:
         lines += _step_lines(step)

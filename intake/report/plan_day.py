@@ -169,9 +169,18 @@ def _lead(day: BenchDay, number: str, content: PlanContent) -> str:
     readings = sum(task.kind in READINGS for task in day.tasks)
     minutes = sum((task.end - task.start).total_seconds() for task in day.tasks) / 60
     return (
-        f"{number}. Shift {working_time_in_words(content.plan)}. {len(day.tasks)} tasks for one person, "
-        f"{readings} of them readings, {minutes:.0f} min in all."
+        f"{number}. Shift {working_time_in_words(content.plan)}. {_tasks(len(day.tasks), readings)}, "
+        f"{minutes:.0f} min in all."
     )
+
+
+def _tasks(number: int, readings: int) -> str:
+    if number == 1:
+        return "1 task for one person, a reading" if readings else "1 task for one person"
+    which = {0: "none of them a reading", 1: "one of them a reading"}.get(
+        readings, f"{readings} of them readings"
+    )
+    return f"{number} tasks for one person, {which}"
 
 
 def _stands(ones: Sequence[Occupation], day: BenchDay) -> str:

@@ -211,8 +211,9 @@ def _cells(view: View, line: Line, whole: Line) -> Iterator[str]:
     if view.by_batch:
         yield str(line.batches)
     yield str(line.count)
-    yield kilograms(line.mass_g, whole.mass_g)
-    yield kilograms(line.mass_estimated_g, whole.mass_g)
+    known = line.without_mass < line.count or not line.count
+    yield kilograms(line.mass_g, whole.mass_g) if known else "–"
+    yield kilograms(line.mass_estimated_g, whole.mass_g) if known else "–"
     if view.key in ("grade", "stream"):
         yield str(line.without_mass)
         yield f"{100 * line.count / whole.count:.1f}" if whole.count else "–"

@@ -248,6 +248,7 @@ class TestExplain:
         assert "* needs-recovery: at most reconditionable" in printed
         assert "  rests-high: did not fire" in printed
         assert "read 11.9 V, limit 12.4 V, margin -0.5 V" in printed
+        assert "u: standard uncertainty. P: probability that the true value keeps to" in printed
         assert "source: " in printed
 
     def test_json_holds_the_whole_trace(self, pallet, capsys):

@@ -211,3 +211,13 @@ def test_an_overdue_meter_is_told_on_every_page(tmp_path):
     pages = pages_of(tmp_path, small_plan(), replace(result, batch=batch))
 
     assert all("Meter calibration was due 2026-01-01" in page for page in pages)
+
+
+def test_a_day_counts_its_tasks_in_plain_words(small):
+    (last,) = (page for page in small if "Day 3 of 3" in page)
+    (second,) = (page for page in small if "Day 2 of 3" in page)
+    (first,) = (page for page in small if "Day 1 of 3" in page)
+
+    assert "4 tasks for one person, one of them a reading, 18 min in all." in first
+    assert "4 tasks for one person, 3 of them readings, 14 min in all." in second
+    assert "1 task for one person, a reading, 3 min in all." in last

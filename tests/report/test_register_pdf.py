@@ -215,3 +215,12 @@ def test_the_file_describes_itself_by_the_closing_date_and_is_always_the_same(tm
 
 def test_fonts_are_embedded(tmp_path):
     assert all(name.endswith(" embedded") for name in fonts(drawn(tmp_path, mixed_register())))
+
+
+def test_where_no_battery_of_a_line_has_a_mass_no_kilograms_stand(tmp_path):
+    unknown = group("unresolved", "unknown", count=2, mass_g=0, without_mass=2)
+    partly = group("unresolved", "other", count=2, mass_g=5_000, without_mass=1)
+    text = whole(tmp_path, register_of([graded("S-1", "2026-09-01", groups=(unknown, partly))]))
+
+    assert "other 2 5.0 0.0 0" in text
+    assert "unknown 2 – – 0" in text

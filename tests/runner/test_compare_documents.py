@@ -117,7 +117,7 @@ def test_a_pdf_of_the_same_lengths_is_not_taken_for_one_packed_by_another_librar
         if (changed := _flipped(packed, place)) != packed and _opens_to(changed, b"words " * 40)
     )
     found = pair("a.pdf", pdf(spare), pdf(packed))
-    assert (Standing.DIFFERS, "the document's frame, or bits of its packing") == (
+    assert (Standing.DIFFERS, "bytes between its pages or pictures, or their packing, were changed") == (
         found.standing,
         found.remark,
     )
