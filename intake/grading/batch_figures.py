@@ -16,7 +16,7 @@ _HELD_BACK_BY_VOLTAGE = ("needs-recovery", "hold-middle", "hold-low")
 
 def batch_figures(
     batteries: Sequence[Battery],
-    verdicts: Sequence[Verdict],
+    verdicts: Iterable[Verdict],
     *,
     accuracy_percent: float,
     accuracy_volts: float,
@@ -24,14 +24,14 @@ def batch_figures(
 ) -> BatchFigures:
     """Return expected wrong decisions with the meter in use and with the policy's better meter.
 
-    With the better meter the same readings are graded anew.
+    With the better meter the same readings are graded anew. ``verdicts`` are looked at once, in order.
     """
     better_percent = policy.meter.better_accuracy_percent.value
     better_volts = policy.meter.better_accuracy_volts.value
-    regraded = [
+    regraded = (
         grade_battery(one, accuracy_percent=better_percent, accuracy_volts=better_volts, policy=policy)
         for one in batteries
-    ]
+    )
     present = {one.chemistry for one in batteries}
     bench = Bench(policy, accuracy_percent, accuracy_volts)
     return BatchFigures(

@@ -109,7 +109,10 @@ class SelfDischarge:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The outcome for one battery. ``steps`` are all rules in their listing order, fired or not."""
+    """The outcome for one battery.
+
+    ``steps`` are all rules in their listing order, fired or not; none where only the outcome is kept.
+    """
 
     grade: Grade
     evidence: Evidence

@@ -1,6 +1,7 @@
 """One workbook through all stages, in order: read, check, grade, assess, gather."""
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from intake import __version__
@@ -88,9 +89,21 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
     """Grade every battery of a checked batch and gather what the documents say."""
     policy = settings.policy
     accuracy_percent, accuracy_volts = meter_accuracy(batch, policy)
-    verdicts = tuple(
-        grade_battery(one, accuracy_percent=accuracy_percent, accuracy_volts=accuracy_volts, policy=policy)
-        for one in batch.batteries
+    verdicts: list[Verdict] = []
+
+    def grade_each() -> Iterator[Verdict]:
+        """Keep the outcomes; the traces of a large batch would fill the memory."""
+        for one in batch.batteries:
+            verdict = grade_one(one, batch, policy)
+            verdicts.append(replace(verdict, steps=()))
+            yield verdict
+
+    figures = batch_figures(
+        batch.batteries,
+        grade_each(),
+        accuracy_percent=accuracy_percent,
+        accuracy_volts=accuracy_volts,
+        policy=policy,
     )
     masses = tuple(mass_kg(one, policy=policy) for one in batch.batteries)
     compliance = assess_compliance(batch, verdicts, masses)
@@ -107,13 +120,7 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
         batch=batch,
         findings=(*read.findings, *_grading_findings(graded)),
         graded=graded,
-        figures=batch_figures(
-            batch.batteries,
-            verdicts,
-            accuracy_percent=accuracy_percent,
-            accuracy_volts=accuracy_volts,
-            policy=policy,
-        ),
+        figures=figures,
         compliance=compliance,
         value=value_batch(graded, batch, policy=policy),
         paper=settings.paper,
