@@ -13,6 +13,8 @@ LEAD_ACID_NOMINAL_V = 12.0
 """Six cells of 2 V in series (common practice)."""
 LFP_NOMINAL_V = 12.8
 """Four cells of 3.2 V in series (common practice)."""
+_DID_NOT_WAKE = "lfp-overdischarged"
+"""The rule of a protection circuit that stays open after a reset: nothing was read of the cells."""
 _NOT_KNOWN = "–"
 
 
@@ -88,6 +90,8 @@ def undiagnosed_because(one: GradedBattery) -> str:
         return "case not read"
     if one.verdict.evidence is Evidence.NONE:
         return "no usable reading"
+    if any(step.rule == _DID_NOT_WAKE for step in one.verdict.reasons):
+        return "the protection circuit did not wake"
     if one.verdict.handling is Handling.SUSPECT:
         return "suspect"
     return ""

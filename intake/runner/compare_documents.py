@@ -137,7 +137,8 @@ def _pdf_differences(old: bytes, new: bytes) -> Iterator[str]:
     if _pdf_frame(old) != _pdf_frame(new):
         yield "the document's frame"
     elif not streams and list(map(len, old_packed)) == list(map(len, new_packed)):
-        yield "bytes between its pages or pictures, or their packing, were changed"  # another library would pack to other lengths
+        # another library would pack to other lengths
+        yield "bytes between its pages or pictures, or their packing, were changed"
     yield from streams
 
 

@@ -51,6 +51,13 @@ def test_a_sleeping_protection_circuit_is_not_diagnosed():
     assert "suspect" == undiagnosed_because(graded(battery(1, "LFP", rest_voltage_v=0.4)))
 
 
+@pytest.mark.parametrize(("rest_voltage_v", "why"), [(5.99, "the protection circuit did not wake"), (9, "")])
+def test_a_protection_circuit_that_a_reset_did_not_wake_is_not_diagnosed(rest_voltage_v, why):
+    one = graded(battery(1, "LFP", rest_voltage_v=rest_voltage_v, bms_reset_tried=True))
+
+    assert why == undiagnosed_because(one)
+
+
 def test_no_battery_on_the_intact_lithium_line_is_undiagnosed():
     recalled = graded(battery(1, "LFP", rest_voltage_v=13.3, under_recall=True))
 
