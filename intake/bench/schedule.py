@@ -36,13 +36,17 @@ _MOST_SEARCHED = 3
 """How many smaller benches are bounded, and how many of those that may end earlier are searched."""
 _MARGINS_MIN = (0, 3, 2, 3, 2, 3)
 """Each search reckons with so many minutes of slack for a charge; each begins from another seed."""
-_FOR_SMALLER = 2
+_FOR_SMALLER = 1
 """Only so many of them where a smaller bench is tried."""
+_TO_THE_MINUTE = 12
+"""Up to so many batteries the search goes on for minutes, not for days alone."""
 _STATION_CHANGES = 20_000
-_TURNS_LAID_OUT = 48_000
-"""What each search may try: changes judged station by station, and turns laid out whole."""
-_MOST_CHANGES = 1_500
-"""Changes that are judged by a whole layout: the fewer, the more turns each of them lays out."""
+_STATION_CHANGES_EACH = 1_000
+_TURNS_LAID_OUT = 60_000
+_CHANGES = 1_500
+_CHANGES_EACH = 100
+"""What each search may try: changes judged station by station, at most and for each battery; turns laid
+out in whole layouts, and changes judged by them, at most and for each battery."""
 
 
 class NeverDone(Exception):
@@ -109,17 +113,20 @@ def _no_later_than_smaller(task: Task, best: Layout, bound: int) -> Layout:
 
 
 def _searched(bench: Bench, first: Layout, bound: int, *, whole: bool) -> Layout:
-    """Search until the plan ends on the day of the bound; if ``whole``, more often, and once to the end."""
+    """Search until the plan ends near the bound; if ``whole``, more often, and once to the end."""
     best = first
-    changes = min(_MOST_CHANGES, _TURNS_LAID_OUT // len(bench.works))
+    count = len(bench.works)
+    changes = min(_CHANGES, _CHANGES_EACH * count, _TURNS_LAID_OUT // count)
+    station_changes = min(_STATION_CHANGES, _STATION_CHANGES_EACH * count)
     for seed, margin_min in enumerate(_MARGINS_MIN if whole else _MARGINS_MIN[:_FOR_SMALLER]):
-        if near(best, bound) and not (whole and best is first):
+        done = best.score.makespan <= bound if count <= _TO_THE_MINUTE else near(best, bound)
+        if done and not (whole and best is first):
             break
         others = station_layouts(
-            first, bench, margin_min=margin_min, changes=_STATION_CHANGES, bound=bound, seed=seed
+            first, bench, margin_min=margin_min, changes=station_changes, bound=bound, seed=seed
         )
         start = min(first, *others, key=lambda one: one.score)
-        found = bettered(start, bench, changes=changes, bound=bound, whole=whole)
+        found = bettered(start, bench, changes=changes, bound=bound, whole=whole, seed=seed)
         best = min(best, found, key=lambda one: one.score)
     return best
 

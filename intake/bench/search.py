@@ -10,13 +10,10 @@ from random import Random
 
 from intake.bench.layout import Later, lay_out
 from intake.bench.station_bound import Floor
-from intake.bench.station_search import better_turns
+from intake.bench.station_search import NEAR_MIN, better_turns
 from intake.bench.timeline import HorizonTooShort, Layout, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 
-_SEED = 20
-_NEAR_MIN = 60
-"""A finish that is so little beyond the bound is one of its day: only a day is worth a rescue."""
 _MEMORY = 40
 """How many steps back a change is compared with."""
 _PATIENCE = 400
@@ -85,14 +82,14 @@ def _longer(lengths: Sequence[int | None], by_min: int) -> tuple[int | None, ...
     return tuple(None if one is None else one + by_min for one in lengths)
 
 
-def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bool) -> Layout:
+def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bool, seed: int) -> Layout:
     """Better a layout by so many changes.
 
     What is watched on the way is what is left over for another day than that of ``bound``, the minute
     before which no plan can end: how many days late, and then how long its charges are, as what is short
     is soonest fitted in. Unless ``whole``, the search stops once the plan ends near the bound.
     """
-    random = Random(_SEED)
+    random = Random(seed)
     best = current = leader = start
     rank = lead = _rank(start, bound)
     memory = [rank] * _MEMORY
@@ -124,7 +121,7 @@ def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bo
 
 def near(layout: Layout, bound: int) -> bool:
     """Say whether a plan ends within the day of its bound."""
-    return layout.score.makespan < bound + _NEAR_MIN
+    return layout.score.makespan < bound + NEAR_MIN
 
 
 def _rank(layout: Layout, bound: int) -> tuple[int, int, int, int]:
@@ -132,8 +129,8 @@ def _rank(layout: Layout, bound: int) -> tuple[int, int, int, int]:
     for one in layout.placed:
         if one.finished > bound:
             beyond += one.finished - bound
-            if one.finished >= bound + _NEAR_MIN:
-                late += (one.finished - bound) // _NEAR_MIN
+            if one.finished >= bound + NEAR_MIN:
+                late += (one.finished - bound) // NEAR_MIN
                 length += one.charged - one.connect
     return late, length, beyond, layout.score.total_finished
 
@@ -144,7 +141,7 @@ def _lay_out(turns: Sequence[Turn], bench: Bench, later: Later) -> Layout:
 
 def _left_over(layout: Layout, bound: int) -> set[int]:
     """Return the works that end on a later day than the bound's."""
-    return {one.work for one in layout.placed if one.finished >= bound + _NEAR_MIN}
+    return {one.work for one in layout.placed if one.finished >= bound + NEAR_MIN}
 
 
 def _changed(turns: Sequence[Turn], left_over: set[int], bench: Bench, random: Random) -> list[Turn]:

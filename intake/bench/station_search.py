@@ -19,6 +19,9 @@ _MEMORY = 300
 _BEYOND = 1_000_000
 """How much a minute beyond the bound weighs against one of the sum of finishing times."""
 
+NEAR_MIN = 60
+"""A finish that is so little beyond the bound is one of its day: only a day is worth a rescue."""
+
 _Rows = list[list[int]]
 """The works on each station, in their order."""
 
@@ -31,7 +34,7 @@ class _Station:
     """By work."""
     floor: Floor
     bound: int
-    _cost_of: dict[int, int] = field(default_factory=dict)
+    _cost_of: dict[int, tuple[int, bool]] = field(default_factory=dict)
 
     def cost(self, row: Sequence[int]) -> int | None:
         """Return the cost of a row; None where it may not take a work, or not within the time laid out."""
@@ -49,8 +52,9 @@ class _Station:
             free = self.floor.freed(self.floor.connected(free) + length)
             if free not in self._cost_of:
                 beyond = max(0, self.floor.all_read(free, 1) - self.bound)
-                self._cost_of[free] = free + beyond * _BEYOND
-            total += self._cost_of[free]
+                self._cost_of[free] = (free + beyond * _BEYOND, beyond >= NEAR_MIN)
+            cost, left_over = self._cost_of[free]
+            total += cost + left_over * length * _BEYOND
         return total
 
     def connects(self, row: Sequence[int]) -> list[int]:
