@@ -26,6 +26,9 @@ from intake.policy.cited import CitedTable, CitedValue
 from intake.policy.grading_policy import GradingPolicy
 
 _HOLD_ON = "Hold on and read the open-circuit voltage at twelve hours or later after the charge."
+_LEVELLED = {Chemistry.FLOODED: "Equalise it", Chemistry.LFP: "Balance its cells"}
+_CLOSED = "Recover it at low current (its cells do not open: no equalising)"
+"""Acid and water can be looked after in no other cells, so a raised voltage is for none of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +211,10 @@ def _cell_down(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
         )
 
 
+def _levelled(chemistry: Chemistry) -> str:
+    return _LEVELLED.get(chemistry, _CLOSED)
+
+
 def _drop(hold: Hold, bench: Bench) -> Iterator[Step]:
     policy = bench.policy
     too_high_v = policy.hold.lfp_drop_first_at_most_v.value
@@ -226,7 +233,7 @@ def _drop(hold: Hold, bench: Bench) -> Iterator[Step]:
             "hold-drop-high",
             Effect.CAP_RECONDITIONABLE,
             policy.hold.drop_high_v,
-            "Equalise or balance it, charge it fully, and hold-test it again over a day or longer.",
+            f"{_levelled(hold.chemistry)}, charge it fully, and hold-test it again over a day or longer.",
         ),
     ):
         probability = probability_above(
@@ -279,7 +286,7 @@ def _level(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
         if long
         else "Charge it; a reading at twelve hours or later would make a long hold of it."
     )
-    again = "Equalise or balance it, charge it fully, and hold-test it again."
+    again = f"{_levelled(hold.chemistry)}, charge it fully, and hold-test it again."
     head = _settled_text(hold)
     rests_on = _level_basis(hold, policy)
     for rule, fired, effect, limit_v, mark, probability, step in (
@@ -379,6 +386,6 @@ def _self_discharge_high(hold: Hold, bench: Bench) -> Iterator[Step]:
             measured=loss.low,
             limit=limit.value,
             unit="%/month",
-            next_step="Equalise or balance it, charge it fully, and hold it again for several days.",
+            next_step=f"{_levelled(hold.chemistry)}, charge it fully, and hold it again for several days.",
             **basis(limit, bench.policy.hold.slope_v_per_efold[hold.chemistry]),
         )

@@ -252,6 +252,7 @@ def _gravity(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         rounded(highest - lowest, policy=policy),
         "1",
         (limits.spread_high_above, limits.spread_fails_above),
+        "Equalise the cells, charge fully, then test again.",
         policy,
     )
     if battery.hold_readings:
@@ -277,6 +278,7 @@ def _spread(
     spread: float,
     unit: str,
     limits: tuple[CitedValue, CitedValue],
+    levelled: str,
     policy: GradingPolicy,
 ) -> Step:
     high, fails = limits
@@ -292,7 +294,7 @@ def _spread(
         measured=spread,
         limit=limit.value,
         unit=unit,
-        next_step=_RECYCLE if failed else "Equalise or balance the cells, charge fully, then test again.",
+        next_step=_RECYCLE if failed else levelled,
         **basis(limit),
     )
 
@@ -310,6 +312,7 @@ def _cells(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         rounded(highest_v - lowest_v, policy=policy),
         "V",
         (limits.spread_high_above_v, limits.spread_fails_above_v),
+        "Balance the cells, charge fully, then test again.",
         policy,
     )
     dead = not at_least(lowest_v, limits.dead_below_v.value, policy=policy)

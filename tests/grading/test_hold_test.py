@@ -42,6 +42,7 @@ from tests.grading.builders import (
 LEAD_ACID = ("flooded", "flooded sealed", "EFB", "AGM", "gel")
 SLOPES = {"flooded": 0.040, "flooded sealed": 0.040, "EFB": 0.040, "AGM": 0.055, "gel": 0.055}
 """The default b of the contract, V per e-fold."""
+CLOSED = "Recover it at low current (its cells do not open: no equalising)"
 HOLD_ON = "Hold on and read the open-circuit voltage at twelve hours or later after the charge."
 LEVELS = ("hold-high", "hold-middle", "hold-low", "hold-unclear")
 
@@ -307,7 +308,7 @@ def test_a_drop_is_told_with_the_settling_that_explains_it():
         limit=0.05,
         unit="V",
         probability=0.9958281,
-        next_step="Equalise or balance it, charge it fully, and hold-test it again over a day or longer.",
+        next_step="Equalise it, charge it fully, and hold-test it again over a day or longer.",
         source=f"{POLICY.hold.drop_high_v.source}; {slope.source}",
         status="from memory",
     )
@@ -475,14 +476,14 @@ def test_a_high_level_sells():
             12.60,
             "hold-middle",
             Effect.CAP_RECONDITIONABLE,
-            "Equalise or balance it, charge it fully, and hold-test it again.",
+            CLOSED + ", charge it fully, and hold-test it again.",
         ),
         (
             11.99,
             12.60,
             "hold-middle",
             Effect.CAP_RECONDITIONABLE,
-            "Equalise or balance it, charge it fully, and hold-test it again.",
+            CLOSED + ", charge it fully, and hold-test it again.",
         ),
         (12.0, 12.0, "hold-low", Effect.RECYCLE, RECYCLE_STREAM),
         (11.99, 12.0, "hold-low", Effect.UNRESOLVED, HOLD_ON),
@@ -619,7 +620,7 @@ def test_a_loss_of_more_than_30_percent_a_month_caps(last_v, fires):
         measured=loss,
         limit=30.0,
         unit="%/month",
-        next_step="Equalise or balance it, charge it fully, and hold it again for several days.",
+        next_step="Balance its cells, charge it fully, and hold it again for several days.",
         source=(
             f"{POLICY.self_discharge.highest_percent_per_month.source}; "
             f"{POLICY.hold.slope_v_per_efold['LFP'].source}"
@@ -693,3 +694,19 @@ def test_a_reading_taken_cold_is_reduced_to_25_degrees():
 @pytest.mark.parametrize("one", [held("AGM", (0.49, 13.5)), held("other", (24.0, 12.9)), battery("AGM")])
 def test_without_a_usable_reading_or_a_table_nothing_is_reduced(one):
     assert () == reduced_readings(one, bench=GOOD)
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "told"),
+    [
+        ("flooded", "Equalise it"),
+        ("flooded sealed", CLOSED),
+        ("EFB", CLOSED),
+        ("AGM", CLOSED),
+        ("gel", CLOSED),
+        ("LFP", "Balance its cells"),
+    ],
+)
+def test_only_cells_that_open_are_equalised(chemistry, told):
+    found = step_of(steps(held(chemistry, (0.5, 13.3), (24.0, 13.0))), "hold-middle")
+    assert told + ", charge it fully, and hold-test it again." == found.next_step

@@ -24,7 +24,8 @@ from tests.grading.builders import (
 
 LEAD_ACID = ("flooded", "flooded sealed", "EFB", "AGM", "gel")
 AGAIN = "Recover and charge it fully, then repeat this test and hold-test it."
-BALANCE = "Equalise or balance the cells, charge fully, then test again."
+EQUALISE = "Equalise the cells, charge fully, then test again."
+BALANCE = "Balance the cells, charge fully, then test again."
 
 
 def steps(one, bench=PERFECT):
@@ -425,10 +426,10 @@ def test_a_resistance_needs_a_rating_and_a_rating_a_resistance(fields):
 @pytest.mark.parametrize(
     ("highest", "fires", "effect", "limit", "next_step"),
     [
-        (1.245, False, Effect.CAP_RECONDITIONABLE, 0.025, BALANCE),
-        (1.270, False, Effect.CAP_RECONDITIONABLE, 0.025, BALANCE),
-        (1.271, True, Effect.CAP_RECONDITIONABLE, 0.025, BALANCE),
-        (1.295, True, Effect.CAP_RECONDITIONABLE, 0.025, BALANCE),
+        (1.245, False, Effect.CAP_RECONDITIONABLE, 0.025, EQUALISE),
+        (1.270, False, Effect.CAP_RECONDITIONABLE, 0.025, EQUALISE),
+        (1.271, True, Effect.CAP_RECONDITIONABLE, 0.025, EQUALISE),
+        (1.295, True, Effect.CAP_RECONDITIONABLE, 0.025, EQUALISE),
         (1.296, True, Effect.RECYCLE, 0.050, RECYCLE_STREAM),
     ],
 )
