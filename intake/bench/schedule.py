@@ -34,7 +34,7 @@ _STEP_MIN = 30
 _MOST_LOOKED_AT = 12
 _MOST_SEARCHED = 3
 """How many smaller benches are bounded, and how many of those that may end earlier are searched."""
-_MARGINS_MIN = (0, 3, 2, 3, 2, 3)
+_MARGINS_MIN = (3, 0, 2, 2, 3, 1)
 """Each search reckons with so many minutes of slack for a charge; each begins from another seed."""
 _FOR_SMALLER = 1
 """Only so many of them where a smaller bench is tried."""

@@ -36,6 +36,11 @@ def _tell(one: Verification, *, quiet: bool) -> None:
     shown = [doc for doc in one.documents if not quiet or doc.standing is not Standing.STANDS]
     if shown:
         print(printable(f"{one.folder}:"))
+    reasons = {document.remark for document in one.documents if document.standing is Standing.UNCHECKED}
+    if len(reasons) == 1 and all(document.standing is Standing.UNCHECKED for document in one.documents):
+        count = counted(len(one.documents), "document")
+        print(printable(f"  {count} {Standing.UNCHECKED.value}: {reasons.pop()}"))
+        return
     for document in shown:
         remark = f": {document.remark}" if document.remark else ""
         print(printable(f"  {document.name} {document.standing.value}{remark}"))
