@@ -99,10 +99,8 @@ class _Bench:
 
     def all_read(self) -> tuple[Placed, ...]:
         """Place the long readings that still wait, those first that may be taken first."""
-        for _, _, one in sorted(
-            (self._next_reading(one), place, one) for place, one in enumerate(self.waiting)
-        ):
-            self.done.append(self._with_long_readings(one))
+        self.waiting.sort(key=self._next_reading)
+        self.done += [self._with_long_readings(one) for one in self.waiting]
         return tuple(self.done)
 
     def _settle(self, one: Placed) -> None:
@@ -129,14 +127,13 @@ class _Bench:
 
     def _with_long_readings(self, one: Placed) -> Placed:
         ready = base(one, self.minutes)
-        left = self.works[one.work].readings[len(one.readings) :]
-        readings = (
-            *one.readings,
-            *(self._take(ready + after_min, self.minutes.reading) for after_min, _ in left),
-        )
-        if not readings:
-            return one
-        return one._replace(readings=readings, finished=readings[-1] + self.minutes.reading)
+        work, station, connect, charged, disconnect, readings, finished = one
+        found = list(readings)
+        for after_min, _ in self.works[work].readings[len(found) :]:
+            found.append(self._take(ready + after_min, self.minutes.reading))
+        if found:
+            finished = found[-1] + self.minutes.reading
+        return Placed(work, station, connect, charged, disconnect, tuple(found), finished)
 
     def _take(self, start: int, minutes: int) -> int:
         """Take the person's first free minutes from a moment on; return when they begin."""

@@ -99,10 +99,11 @@ def score_of(placed: Sequence[Placed], works: Sequence[Work], minutes: Minutes) 
     total = makespan = late = 0
     for one in placed:
         total += one.finished
-        makespan = max(makespan, one.finished)
+        if one.finished > makespan:
+            makespan = one.finished
         late += sum(one.readings) - len(one.readings) * base(one, minutes)
-        for reading in works[one.work].readings:
-            late -= reading.after_min
+        for after_min, _ in works[one.work].readings:
+            late -= after_min
     return Score(makespan, total, late)
 
 
