@@ -1,21 +1,20 @@
 """QR code and Code 128 of a short text as rectangles of whole modules, quiet zones counted in.
 
-The library's own encoders choose version and character sets; only the drawing is done here, since
+The library's own encoders choose version, mask and character sets; only the drawing is done here, since
 its own shapes cost more time than the code itself.
 """
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 from reportlab.graphics.barcode.code128 import Code128
+from reportlab.graphics.barcode.qrencoder import QRCode, QRErrorCorrectLevel
 
 from intake.report.marks import GridMark
 from intake.report.page import POINTS_PER_MM
 from intake.report.palette import Colour
-from intake.report.qr_code import qr_rows
 
 BLACK: Colour = (0.0, 0.0, 0.0)
 """Full black: a printer would break the palette's ink into dots and fray the edges of a code."""
@@ -29,8 +28,6 @@ _BAR_QUIET_MODULES = 10
 _DOT = 72 / 600
 """A dot of a common office printer in points: modules of whole dots print evenly."""
 _CACHED = 512
-_RUN = re.compile("1+")
-"""Dark modules beside each other."""
 
 Rectangle = tuple[int, int, int, int]
 """First column and row, columns and rows."""
@@ -57,20 +54,33 @@ class Modules:
 @lru_cache(maxsize=_CACHED)
 def qr_modules(text: str) -> Modules:
     """Return the smallest QR code of ``text`` that stands 15 % damage (level M)."""
-    rows = qr_rows(text)
-    return Modules(len(rows), tuple(_merged(rows)))
+    code: Any = QRCode(None, QRErrorCorrectLevel.M)
+    code.addData(text)
+    code.make()
+    return Modules(code.getModuleCount(), tuple(_merged(code.modules)))
 
 
-def _merged(rows: Sequence[str]) -> Iterable[Rectangle]:
+def _merged(rows: Sequence[Sequence[bool]]) -> Iterable[Rectangle]:
     """Gather dark modules to runs, and equal runs below each other to one rectangle."""
     open_runs: dict[tuple[int, int], int] = {}
-    for number, row in enumerate([*rows, ""]):
-        runs = {(run.start(), run.end() - run.start()) for run in _RUN.finditer(row)}
+    for number, row in enumerate([*rows, ()]):
+        runs = set(_runs(row))
         for run in [one for one in open_runs if one not in runs]:
             first = open_runs.pop(run)
             yield run[0], first, run[1], number - first
         for run in sorted(runs - open_runs.keys()):
             open_runs[run] = number
+
+
+def _runs(row: Sequence[bool]) -> Iterable[tuple[int, int]]:
+    """Yield first column and length of each dark run."""
+    start = None
+    for column, dark in enumerate([*row, False]):
+        if dark and start is None:
+            start = column
+        elif not dark and start is not None:
+            yield start, column - start
+            start = None
 
 
 def bar_modules(text: str) -> Modules:
