@@ -96,7 +96,7 @@ class PdfPages:
         self._drawn.append((drawn, self._stream([*page.placed, *foot])))
 
     def _stream(self, placed: Sequence[Placed]) -> Any:
-        content = content_stream(placed, document=self._document, height=self._sheet.height)
+        content = content_stream(placed, canvas=self._canvas, height=self._sheet.height)
         return self._objects.add_stream([content])
 
     def _add_outline(self, page: Page) -> None:
@@ -171,6 +171,7 @@ def _canvas(sheet: Sheet, description: Description) -> Canvas:
         initialFontName=Face.REGULAR.value,  # type: ignore[arg-type]  # the stubs take it for a size
         lang="en",
     )
+    canvas._code.clear()  # type: ignore[attr-defined]  # a page's content begins with its first mark
     maker = f"intake {description.version}"
     canvas.setTitle(description.title)
     canvas.setSubject(description.subject)
