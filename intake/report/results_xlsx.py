@@ -1,7 +1,7 @@
 """``results.xlsx``: one row per battery for the bench and the office, with live sums."""
 
-import tempfile
 from datetime import datetime, time
+from io import BytesIO
 from pathlib import Path
 
 import xlsxwriter
@@ -28,18 +28,16 @@ from intake.report.xlsx_value import value_columns
 def write_results_workbook(result: BatchResult, path: Path) -> None:
     """Write the results workbook: the same bytes for the same result, whatever the day.
 
-    Rows go through a file beside it, one at a time, their texts in the cells: of a large batch they would
-    fill the memory.
-
     Raises
     ------
     OSError
         The file can not be written.
     """
-    with path.open("wb") as file, tempfile.TemporaryDirectory(dir=path.parent) as scratch:
-        book = xlsxwriter.Workbook(file, {"constant_memory": True, "tmpdir": scratch})
-        _fill(book, result)
-        book.close()
+    content = BytesIO()
+    book = xlsxwriter.Workbook(content, {"in_memory": True})
+    _fill(book, result)
+    book.close()
+    path.write_bytes(content.getvalue())
 
 
 def _fill(book: xlsxwriter.Workbook, result: BatchResult) -> None:
