@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from intake.bench.charge_gates import charge_refusal, latest_temperature_c
 from intake.bench.charge_time import ChargeNeed, charge_need
-from intake.model.battery import Battery, Chemistry
+from intake.model.battery import LEVELLED, Battery, Chemistry
 from intake.model.plan import HeldBack, TaskKind
 from intake.model.verdict import Effect, Evidence, Grade, Handling, Verdict
 from intake.policy.grading_policy import GradingPolicy
@@ -183,19 +183,15 @@ def _treatments(chemistry: Chemistry, verdict: Verdict) -> tuple[TaskKind, ...]:
         return ()
     kinds = []
     caps = _caps(verdict)
-    if caps - _EQUALISE_RULES or not _may_level(chemistry):
+    if caps - _EQUALISE_RULES or chemistry not in LEVELLED:
         kinds.append(TaskKind.RECOVER)
-    if caps & _EQUALISE_RULES and _may_level(chemistry):
+    if caps & _EQUALISE_RULES and chemistry in LEVELLED:
         kinds.append(TaskKind.BALANCE if chemistry is Chemistry.LFP else TaskKind.EQUALISE)
     return tuple(kinds)
 
 
 def _caps(verdict: Verdict) -> set[str]:
     return {step.rule for step in verdict.reasons if step.effect is Effect.CAP_RECONDITIONABLE}
-
-
-def _may_level(chemistry: Chemistry) -> bool:
-    return chemistry in (Chemistry.LFP, Chemistry.FLOODED)
 
 
 def _cautions(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> tuple[str, ...]:
@@ -215,7 +211,7 @@ def _cautions(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> tupl
 def _afterwards(chemistry: Chemistry, verdict: Verdict) -> tuple[str, ...]:
     """Return what is to be done after the plan; never an equalising that the battery must not have."""
     rule = verdict.decisive.rule
-    closed = bool(_caps(verdict) & _EQUALISE_RULES) and not _may_level(chemistry)
+    closed = bool(_caps(verdict) & _EQUALISE_RULES) and chemistry not in LEVELLED
     if rule in _HOLD_DECIDES or (closed and rule in _EQUALISE_RULES):
         return (_CLOSED,) if closed else ()
     return (verdict.next_step, _CLOSED) if closed else (verdict.next_step,)

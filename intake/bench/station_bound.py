@@ -1,4 +1,4 @@
-"""What the stations can do at most, freed from the limits of the one person.
+"""What the stations can do at most, freed from the limits of the one person after the first connecting.
 
 Give every battery a weight. For each station, dynamic programming over the working time finds the
 largest weight that it can have disconnected by any moment, if it may take the same battery again and
@@ -6,6 +6,9 @@ again. Whatever the weights, that bounds how many batteries all stations can hav
 and each of the others has its long reading still before it. Weights that tell: one for every battery
 that is longer than some limit (only the night is long enough for it), the same with two limits, and the
 length itself.
+
+The first connecting is the person's: of stations that are alike, it does not matter which is which, so the
+second begins when the first has been connected, the third after both.
 """
 
 import heapq

@@ -19,16 +19,13 @@ from intake.grading.quantities import (
     reduce_to_reference,
 )
 from intake.grading.state_of_charge import percent_at, state_of_charge_after_charge, voltage_at_v
-from intake.model.battery import LEAD_ACID, Battery, Chemistry, HoldReading
+from intake.model.battery import LEAD_ACID, LEVELLED, Battery, Chemistry, HoldReading
 from intake.model.units import HOURS_PER_DAY
 from intake.model.verdict import Effect, HeldCharge, ReducedReading, SelfDischarge, Step
 from intake.policy.cited import CitedTable, CitedValue
 from intake.policy.grading_policy import GradingPolicy
 
 _HOLD_ON = "Hold on and read the open-circuit voltage at twelve hours or later after the charge."
-_LEVELLED = {Chemistry.FLOODED: "Equalise it", Chemistry.LFP: "Balance its cells"}
-_CLOSED = "Recover it at low current (its cells do not open: no equalising)"
-"""Acid and water can be looked after in no other cells, so a raised voltage is for none of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,7 +209,9 @@ def _cell_down(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
 
 
 def _levelled(chemistry: Chemistry) -> str:
-    return _LEVELLED.get(chemistry, _CLOSED)
+    if chemistry not in LEVELLED:
+        return "Recover it at low current (its cells do not open: no equalising)"
+    return "Balance its cells" if chemistry is Chemistry.LFP else "Equalise it"
 
 
 def _drop(hold: Hold, bench: Bench) -> Iterator[Step]:

@@ -23,6 +23,10 @@ LEAD_ACID = frozenset(
 )
 """Six cells in series, sulfuric acid."""
 
+LEVELLED = frozenset({Chemistry.FLOODED, Chemistry.LFP})
+"""Kinds whose cells are brought level after a charge: flooded by a raised voltage, as acid and water can be
+looked after in no other lead-acid cells; LFP by balancing (common practice)."""
+
 
 class DatePrecision(StrEnum):
     """How much of a date was written."""

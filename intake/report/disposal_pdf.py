@@ -11,9 +11,9 @@ from intake.report.disposal_entries import place_entries
 from intake.report.disposal_streams import StreamSections
 from intake.report.disposal_summary import DisposalSummary
 from intake.report.flow import Flow
-from intake.report.furniture import Furniture, PageFurniture, furniture_of
+from intake.report.furniture import Furniture, PageFurniture, description_of, furniture_of
 from intake.report.page import sheet_of
-from intake.report.pdf_file import Description, pdf_pages
+from intake.report.pdf_file import pdf_pages
 from intake.report.typesetter import Typesetter
 
 NAME = "Disposal sheet"
@@ -31,11 +31,10 @@ def write_disposal(result: BatchResult, path: Path) -> None:
     sheet, setter = sheet_of(result.paper), Typesetter()
     clauses = Clauses(setter, sheet.room_width)
     content = disposal_content(result)
-    description = Description(
-        title=f"{NAME}, no legal form, batch {result.batch.batch}",
+    description = description_of(
+        result,
+        title=f"{NAME}, no legal form",
         subject=f"{content.recycle.count} used 12 V batteries to recycle, by waste stream",
-        version=result.version,
-        on=result.batch.received,
     )
     furniture = PageFurniture(sheet, _furniture(result))
     with pdf_pages(path, sheet=sheet, description=description, furnishing=furniture) as pages:

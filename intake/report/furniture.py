@@ -1,4 +1,4 @@
-"""What stands at the head and at the foot of every page."""
+"""What stands at the head and at the foot of every page, and what the file says about itself."""
 
 from dataclasses import dataclass
 
@@ -7,6 +7,7 @@ from intake.report.fonts import Face
 from intake.report.marks import LineMark, Mark, TextMark
 from intake.report.page import Placed, Sheet
 from intake.report.palette import GREY, INK, RULE
+from intake.report.pdf_file import Description
 from intake.report.plain_text import one_line
 from intake.report.typesetter import Style, Typesetter
 
@@ -47,6 +48,12 @@ def furniture_of(result: BatchResult, document: str) -> Furniture:
             f"intake {result.version}"
         ),
     )
+
+
+def description_of(result: BatchResult, *, title: str, subject: str) -> Description:
+    """Return what the file of one document of a batch says about itself; the batch is named in its title."""
+    batch = result.batch
+    return Description(f"{title}, batch {batch.batch}", subject, result.version, batch.received)
 
 
 class PageFurniture:

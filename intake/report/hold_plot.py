@@ -80,7 +80,7 @@ def hold_plot(
 
 def _points(one: GradedBattery) -> list[VoltagePoint]:
     """Return every voltage that the scale has to show, with the half-width of its interval."""
-    charge = charge_that_counts(one)
+    charge = charge_that_counts(one.verdict)
     if charge is None:
         return []
     grade, held = one.verdict.grade, one.verdict.held_charge is not None

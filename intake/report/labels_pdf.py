@@ -7,11 +7,11 @@ from pathlib import Path
 
 from intake.model.result import BatchResult
 from intake.report.battery_words import SEPARATOR
-from intake.report.furniture import PageFurniture, furniture_of
+from intake.report.furniture import PageFurniture, description_of, furniture_of
 from intake.report.label import NOT_TRANSPORT, label_marks
 from intake.report.label_stock import STOCKS, furniture_sheet
 from intake.report.page import OutlineEntry, Page
-from intake.report.pdf_file import Description, pdf_pages
+from intake.report.pdf_file import pdf_pages
 from intake.report.typesetter import Typesetter
 
 DOCUMENT = "Labels"
@@ -35,12 +35,7 @@ def write_labels(result: BatchResult, path: Path) -> None:
     sheet = furniture_sheet(result.paper)
     furniture = furniture_of(result, DOCUMENT)
     furniture = replace(furniture, provenance=f"{furniture.provenance}{SEPARATOR}{_PRINTING}")
-    description = Description(
-        title=f"{DOCUMENT}, batch {result.batch.batch}",
-        subject=f"One label per battery, {NOT_TRANSPORT}",
-        version=result.version,
-        on=result.batch.received,
-    )
+    description = description_of(result, title=DOCUMENT, subject=f"One label per battery, {NOT_TRANSPORT}")
     with pdf_pages(
         path, sheet=sheet, description=description, furnishing=PageFurniture(sheet, furniture)
     ) as pages:

@@ -5,13 +5,13 @@ from pathlib import Path
 from intake.model.paper import Paper
 from intake.model.result import BatchResult
 from intake.report.flow import Flow
-from intake.report.furniture import PageFurniture, furniture_of
+from intake.report.furniture import PageFurniture, description_of, furniture_of
 from intake.report.manifest_batteries import BatteryList
 from intake.report.manifest_notes import Notes
 from intake.report.manifest_plot import PlotLimits
 from intake.report.manifest_summary import place_summary
 from intake.report.page import sheet_of
-from intake.report.pdf_file import Attachment, Description, pdf_pages
+from intake.report.pdf_file import Attachment, pdf_pages
 from intake.report.typesetter import Typesetter
 
 NAME = "Graded manifest"
@@ -43,17 +43,12 @@ def write_manifest(
         The file can not be written, or ``results_json`` not be read.
     """
     sheet, setter = sheet_of(paper), Typesetter()
-    description = Description(
-        title=f"{NAME}, batch {result.batch.batch}",
-        subject=f"{len(result.graded)} used 12 V batteries by grade",
-        version=result.version,
-        on=result.batch.received,
-    )
+    subject = f"{len(result.graded)} used 12 V batteries by grade"
     attached = Attachment(results_json, "application/json", "The same results for other programs")
     with pdf_pages(
         path,
         sheet=sheet,
-        description=description,
+        description=description_of(result, title=NAME, subject=subject),
         furnishing=PageFurniture(sheet, furniture_of(result, NAME)),
         attachments=[attached],
     ) as pages:

@@ -61,8 +61,8 @@ class PdfPages:
         self, file: BinaryIO, sheet: Sheet, description: Description, furnishing: Furnishing | None
     ) -> None:
         self._canvas = _canvas(sheet, description)
-        self._document: Any = self._canvas._doc  # type: ignore[attr-defined]
         self._objects = ObjectFile(file, self._canvas)
+        self._document = self._objects.document
         self._sheet = sheet
         self._furnishing = furnishing
         self._resources = self._document.Reference(_resources())
@@ -171,7 +171,6 @@ def _canvas(sheet: Sheet, description: Description) -> Canvas:
         initialFontName=Face.REGULAR.value,  # type: ignore[arg-type]  # the stubs take it for a size
         lang="en",
     )
-    canvas._code.clear()  # type: ignore[attr-defined]  # a page's content begins with its first mark
     maker = f"intake {description.version}"
     canvas.setTitle(description.title)
     canvas.setSubject(description.subject)

@@ -18,9 +18,10 @@ class ObjectFile:
     def __init__(self, file: BinaryIO, canvas: Canvas) -> None:
         self._file = file
         self._canvas = canvas
-        self._document: Any = canvas._doc  # type: ignore[attr-defined]
+        self.document: Any = canvas._doc  # type: ignore[attr-defined]  # the library shows it in no other way
+        """The library's own, in which pages and attachments are entered."""
         self._offset = 0
-        self._write(pdfdoc.PDFFile(self._document._pdfVersion).format(self._document))
+        self._write(pdfdoc.PDFFile(self.document._pdfVersion).format(self.document))
 
     def add_stream(self, parts: Iterable[bytes], entries: Mapping[str, object] | None = None) -> Any:
         """Pack and write a stream, and return the reference to it."""
@@ -29,14 +30,14 @@ class ObjectFile:
         content = b"".join([*packed, packer.flush()])
         told = {**(entries or {}), "Filter": pdfdoc.PDFName("FlateDecode")}
         stream = pdfdoc.PDFStream(dictionary=pdfdoc.PDFDictionary(told), content=content)
-        self._document.updateSignature(content)
-        reference = self._document.Reference(stream)
+        self.document.updateSignature(content)
+        reference = self.document.Reference(stream)
         self._put(reference.name)
         return reference
 
     def finish(self) -> None:
         """Write everything else: fonts, outline, pages, and where each object stands."""
-        document = self._document
+        document = self.document
         for font in document.delayedFonts:
             font.addObjects(document)
         document.info.invariant = document.invariant
@@ -58,7 +59,7 @@ class ObjectFile:
         self._write(trailer.format(document))
 
     def _put(self, name: str) -> None:
-        document = self._document
+        document = self.document
         document.idToOffset[name] = self._offset
         self._write(pdfdoc.PDFIndirectObject(name, document.idToObject[name]).format(document))
         document.idToObject[name] = None

@@ -12,15 +12,14 @@ from intake.report.typesetter import Style
 
 
 def content_stream(placed: Iterable[Placed], *, canvas: Canvas, height: float) -> bytes:
-    """Return what draws the marks on a page ``height`` points high; the canvas is empty before and after."""
+    """Return what draws the marks on a page ``height`` points high; what the canvas held is dropped."""
+    drawn: list[str] = canvas._code  # type: ignore[attr-defined]  # the library packs whole pages alone
+    drawn.clear()
     pen = _Pen(canvas, height)
     for mark, x, y in placed:
         pen.draw(mark, x, y)
     pen.end_text()
-    drawn: list[str] = canvas._code  # type: ignore[attr-defined]
-    content = "\n".join([*drawn, ""]).encode("latin-1")
-    drawn.clear()
-    return content
+    return "\n".join([*drawn, ""]).encode("latin-1")
 
 
 class _Pen:

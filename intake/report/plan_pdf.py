@@ -6,9 +6,9 @@ from intake.model.plan import Plan
 from intake.model.result import BatchResult
 from intake.report.clauses import Clauses
 from intake.report.flow import Flow
-from intake.report.furniture import PageFurniture, furniture_of
+from intake.report.furniture import PageFurniture, description_of, furniture_of
 from intake.report.page import sheet_of
-from intake.report.pdf_file import Description, pdf_pages
+from intake.report.pdf_file import pdf_pages
 from intake.report.plan_chart import WallChart
 from intake.report.plan_content import plan_content
 from intake.report.plan_day import DaySheets
@@ -30,12 +30,8 @@ def write_plan(plan: Plan, result: BatchResult, path: Path) -> None:
     sheet, setter = sheet_of(result.paper), Typesetter()
     clauses = Clauses(setter, sheet.room_width)
     content = plan_content(plan, result)
-    description = Description(
-        title=f"{NAME}, batch {plan.batch}",
-        subject=f"{len(plan.batteries)} used 12 V batteries on {len(plan.stations)} charging stations",
-        version=plan.version,
-        on=result.batch.received,
-    )
+    subject = f"{len(plan.batteries)} used 12 V batteries on {len(plan.stations)} charging stations"
+    description = description_of(result, title=NAME, subject=subject)
     furniture = PageFurniture(sheet, furniture_of(result, NAME))
     with pdf_pages(path, sheet=sheet, description=description, furnishing=furniture) as pages:
         flow = Flow(sheet, pages)

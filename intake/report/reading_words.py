@@ -13,18 +13,17 @@ _SHOWS_NO_CHARGE = frozenset(
 """Rules by which the posts do not show what the cells hold: an open protection circuit or link hides them."""
 
 
-def charge_that_counts(one: GradedBattery) -> StateOfCharge | None:
+def charge_that_counts(verdict: Verdict) -> StateOfCharge | None:
     """Return the state of charge that the hold shows, else the one at rest, else None."""
-    held = one.verdict.held_charge
-    return held.state_of_charge if held else one.verdict.state_of_charge
+    held = verdict.held_charge
+    return held.state_of_charge if held else verdict.state_of_charge
 
 
 def charge_told(verdict: Verdict) -> StateOfCharge | None:
     """Return the charge to be printed: None where the rest voltage shows nothing of what the cells hold."""
-    if verdict.held_charge is not None:
-        return verdict.held_charge.state_of_charge
-    hidden = any(step.rule in _SHOWS_NO_CHARGE for step in verdict.reasons)
-    return None if hidden else verdict.state_of_charge
+    at_rest = verdict.held_charge is None
+    hidden = at_rest and any(step.rule in _SHOWS_NO_CHARGE for step in verdict.reasons)
+    return None if hidden else charge_that_counts(verdict)
 
 
 def further_reasons(one: GradedBattery) -> tuple[Step, ...]:
@@ -42,15 +41,11 @@ def other_rules(one: GradedBattery) -> str:
 
     What would have allowed a better grade is left out: beside "do not charge it" no word of recovery stands.
     """
-    beaten = _BEATEN.get(one.verdict.grade, {Effect.NOTE})
-    names = (step.rule for step in further_reasons(one) if step.effect not in beaten)
+    left_out = {Effect.NOTE}
+    if one.verdict.grade in (Grade.RECYCLE, Grade.UNRESOLVED):
+        left_out |= {Effect.CAP_RECONDITIONABLE, Effect.CAP_RESALE}
+    names = (step.rule for step in further_reasons(one) if step.effect not in left_out)
     return ", ".join(name.replace("-", " ") for name in names)
-
-
-_BEATEN = {
-    grade: {Effect.NOTE, Effect.CAP_RECONDITIONABLE, Effect.CAP_RESALE}
-    for grade in (Grade.RECYCLE, Grade.UNRESOLVED)
-}
 
 
 def finding_in_words(finding: Finding) -> str:

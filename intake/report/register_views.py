@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from intake.model.battery import Chemistry
 from intake.model.register import GradedBatch, Group, Register
@@ -176,7 +177,7 @@ def _by_batch(
     batches: Sequence[GradedBatch],
     of: Callable[[GradedBatch], str],
     *,
-    order: Callable[[str], object] = str.casefold,
+    order: Callable[[str], Any] = str.casefold,
 ) -> View:
     """Divide by something that a batch has; spellings that differ only in case are one line."""
     alike: dict[str, list[GradedBatch]] = {}
@@ -185,7 +186,7 @@ def _by_batch(
     named = [(of(ones[0]), ones) for ones in alike.values()]
     lines = [
         _line(name, name, [(one, one.groups) for one in ones], by_batch=True)
-        for name, ones in sorted(named, key=lambda entry: order(entry[0]))  # type: ignore[arg-type,return-value]
+        for name, ones in sorted(named, key=lambda entry: order(entry[0]))
     ]
     return View(key, title, heading, tuple(lines), by_batch=True)
 

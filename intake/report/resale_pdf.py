@@ -6,12 +6,12 @@ from intake.model.result import BatchResult
 from intake.report.clauses import Clauses
 from intake.report.condition_sheet import ConditionSheets, SheetNote
 from intake.report.flow import Block, Flow
-from intake.report.furniture import PageFurniture, furniture_of
+from intake.report.furniture import PageFurniture, description_of, furniture_of
 from intake.report.manifest_plot import PlotLimits
 from intake.report.marks import LineMark
 from intake.report.page import sheet_of
 from intake.report.palette import GREY
-from intake.report.pdf_file import Description, pdf_pages
+from intake.report.pdf_file import pdf_pages
 from intake.report.resale_closing import ResaleClosing
 from intake.report.resale_content import ResaleContent, resale_content
 from intake.report.resale_list import ResaleList
@@ -41,12 +41,8 @@ def write_resale(result: BatchResult, path: Path, *, plot_limits: PlotLimits) ->
     """
     sheet, setter = sheet_of(result.paper), Typesetter()
     content = resale_content(result)
-    description = Description(
-        title=f"{NAME}, batch {result.batch.batch}",
-        subject=f"{len(content.offers)} used 12 V batteries graded for resale",
-        version=result.version,
-        on=result.batch.received,
-    )
+    subject = f"{len(content.offers)} used 12 V batteries graded for resale"
+    description = description_of(result, title=NAME, subject=subject)
     furniture = PageFurniture(sheet, furniture_of(result, NAME))
     with pdf_pages(path, sheet=sheet, description=description, furnishing=furniture) as pages:
         _place_all(Flow(sheet, pages), setter, result, content, plot_limits)

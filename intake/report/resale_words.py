@@ -96,7 +96,7 @@ def evidence_in_few_words(one: GradedBattery) -> str:
 
 def charge_in_words(one: GradedBattery) -> tuple[str, str]:
     """Return the state of charge in %, nothing where only an interval is known, and its interval in %."""
-    charge = charge_that_counts(one)
+    charge = charge_that_counts(one.verdict)
     if charge is None:
         return "", "not known"
     value = "" if charge.interval_only else f"{charge.value_percent:.0f}"

@@ -39,7 +39,7 @@ def points_by_chemistry(graded: Iterable[GradedBattery]) -> dict[Chemistry, list
 
 def _point(one: GradedBattery) -> VoltagePoint | None:
     grade, held = one.verdict.grade, one.verdict.held_charge is not None
-    charge = charge_that_counts(one)
+    charge = charge_that_counts(one.verdict)
     if charge is not None:
         half_width = COVERAGE_FACTOR * charge.standard_uncertainty_v
         return VoltagePoint(charge.voltage_25c_v, half_width, grade, held)

@@ -58,7 +58,7 @@ def _mass(one: GradedBattery) -> CellValue:
 
 
 def _voltage(one: GradedBattery) -> CellValue:
-    charge = charge_that_counts(one)
+    charge = charge_that_counts(one.verdict)
     return None if charge is None else round(charge.voltage_25c_v, VOLT_DECIMALS)
 
 

@@ -14,6 +14,7 @@ import pytest
 
 from intake.cli.main import main
 from intake.runner import grade_many as grading
+from intake.runner.settings import Settings
 from tests.hostile.command import HANG_S, ROOT
 from tests.simple_workbook import BATCH, FLAT, GOOD, write_workbook
 
@@ -61,7 +62,7 @@ def ended(process: subprocess.Popen[str]) -> tuple[int, str, str]:
 
 
 def at_event(signal_number: int, event: int, *arguments: str | Path) -> tuple[int, str, str]:
-    return ended(started(signal_number, event, *arguments, program=("-c", _AT_EVENT)))  # type: ignore[arg-type]
+    return ended(started(str(signal_number), str(event), *arguments, program=("-c", _AT_EVENT)))
 
 
 def documents(folder: Path) -> Documents:
@@ -275,9 +276,9 @@ def test_an_input_that_vanishes_between_two_looks_is_rejected_and_the_other_grad
     goes = write_workbook(tmp_path / "b.xlsx", batch={**BATCH, "Batch": "T-B"})
     read = grading.read_safely
 
-    def late(path: Path, settings: object) -> object:
+    def late(path: Path, settings: Settings) -> object:
         goes.unlink(missing_ok=True)
-        return read(path, settings)  # type: ignore[arg-type]
+        return read(path, settings)
 
     monkeypatch.setattr(grading, "read_safely", late)
     assert 3 == main(["grade", str(stays), str(goes), "--out", str(tmp_path / "out")])

@@ -28,8 +28,8 @@ def test_the_charge_that_a_hold_shows_counts_before_the_one_at_rest():
     result = result_of([held(1, "AGM", (12.0, 12.9), rest_voltage_v=12.0), REST])
     tested, rested = result.graded
 
-    assert tested.verdict.held_charge.state_of_charge is charge_that_counts(tested)
-    assert rested.verdict.state_of_charge is charge_that_counts(rested)
+    assert tested.verdict.held_charge.state_of_charge is charge_that_counts(tested.verdict)
+    assert rested.verdict.state_of_charge is charge_that_counts(rested.verdict)
 
 
 @pytest.mark.parametrize(
