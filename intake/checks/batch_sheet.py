@@ -4,15 +4,15 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from intake.checks.cell_words import cell_text, is_blank, quoted
+from intake.checks.cell_text import cell_text, is_blank, quoted
 from intake.checks.cross_checks import CrossCheckLimits
 from intake.checks.dates import DateOrder
 from intake.checks.find_columns import note_header_unit
 from intake.checks.finding_log import FindingLog, Spot
 from intake.checks.match_header import HeaderMatch, match_header
+from intake.checks.parsed_cell import Unreadable
 from intake.checks.read_cell import read_cell
-from intake.checks.read_words import fill_in
-from intake.checks.reading import Unreadable
+from intake.checks.read_text import fill_in
 from intake.model.raw_workbook import RawCell, RawSheet
 from intake.policy.dictionary import Column, Sheet
 

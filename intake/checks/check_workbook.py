@@ -7,14 +7,14 @@ from datetime import date
 from intake.checks.batch_sheet import read_batch_sheet
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.battery_rows import read_battery_rows
-from intake.checks.cell_words import quoted
+from intake.checks.cell_text import quoted
 from intake.checks.cross_checks import CrossCheckLimits, check_battery, note_assumed
 from intake.checks.dates import DateOrder
 from intake.checks.find_columns import find_columns
 from intake.checks.finding_log import FINDINGS_MOST, FindingLog, TooManyFindings
 from intake.checks.hold_readings import fill_temperatures, join_hold_readings
 from intake.checks.list_rows import ListRow, list_rows, note_hidden
-from intake.checks.prices import read_prices
+from intake.checks.price_rows import read_prices
 from intake.model.battery import Batch, Price
 from intake.model.finding import FINDINGS_SHEET, Finding, in_sheet_order
 from intake.model.raw_workbook import RawSheet, RawWorkbook

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from intake.checks.cell_words import cell_text, is_blank, quoted
+from intake.checks.cell_text import cell_text, is_blank, quoted
 from intake.checks.finding_log import WHOLE_SHEET, FindingLog, Spot
 from intake.checks.match_header import HeaderMatch, match_header
 from intake.checks.written_units import WrittenUnit

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
-from intake.checks.cell_words import plain
+from intake.checks.cell_text import plain
 from intake.checks.written_units import WrittenUnit, find_unit
 from intake.policy.dictionary import Column, load_dictionary
 

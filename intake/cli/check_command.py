@@ -5,13 +5,13 @@ import sys
 from pathlib import Path
 
 from intake.cli.exit_codes import ExitCode
-from intake.cli.plain_text import counted, finding_json, finding_lines, printable, severity_counts
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from
+from intake.cli.screen_text import counted, finding_json, finding_lines, printable, severity_counts
 from intake.model.finding import Severity
 from intake.runner.read_many import read_many
 from intake.runner.run_batch import ReadBatch
-from intake.workbook.marked_copy import MarkedCopyRefused, marked_copy_path, write_marked_copy
+from intake.workbook.marked.write import MarkedCopyRefused, marked_copy_path, write_marked_copy
 
 
 def run(options: argparse.Namespace) -> ExitCode:

@@ -6,8 +6,8 @@ import sys
 from dataclasses import asdict
 
 from intake.cli.exit_codes import ExitCode
-from intake.cli.plain_text import finding_lines, printable
 from intake.cli.reading_options import settings_from
+from intake.cli.screen_text import finding_lines, printable
 from intake.model.battery import Batch, Battery
 from intake.model.finding import Severity
 from intake.model.verdict import Effect, Step, Verdict

@@ -5,9 +5,9 @@ import json
 import sys
 
 from intake.cli.exit_codes import ExitCode
-from intake.cli.plain_text import finding_lines, printable, severity_counts
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from
+from intake.cli.screen_text import finding_lines, printable, severity_counts
 from intake.cli.summary_table import SummaryRow, summary_lines, summary_row
 from intake.model.finding import Severity
 from intake.runner.grade_many import Ending, Outcome, grade_many

@@ -8,7 +8,7 @@ from importlib import import_module
 
 from intake.cli.arguments import build_parser
 from intake.cli.exit_codes import ExitCode
-from intake.cli.plain_text import printable
+from intake.cli.screen_text import printable
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -4,8 +4,8 @@ import argparse
 import sys
 
 from intake.cli.exit_codes import ExitCode
-from intake.cli.plain_text import printable
-from intake.workbook.blank_workbook import write_blank_workbook
+from intake.cli.screen_text import printable
+from intake.workbook.blank.write import write_blank_workbook
 
 
 def run(options: argparse.Namespace) -> ExitCode:

@@ -8,12 +8,12 @@ from intake.bench.schedule import NeverDone
 from intake.bench.stations import StationsRefused, stations_from
 from intake.bench.working_time import WorkingTimeRefused, days_from, merged, shift_from
 from intake.cli.exit_codes import ExitCode
-from intake.cli.plain_text import counted, finding_lines, printable
 from intake.cli.reading_options import settings_from
+from intake.cli.screen_text import counted, finding_lines, printable
 from intake.model.finding import Severity
 from intake.model.plan import Plan
 from intake.policy.grading_policy import GradingPolicy
-from intake.report.plan_words import gap_in_words, lateness_in_words
+from intake.report.plan.words import gap_in_words, lateness_in_words
 from intake.runner.grade_many import Ending
 from intake.runner.plan_bench import BenchOptions, PlanOutcome, plan_bench
 

@@ -3,8 +3,8 @@
 import argparse
 
 from intake.cli.exit_codes import ExitCode
-from intake.cli.plain_text import printable
 from intake.cli.reading_options import policy_from
+from intake.cli.screen_text import printable
 from intake.policy.grading_policy import shipped_policy_text
 
 

@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 from intake.checks.dates import DateOrder
-from intake.cli.plain_text import printable
+from intake.cli.screen_text import printable
 from intake.model.paper import Paper
 from intake.policy.grading_policy import GradingPolicy, load_grading_policy
 from intake.policy.policy_file import PolicyRefused, read_grading_policy

@@ -5,8 +5,8 @@ import sys
 from collections import Counter
 
 from intake.cli.exit_codes import ExitCode
-from intake.cli.plain_text import counted, printable
 from intake.cli.progress import with_progress
+from intake.cli.screen_text import counted, printable
 from intake.model.paper import Paper
 from intake.model.register import Period, Register
 from intake.model.verdict import Grade

@@ -4,9 +4,9 @@ import argparse
 import sys
 
 from intake.cli.exit_codes import ExitCode
-from intake.cli.plain_text import counted, printable
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from
+from intake.cli.screen_text import counted, printable
 from intake.runner.compare_documents import Standing
 from intake.runner.verify_batches import Verification, find_batches, verify_batches
 

@@ -12,7 +12,7 @@ from intake.compliance.streams import choose_stream
 from intake.model.battery import Batch
 from intake.model.compliance import Compliance, Stream
 from intake.model.verdict import Grade, Verdict
-from intake.policy.handling_notes import load_wording
+from intake.policy.handling_texts import load_wording
 from intake.policy.jurisdictions import StreamRules, load_jurisdiction
 
 

@@ -3,10 +3,10 @@
 from collections.abc import Callable, Sequence
 
 from intake.compliance.dated_statements import source_in_words
+from intake.compliance.named_batteries import conditions_in_words, counts_in_words
 from intake.compliance.pallet import VALVE_REGULATED, Condition, Item
-from intake.compliance.words import conditions_in_words, counts_in_words
 from intake.model.compliance import HandlingNote
-from intake.policy.handling_notes import NoteLine, NoteWording, Wording
+from intake.policy.handling_texts import NoteLine, NoteWording, Wording
 from intake.policy.jurisdictions import Standing
 
 _UNSOURCED = "lines marked (common practice): no source opened"

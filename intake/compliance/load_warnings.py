@@ -5,8 +5,8 @@ from collections.abc import Callable, Sequence
 from datetime import date
 
 from intake.compliance.dated_statements import statement_on
+from intake.compliance.named_batteries import counts_in_words, tags_in_words
 from intake.compliance.pallet import Condition, Item
-from intake.compliance.words import counts_in_words, tags_in_words
 from intake.model.compliance import Statement
 from intake.model.verdict import Evidence, Grade
 from intake.policy.jurisdictions import Jurisdiction

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from intake.grading.basis import Basis, basis
+from intake.grading.cited_sources import Basis, basis
 from intake.grading.quantities import (
     GRADABLE,
     Bench,

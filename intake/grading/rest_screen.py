@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from intake.grading.basis import basis
+from intake.grading.cited_sources import basis
 from intake.grading.quantities import (
     GRADABLE,
     Bench,

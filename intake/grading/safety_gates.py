@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from intake.grading.basis import Basis, basis
+from intake.grading.cited_sources import Basis, basis
 from intake.grading.quantities import at_least
 from intake.model.battery import Battery, Chemistry
 from intake.model.verdict import Effect, Handling, Step

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from intake.grading.basis import basis
+from intake.grading.cited_sources import basis
 from intake.grading.quantities import (
     GRADABLE,
     Bench,

@@ -6,7 +6,7 @@ from pathlib import Path
 from intake.checks.check_workbook import batch_name
 from intake.runner.run_batch import cross_check_limits
 from intake.runner.settings import Settings
-from intake.workbook.read_workbook import read_workbook
+from intake.workbook.reading.read_workbook import read_workbook
 
 
 @dataclass(frozen=True, slots=True)

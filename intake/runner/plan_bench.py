@@ -12,9 +12,9 @@ from intake.model.battery import Batch
 from intake.model.finding import Finding, Severity
 from intake.model.plan import Plan, Station
 from intake.model.result import BatchResult
-from intake.report.plan_json import plan_bytes
-from intake.report.plan_pdf import write_plan
-from intake.report.plan_xlsx import write_plan_workbook
+from intake.report.json.plan import plan_bytes
+from intake.report.plan.write import write_plan
+from intake.report.xlsx.plan import write_plan_workbook
 from intake.runner.grade_many import Ending
 from intake.runner.read_many import own_fault, read_safely
 from intake.runner.replace_folder import FolderInTheWay, replace_folder, why_not_written

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from intake import __version__
-from intake.bench.value import value_batch
 from intake.checks.check_workbook import CheckedWorkbook, check_workbook
 from intake.checks.cross_checks import CrossCheckLimits
 from intake.compliance.assess import assess_compliance
@@ -19,7 +18,8 @@ from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Verdict
 from intake.policy.grading_policy import GradingPolicy
 from intake.runner.settings import Settings
-from intake.workbook.read_workbook import read_workbook
+from intake.workbook.reading.read_workbook import read_workbook
+from intake.worth.value import value_batch
 
 
 @dataclass(frozen=True, slots=True)

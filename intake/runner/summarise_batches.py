@@ -5,15 +5,16 @@ from hashlib import sha256
 from pathlib import Path
 
 from intake import __version__
-from intake.compliance.meter_register import meter_uses
-from intake.compliance.repeated_tags import repeated_tags
-from intake.compliance.storage_register import storage_of, storage_reminders
+from intake.compliance.storage_reminders import storage_reminders
 from intake.model.paper import Paper
 from intake.model.register import Copy, GradedBatch, LeftOut, Period, Register
-from intake.policy.handling_notes import load_wording
-from intake.report.register_json import register_bytes
-from intake.report.register_pdf import write_register_pdf
-from intake.report.register_xlsx import write_register_workbook
+from intake.policy.handling_texts import load_wording
+from intake.register.meters import meter_uses
+from intake.register.repeated_tags import repeated_tags
+from intake.register.storage import storage_of
+from intake.report.json.register import register_bytes
+from intake.report.register.write import write_register_pdf
+from intake.report.xlsx.register import write_register_workbook
 from intake.runner.read_results import ResultsRefused, read_results
 from intake.runner.replace_folder import replace_folder
 

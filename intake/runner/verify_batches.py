@@ -14,7 +14,7 @@ from intake.checks.dates import DateOrder
 from intake.model.paper import Paper
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy
-from intake.report.results_json import results_document
+from intake.report.json.results import results_document
 from intake.runner.compare_documents import Comparison, Standing, compare
 from intake.runner.compare_judgements import compare_judgements
 from intake.runner.kept_workbooks import KeptWorkbooks

@@ -5,12 +5,12 @@ from pathlib import Path
 from intake.model.battery import Chemistry
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy
-from intake.report.disposal_pdf import write_disposal
-from intake.report.labels_pdf import write_labels
-from intake.report.manifest_pdf import write_manifest
-from intake.report.resale_pdf import write_resale
-from intake.report.results_json import results_parts
-from intake.report.results_xlsx import write_results_workbook
+from intake.report.disposal.write import write_disposal
+from intake.report.json.results import results_parts
+from intake.report.labels.write import write_labels
+from intake.report.manifest.write import write_manifest
+from intake.report.resale.write import write_resale
+from intake.report.xlsx.results import write_results_workbook
 from intake.runner.plot_limits import plot_limits
 
 DOCUMENTS = ("results.json", "results.xlsx", "manifest.pdf", "disposal.pdf", "resale.pdf", "labels.pdf")

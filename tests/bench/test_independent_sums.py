@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from intake.policy.grading_policy import load_grading_policy
-from intake.report.results_json import results_parts
+from intake.report.json.results import results_parts
 from intake.runner.run_batch import grade_batch, read_batch
 from intake.runner.settings import Settings
 from tests.example_workbooks import EXAMPLES

@@ -2,7 +2,7 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
-from intake.checks.cell_words import quoted
+from intake.checks.cell_text import quoted
 from intake.checks.dates import DateOrder, read_date, read_partial_date
 from intake.model.battery import DatePrecision
 from tests.checks.builders import cell, noted, refusal, value_of

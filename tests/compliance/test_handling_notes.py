@@ -4,7 +4,7 @@ import pytest
 
 from intake.compliance.handling_notes import handling_notes
 from intake.compliance.pallet import pallet_of
-from intake.policy.handling_notes import NoteLine, NoteWording, Wording, load_wording
+from intake.policy.handling_texts import NoteLine, NoteWording, Wording, load_wording
 from intake.policy.jurisdictions import Source
 from tests.compliance.builders import batch, battery, no_masses, verdict
 

@@ -12,7 +12,7 @@ import pytest
 
 from intake.cli.main import main
 from intake.model.raw_workbook import RawSheet, WorkbookRefused
-from intake.workbook.read_workbook import read_workbook
+from intake.workbook.reading.read_workbook import read_workbook
 from tests.example_workbooks import EXAMPLES
 from tests.hostile.workbooks import filled
 from tests.workbook.archives import pack, save

@@ -22,7 +22,7 @@ from intake.policy.grading_policy import load_grading_policy
 from intake.runner.run_batch import ReadBatch, grade_batch, read_batch
 from intake.runner.settings import Settings
 from intake.runner.write_documents import write_documents
-from intake.workbook.marked_copy import MarkedCopyRefused, write_marked_copy
+from intake.workbook.marked.write import MarkedCopyRefused, write_marked_copy
 from tests.hostile.workbooks import batteries_xml, filled, letters
 from tests.simple_workbook import GOOD
 from tests.workbook.archives import pack, parts, row_xml, save, sheet_xml, text_cell

@@ -1,4 +1,4 @@
-"""Workbooks at the limits of ``intake/workbook/limits.py``, just inside and just outside.
+"""Workbooks at the limits of ``intake/workbook/reading/limits.py``, just inside and just outside.
 
 ``python -m tests.hostile.worst_cases`` measures ``intake check`` on each and prints the table of the guide.
 """

@@ -8,7 +8,7 @@ from jsonschema import Draft202012Validator
 
 from intake.policy.resources import resource_text
 from intake.policy.results_schema import results_problem
-from intake.report.results_json import results_document
+from intake.report.json.results import results_document
 from tests.report.builders import mixed_result
 
 SCHEMA = Draft202012Validator(json.loads(resource_text("schemas", "results.schema.json")))

@@ -6,7 +6,6 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-from intake.bench.value import value_batch
 from intake.compliance.assess import assess_compliance
 from intake.grading.batch_figures import batch_figures
 from intake.grading.grade_battery import grade_battery
@@ -23,6 +22,7 @@ from intake.model.battery import (
 from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult, GradedBattery
 from intake.policy.grading_policy import load_grading_policy
+from intake.worth.value import value_batch
 
 POLICY = load_grading_policy()
 LONG_TAG = "PALLET-7.ROW_12.POSITION_03.A-01"

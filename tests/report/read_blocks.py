@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from intake.report.flow import Flow
-from intake.report.marks import LineMark, TextMark
-from intake.report.palette import INK
+from intake.report.drawing.flow import Flow
+from intake.report.drawing.marks import LineMark, TextMark
+from intake.report.drawing.palette import INK
 
 
 def told(flow: Flow) -> list[str]:

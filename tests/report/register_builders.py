@@ -5,13 +5,14 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from intake.compliance.meter_register import meter_uses
-from intake.compliance.repeated_tags import repeated_tags
-from intake.compliance.storage_register import storage_of, storage_reminders
+from intake.compliance.storage_reminders import storage_reminders
 from intake.model.register import Copy, GradedBatch, LeftOut, Period, Register
 from intake.model.verdict import Evidence
-from intake.policy.handling_notes import load_wording
-from tests.compliance.register_builders import QUARTER, graded, group
+from intake.policy.handling_texts import load_wording
+from intake.register.meters import meter_uses
+from intake.register.repeated_tags import repeated_tags
+from intake.register.storage import storage_of
+from tests.register.builders import QUARTER, graded, group
 
 HOSTILE_NAMES = (
     "=1+1",

@@ -9,7 +9,7 @@ import pytest
 
 from intake.model.battery import Chemistry
 from intake.model.verdict import Evidence, Grade
-from intake.report.results_json import results_document
+from intake.report.json.results import results_document
 from intake.runner import read_results as module
 from intake.runner.read_results import ResultsRefused, read_results
 from tests.report.builders import battery, held, mixed_result, result_of

@@ -12,7 +12,7 @@ from jsonschema import Draft202012Validator
 from intake.model.paper import Paper
 from intake.model.register import Period
 from intake.policy.resources import resource_text
-from intake.report.register_json import register_document
+from intake.report.json.register import register_document
 from intake.runner.find_results import find_results
 from intake.runner.summarise_batches import summarise, write_register
 from tests.season import cracked, grade_batch, grade_season, row

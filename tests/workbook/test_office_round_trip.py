@@ -9,8 +9,8 @@ import pytest
 from openpyxl import load_workbook
 
 from intake.model.raw_workbook import RawWorkbook
-from intake.workbook.blank_workbook import write_blank_workbook
-from intake.workbook.read_workbook import read_workbook
+from intake.workbook.blank.write import write_blank_workbook
+from intake.workbook.reading.read_workbook import read_workbook
 
 pytestmark = pytest.mark.office
 

@@ -1,0 +1,1 @@
+"""What an auditor asks of many batches: meters, storage, repeated tags."""

@@ -1,0 +1,1 @@
+"""The disposal sheet: the recycle stream of a pallet, for the compliance officer."""

@@ -1,0 +1,153 @@
+"""One battery in the words and figures that a transport or waste form asks for."""
+
+from dataclasses import dataclass
+
+from intake.model.battery import LEAD_ACID, Battery, Chemistry
+from intake.model.result import GradedBattery
+from intake.model.verdict import Evidence, Handling
+from intake.report.drawing.kept_together import SEPARATOR
+from intake.report.drawing.plain_text import one_line
+from intake.report.words.battery import chemistry_in_words, interval_in_words, voltage_lines
+from intake.report.words.charge_and_remarks import charge_told
+
+LEAD_ACID_NOMINAL_V = 12.0
+"""Six cells of 2 V in series (common practice)."""
+LFP_NOMINAL_V = 12.8
+"""Four cells of 3.2 V in series (common practice)."""
+_DID_NOT_WAKE = "lfp-overdischarged"
+"""The rule of a protection circuit that stays open after a reset: nothing was read of the cells."""
+_NOT_KNOWN = "–"
+
+
+@dataclass(frozen=True, slots=True)
+class OfficerLine:
+    """The figures and facts of one battery as texts."""
+
+    tag: str
+    position: str
+    chemistry: str
+    made: str
+    capacity: str
+    energy: str
+    mass: str
+    mass_method: str
+    voltage: str
+    voltage_kind: str
+    seen: str
+    """Case, terminals, plastic, mark, recall."""
+    held: str
+    """The last reading of a hold, where the rest voltage stands before it."""
+    condition: str
+    """Whether it can be diagnosed, how it has to be handled, and the charge left in it."""
+    plain: bool
+    """It can be diagnosed and is intact."""
+    reason: str
+    marking: str
+    note: str
+
+
+def officer_line(one: GradedBattery) -> OfficerLine:
+    """Return everything that the sheet holds about one battery and a form may ask for."""
+    battery = one.battery
+    voltage, kind = _voltage(battery)
+    mass, method = _mass(one)
+    return OfficerLine(
+        tag=battery.tag,
+        position=f"position {one_line(battery.position)}" if battery.position else "position not given",
+        chemistry=chemistry_in_words(battery.chemistry),
+        made=battery.made.text if battery.made else "not given",
+        capacity=_NOT_KNOWN if battery.rated_capacity_ah is None else f"{battery.rated_capacity_ah:g}",
+        energy=_energy(battery),
+        mass=mass,
+        mass_method=method,
+        voltage=voltage,
+        voltage_kind=kind,
+        seen=_seen(battery),
+        held=_held(battery),
+        condition=_condition(one),
+        plain=not undiagnosed_because(one) and one.verdict.handling is Handling.INTACT,
+        reason=one_line(one.verdict.decisive.text),
+        marking=one_line(battery.marking or ""),
+        note=one_line(battery.note or ""),
+    )
+
+
+def energy_wh(battery: Battery) -> float | None:
+    """Return the energy in Wh as rated capacity times nominal voltage, None where either is not known."""
+    if battery.rated_capacity_ah is None:
+        return None
+    if battery.chemistry is Chemistry.LFP:
+        return battery.rated_capacity_ah * LFP_NOMINAL_V
+    if battery.chemistry in LEAD_ACID:
+        return battery.rated_capacity_ah * LEAD_ACID_NOMINAL_V
+    return None
+
+
+def undiagnosed_because(one: GradedBattery) -> str:
+    """Return why a battery can not be diagnosed before carriage; empty where it can."""
+    if one.battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN):
+        return "chemistry not identified"
+    if one.battery.case is None:
+        return "case not read"
+    if one.verdict.evidence is Evidence.NONE:
+        return "no usable reading"
+    if any(step.rule == _DID_NOT_WAKE for step in one.verdict.reasons):
+        return "the protection circuit did not wake"
+    if one.verdict.handling is Handling.SUSPECT:
+        return "suspect"
+    return ""
+
+
+def _energy(battery: Battery) -> str:
+    energy = energy_wh(battery)
+    return _NOT_KNOWN if energy is None else f"{energy:.0f}"
+
+
+def _mass(one: GradedBattery) -> tuple[str, str]:
+    if one.mass_kg is None:
+        return _NOT_KNOWN, "not weighed"
+    return f"{one.mass_kg:.1f}", "estimated" if one.mass_estimated else "weighed"
+
+
+def _voltage(battery: Battery) -> tuple[str, str]:
+    """Return the rest voltage, else the last of the hold."""
+    lines = voltage_lines(battery)
+    if not lines:
+        return _NOT_KNOWN, "not read"
+    line = lines[0] if battery.rest_voltage_v is not None else lines[-1]
+    hours = f" {line.hours} h" if line.hours else ""
+    return line.voltage, f"{line.label}{hours}"
+
+
+def _held(battery: Battery) -> str:
+    if battery.rest_voltage_v is None or not battery.hold_readings:
+        return ""
+    last = battery.hold_readings[-1]
+    return f"{last.voltage_v:g} V {last.after_charge_h:g} h after the end of charge"
+
+
+def _seen(battery: Battery) -> str:
+    recall = {None: "not checked", True: "YES", False: "none found"}[battery.under_recall]
+    parts = [
+        f"case {battery.case or 'not read'}",
+        f"terminals {battery.terminals or 'not inspected'}",
+        f"plastic {battery.case_plastic}",
+        f"non-spillable mark: {'yes' if battery.non_spillable_mark else 'no'}",
+        f"recall {recall}",
+    ]
+    if battery.bms_reset_tried is not None:
+        parts.append(f"BMS reset tried: {'yes' if battery.bms_reset_tried else 'no'}")
+    return SEPARATOR.join(parts)
+
+
+def _condition(one: GradedBattery) -> str:
+    why = undiagnosed_because(one)
+    diagnosable = f"Diagnosable: no, {why}" if why else "Diagnosable: yes"
+    return SEPARATOR.join((diagnosable, f"handle as {one.verdict.handling.value}", _residual(one)))
+
+
+def _residual(one: GradedBattery) -> str:
+    charge = charge_told(one.verdict)
+    if charge is None:
+        return "residual charge not known"
+    return f"residual charge {charge.value_percent:.0f} % ({interval_in_words(charge)})"

@@ -1,0 +1,1 @@
+"""Sheets of labels, one for each battery."""

@@ -1,0 +1,90 @@
+"""The handling class on a label: a word in a frame, and a strip whose pattern needs no colour.
+
+Damaged is hatched, suspect is dotted, intact is an empty frame.
+"""
+
+from functools import cache
+
+from intake.model.verdict import Handling
+from intake.report.drawing.fonts import Face
+from intake.report.drawing.marks import GridMark, Mark, ShapeMark, TextMark
+from intake.report.drawing.typesetter import Typesetter
+from intake.report.labels.codes import BLACK, Box
+from intake.report.labels.text import label_style
+
+WORDS = {Handling.INTACT: "Intact", Handling.SUSPECT: "Suspect", Handling.DAMAGED: "Damaged"}
+_FRAME_WIDTHS = {Handling.INTACT: 0.6, Handling.SUSPECT: 1.0, Handling.DAMAGED: 1.5}
+_PADDING = 3.0
+_LARGEST = 14.0
+_CAP_HEIGHT, _BELOW_FOOT = 0.73, 0.24
+"""Of the typefaces, in parts of their size: capitals, and what hangs below the line."""
+_STRIPE = 4.0
+_STRIP_CELLS = 8
+
+
+@cache
+def strip_marks(handling: Handling, strip: Box) -> tuple[Mark, ...]:
+    """Return the strip at the label's edge."""
+    frame = _frame(strip, _FRAME_WIDTHS[Handling.INTACT])
+    match handling:
+        case Handling.DAMAGED:
+            return (*_stripes(strip), frame)
+        case Handling.SUSPECT:
+            return (_dots(strip), frame)
+        case Handling.INTACT:
+            return (frame,)
+
+
+def _frame(box: Box, width: float) -> ShapeMark:
+    half = width / 2
+    left, top = box.x + half, box.y + half
+    right, bottom = box.x + box.width - half, box.y + box.height - half
+    corners = ((left, top), (right, top), (right, bottom), (left, bottom))
+    return ShapeMark(corners, stroke=BLACK, width=width)
+
+
+def _stripes(strip: Box) -> list[ShapeMark]:
+    """Return stripes at 45 degrees, each whole."""
+    left, right = strip.x, strip.x + strip.width
+    count = int((strip.height - strip.width - _STRIPE) // (2 * _STRIPE)) + 1
+    pitch = (strip.height - strip.width - _STRIPE) / (count - 1)
+    tops = [strip.y + place * pitch for place in range(count)]
+    rise = strip.width
+    return [
+        ShapeMark(
+            ((left, y + rise), (right, y), (right, y + _STRIPE), (left, y + rise + _STRIPE)), fill=BLACK
+        )
+        for y in tops
+    ]
+
+
+def _dots(strip: Box) -> GridMark:
+    """Return square dots, two and one to a row in turn."""
+    step = strip.width / _STRIP_CELLS
+    rows = int(strip.height / step)
+    dots = tuple(
+        (column, row, 2, 2)
+        for place, row in enumerate(range(1, rows - 2, 3))
+        for column in ((3,) if place % 2 else (1, 5))
+    )
+    return GridMark(strip.x, strip.y, step, strip.height / rows, dots, BLACK)
+
+
+@cache
+def _word_size(width: float, height: float) -> float:
+    """Return the one size at which each word fits a frame, so that all labels look alike."""
+    setter = Typesetter()
+    ems = max(setter.width(word, label_style(1.0, Face.BOLD)) for word in WORDS.values())
+    return min(_LARGEST, (width - 2 * _PADDING) / ems, (height - _PADDING) / (_CAP_HEIGHT + _BELOW_FOOT))
+
+
+def word_marks(setter: Typesetter, handling: Handling, box: Box) -> tuple[Mark, ...]:
+    """Return the class in words in a frame at the left of the box."""
+    style = label_style(_word_size(box.width, box.height), Face.BOLD)
+    word = WORDS[handling]
+    framed = Box(box.x, box.y, setter.width(word, style) + 2 * _PADDING, box.height)
+    foot = box.y + (box.height + (_CAP_HEIGHT - _BELOW_FOOT / 2) * style.size) / 2
+    return (
+        TextMark(box.x + _PADDING, foot, word, style),
+        _frame(framed, _FRAME_WIDTHS[handling]),
+    )

@@ -1,0 +1,1 @@
+"""The graded manifest of a pallet, for the recycler."""

@@ -1,0 +1,103 @@
+"""One task of the person in words: what, where, how, and what there is to write down."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from intake.model.plan import ChargeEstimate, PlannedTask, TaskKind
+from intake.report.drawing.plain_text import one_line
+from intake.report.plan.content import READINGS, Occupation, PlanContent
+from intake.report.plan.words import load_plan_words, moment_seen_from
+from intake.report.words.battery import chemistry_in_words
+
+CLOCK = "at"
+"""Stands before the time of day that is to be written down."""
+_MINUTE = timedelta(minutes=1)
+_AWAY = timedelta(minutes=30)
+"""A reading that is taken no later than this after it is due is not worth a remark."""
+
+
+@dataclass(frozen=True, slots=True)
+class TaskText:
+    """A task as the bench sheet and the workbook print it."""
+
+    title: str
+    battery: str
+    """What it is and where on the pallet."""
+    beside: tuple[str, ...]
+    """Figures of this battery and remarks, one a line."""
+    to_write: tuple[str, ...]
+    """Units of the figures to write down."""
+
+
+def task_text(task: PlannedTask, content: PlanContent, *, day: date) -> TaskText:
+    """Return one task in words; ``day`` is the day from which moments are named."""
+    words = load_plan_words().tasks[task.kind]
+    return TaskText(
+        title=f"{words.name}{_where(task, content)}",
+        battery=_battery(task, content),
+        beside=tuple(_beside(task, content, day)),
+        to_write=_TO_WRITE.get(task.kind, ()),
+    )
+
+
+_TO_WRITE = {
+    TaskKind.CONNECT: (CLOCK,),
+    TaskKind.DISCONNECT: (CLOCK,),
+    TaskKind.READ_SHORT: ("V", "°C", "h after"),
+    TaskKind.READ_LONG: ("V", "°C", "h after"),
+    TaskKind.READ_REST: ("V", "°C", "h rested"),
+}
+
+
+def _where(task: PlannedTask, content: PlanContent) -> str:
+    if task.kind is TaskKind.CONNECT:
+        return f" to {task.place}{_apart(task, content)}"
+    if task.kind is TaskKind.DISCONNECT:
+        return f" {task.place}{_apart(task, content)}"
+    return f", {task.place}"
+
+
+def _apart(task: PlannedTask, content: PlanContent) -> str:
+    station = content.stations.get(task.place)
+    return " in the marked place" if content.plan.qualified and station and station.apart else ""
+
+
+def _battery(task: PlannedTask, content: PlanContent) -> str:
+    battery = content.graded[task.tag].battery
+    where = f", position {one_line(battery.position)}" if battery.position else ""
+    capacity = f", {battery.rated_capacity_ah:g} Ah" if battery.rated_capacity_ah is not None else ""
+    return f"{chemistry_in_words(battery.chemistry)}{capacity}{where}"
+
+
+def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
+    planned = content.planned[task.tag]
+    if task.kind is TaskKind.CONNECT:
+        stands = next(one for one in content.occupations if one.tag == task.tag)
+        lines = [_charge_in_words(planned.estimate, stands, day)] if planned.estimate else []
+        return [*lines, *planned.remarks]
+    if task.kind not in READINGS:
+        return []
+    lines = []
+    if task.due is not None and task.start - task.due > _AWAY:
+        lines.append(f"Due since {moment_seen_from(task.due, day)}.")
+    return lines if planned.station else [*lines, *planned.remarks]
+
+
+def _charge_in_words(estimate: ChargeEstimate, stands: Occupation, day: date) -> str:
+    stages = ", then ".join(_stage_in_words(one, estimate) for one in stands.stages)
+    earlier = timedelta(hours=estimate.hours_high - estimate.hours_low)
+    first = stands.ready - earlier // _MINUTE * _MINUTE
+    last = moment_seen_from(stands.ready, day)
+    between = "" if first == stands.ready else f"between {moment_seen_from(first, day)} and "
+    return f"{stages[0].upper()}{stages[1:]}: done {between or 'by '}{last}."
+
+
+def _stage_in_words(stage: PlannedTask, estimate: ChargeEstimate) -> str:
+    """Return a stage with its hours and its highest current; levelling runs at what the battery draws."""
+    hours = (stage.end - stage.start) / timedelta(hours=1)
+    name = load_plan_words().tasks[stage.kind].name.lower()
+    if stage.kind is TaskKind.CHARGE:
+        return f"{name} at {estimate.current_a:.3g} A at most for up to {hours:.1f} h"
+    if stage.kind is TaskKind.RECOVER and estimate.recover_current_a is not None:
+        return f"{name} at {estimate.recover_current_a:.2g} A for {hours:g} h"
+    return f"{name} for {hours:g} h"

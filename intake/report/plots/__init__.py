@@ -1,0 +1,1 @@
+"""Plots of readings and bars that several documents show."""

@@ -1,0 +1,1 @@
+"""The period register on paper."""

@@ -1,0 +1,110 @@
+"""What a reader of a register has to know before using its figures, in words."""
+
+from collections.abc import Iterator
+
+from intake.model.register import MeterStanding, Period, Register, StorageStanding
+from intake.model.verdict import Grade
+from intake.report.register.views import Line, whole_line
+
+_HUNDRED_TONNES_G = 100_000_000
+
+
+def register_remarks(register: Register) -> tuple[str, ...]:
+    """Return the remarks, those that put the figures in doubt first."""
+    return tuple(_remarks(register, whole_line(register)))
+
+
+def period_in_words(period: Period) -> str:
+    """Return the period like ``2026-09-01 to 2026-11-30``."""
+    return f"{period.first} to {period.last}"
+
+
+def counted(number: int, one: str, more: str = "") -> str:
+    """Return ``1 battery`` or ``2 batteries``."""
+    return f"{number} {one}" if number == 1 else f"{number} {more or one + 's'}"
+
+
+def kilograms(mass_g: int, whole_g: int) -> str:
+    """Return a mass in kg for a table: with one decimal unless the whole is over a hundred tonnes."""
+    return f"{mass_g / 1000:.{0 if whole_g >= _HUNDRED_TONNES_G else 1}f}"
+
+
+def _remarks(register: Register, whole: Line) -> Iterator[str]:
+    if not register.batches:
+        yield f"No batch was received from {period_in_words(register.period)}: every sum is zero."
+    if register.left_out:
+        files = counted(len(register.left_out), "results file")
+        yield f"{files} left out and in no sum; named with the reason under Not counted."
+    if register.copies:
+        files = counted(len(register.copies), "results file")
+        yield f"{files} with the same bytes as another one: counted once."
+    if register.repeated_tags:
+        tags = counted(len(register.repeated_tags), "tag")
+        yield (
+            f"{tags} in more than one batch: the same battery may be counted twice, or a tag was used "
+            "twice. Every line is counted as it stands; go and look."
+        )
+    yield from _provenance(register)
+    yield from _measuring(register, whole)
+    yield from _holding(register)
+
+
+def _provenance(register: Register) -> Iterator[str]:
+    policies = {one.policy_sha256 for one in register.batches}
+    if len(policies) > 1:
+        yield (
+            f"The batches were graded by {len(policies)} different policies: their grades follow different "
+            "limits."
+        )
+    versions = sorted({one.version for one in register.batches})
+    if len(versions) > 1:
+        yield f"The batches were graded by different versions of intake: {', '.join(versions)}."
+    yield (
+        "The results files were read as they are. Whether they still follow from their workbooks is for "
+        "intake verify to say."
+    )
+
+
+def _measuring(register: Register, whole: Line) -> Iterator[str]:
+    if whole.resale_owed:
+        owed = counted(whole.resale_owed, "battery", "batteries")
+        yield (
+            f"{owed} of the {whole.by_grade[Grade.RESALE]} graded for resale: no hold has shown anything "
+            "yet. Charge and hold-test first; until then the resale yield is a hope."
+        )
+    if whole.mass_estimated_g:
+        yield "Estimated masses come from the rated capacity; an estimate is no declaration."
+    if whole.without_mass:
+        lack = counted(whole.without_mass, "battery has", "batteries have")
+        yield f"{lack} no mass, weighed or estimated: missing from every sum of kilograms."
+    if whole.without_figures:
+        lack = counted(whole.without_figures, "batch gives", "batches give")
+        yield f"{lack} no expected wrong acceptances: missing from that sum."
+    past = [one for one in register.meters if one.used_past_due]
+    if past:
+        batches = sum(len(one.used_past_due) for one in past)
+        yield (
+            f"{counted(batches, 'batch', 'batches')} read with a meter past its calibration: the grades rest "
+            "on those readings."
+        )
+    if any(one.standing is MeterStanding.UNKNOWN or one.without_date for one in register.meters):
+        yield "Where a Batch sheet gives no calibration date, how its meter stands can not be told."
+
+
+def _holding(register: Register) -> Iterator[str]:
+    period, standings = register.period, [one.standing for one in register.storage]
+    if period.storage_limit_days is None:
+        yield (
+            "The site's storage limit was not given (--storage-limit): days held are listed, whether they "
+            "are too many can not be told."
+        )
+    over = standings.count(StorageStanding.OVER)
+    if over:
+        yield (
+            f"{counted(over, 'batch', 'batches')} over the site's storage limit of "
+            f"{period.storage_limit_days} days on {period.closing}."
+        )
+    yield (
+        "The storage list counts from Received, and only what is graded recycle. Whether other batteries "
+        "are waste, and on which day a clock starts, local rules decide; a Ship date is believed as typed."
+    )

@@ -1,0 +1,1 @@
+"""The resale list and its condition sheets, for the parts yard."""

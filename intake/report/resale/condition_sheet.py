@@ -1,0 +1,156 @@
+"""The condition sheet of one battery: half a page that can be cut off and stand alone."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from intake.model.result import BatchResult
+from intake.report.drawing.blocks import line_of, side_by_side, stack
+from intake.report.drawing.fitted_text import first_lines
+from intake.report.drawing.flow import Block
+from intake.report.drawing.fonts import Face
+from intake.report.drawing.kept_together import SEPARATOR, with_units_kept
+from intake.report.drawing.palette import SLATE
+from intake.report.drawing.plain_text import one_line
+from intake.report.drawing.typesetter import Style, Typesetter
+from intake.report.plots.hold import hold_plot
+from intake.report.plots.voltage_scale import PlotLimits
+from intake.report.resale.content import Offer
+from intake.report.resale.sheet_edges import SheetEdges
+from intake.report.resale.sheet_readings import TEXT, WIDTH, readings_block, readings_in_words
+from intake.report.resale.words import cautions_for
+from intake.report.words.battery import strength_lines
+from intake.report.words.charge_and_remarks import warnings_by_row
+from intake.report.words.wording import load_wording
+
+_LABEL = Style(7.5, Face.BOLD, SLATE)
+_LABEL_WIDTH = 84.0
+_GUTTER = 14.0
+_ROW_GAP = 2.6
+_LEAST_MIDDLE = 108.0
+"""Points of height that readings and plot keep; longer texts give way and go on under Notes."""
+_LONGEST = {"Tests": 2, "Next step": 2, "Look again": 3, "Marking": 2, "Note": 3}
+"""Lines that a text may take while there is room."""
+_GIVES_WAY = ("Note", "Marking", "Note", "Look again", "Tests", "Look again", "Next step")
+"""Which text gives up a line first."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetNote:
+    """A text that a condition sheet has no room for, whole."""
+
+    number: int
+    tag: str
+    label: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionSheet:
+    """The sheet as a block, and what did not fit on it."""
+
+    block: Block
+    notes: tuple[SheetNote, ...]
+
+
+class ConditionSheets:
+    """Sets condition sheets of one size."""
+
+    def __init__(
+        self,
+        setter: Typesetter,
+        result: BatchResult,
+        limits: PlotLimits,
+        *,
+        width: float,
+        height: float,
+        count: int,
+    ) -> None:
+        self._setter = setter
+        self._result = result
+        self._limits = limits
+        self._width = width
+        self._height = height
+        self._edges = SheetEdges(setter, result, width=width, count=count)
+        self._warnings = warnings_by_row(result)
+        self._foot = self._edges.foot()
+
+    def sheet(self, offer: Offer) -> ConditionSheet:
+        """Return the sheet of one battery, exactly as high as all others."""
+        one = offer.graded
+        head = self._edges.head(offer)
+        fixed = head.height + self._foot.height
+        rows, notes = self._rows(offer, room=self._height - fixed - _LEAST_MIDDLE)
+        middle_height = self._height - fixed - rows.height
+        readings, whole = readings_block(self._setter, one, height=middle_height - 6)
+        if not whole:
+            notes.append(SheetNote(offer.number, one.battery.tag, "Readings", readings_in_words(one)))
+        plot = hold_plot(
+            self._setter,
+            one,
+            self._limits.get(one.battery.chemistry, ()),
+            width=self._width - WIDTH - _GUTTER,
+            height=middle_height - 8,
+        )
+        middle = side_by_side([(0.0, readings), (WIDTH + _GUTTER, plot)])
+        block = stack([head, Block(middle_height, middle.placed), rows, self._foot])
+        title = f"Sheet {offer.number}: {one_line(one.battery.tag)}"
+        return ConditionSheet(Block(self._height, block.placed, outline=(title, 1)), tuple(notes))
+
+    def _rows(self, offer: Offer, *, room: float) -> tuple[Block, list[SheetNote]]:
+        """Return what is told of the battery, texts cut to the room with their rest among the notes."""
+        texts = dict(self._texts(offer))
+        width = self._width - _LABEL_WIDTH
+        wrapped = {label: self._setter.wrap(text, TEXT, width) for label, text in texts.items()}
+        shown = _shown_lines({label: len(lines) for label, lines in wrapped.items()}, room)
+        rest = f"… (whole under Notes, sheet {offer.number})"
+        rows = [
+            self._row(
+                label,
+                first_lines(self._setter, lines, TEXT, width, most=shown[label], rest=rest),
+            )
+            for label, lines in wrapped.items()
+        ]
+        notes = [
+            SheetNote(offer.number, offer.graded.battery.tag, label, texts[label])
+            for label, lines in wrapped.items()
+            if len(lines) > shown[label]
+        ]
+        return stack(rows), notes
+
+    def _texts(self, offer: Offer) -> Iterator[tuple[str, str]]:
+        one = offer.graded
+        words = load_wording().resale[one.verdict.evidence]
+        warnings = self._warnings[one.battery.row]
+        strength = [with_units_kept(line) for line in strength_lines(one.battery)]
+        told = (
+            ("Tests", SEPARATOR.join(strength)),
+            ("It shows", words.shows),
+            ("It can not show", words.can_not_show),
+            ("Look again", " ".join(one_line(text) for text in warnings)),
+            ("Next step", one_line(one.verdict.next_step)),
+            ("Before buying", cautions_for(one.battery)),
+            ("Marking", one_line(one.battery.marking or "")),
+            ("Note", one_line(one.battery.note or "")),
+        )
+        return ((label, with_units_kept(text)) for label, text in told if text)
+
+    def _row(self, label: str, lines: Sequence[str]) -> Block:
+        texts = [line_of(TEXT, (_LABEL_WIDTH, line)) for line in lines]
+        return stack(
+            [
+                side_by_side([(0.0, line_of(_LABEL, (0.0, label))), (0.0, texts[0])]),
+                *texts[1:],
+                Block(_ROW_GAP, ()),
+            ]
+        )
+
+
+def _shown_lines(lines: Mapping[str, int], room: float) -> dict[str, int]:
+    """Return how many lines of each text are shown so that all together keep to so many points."""
+    shown = {label: min(count, _LONGEST.get(label, count)) for label, count in lines.items()}
+    for label in _GIVES_WAY:
+        if sum(shown.values()) * TEXT.leading + len(shown) * _ROW_GAP <= room:
+            break
+        if shown.get(label, 1) > 1:
+            shown[label] -= 1
+    return shown

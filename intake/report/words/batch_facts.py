@@ -1,0 +1,64 @@
+"""The facts of a batch as label and text, the same in every document."""
+
+from intake.model.battery import Batch
+from intake.model.result import BatchResult
+from intake.model.verdict import MeterRisk
+from intake.report.drawing.plain_text import one_line
+
+Fact = tuple[str, str]
+NOT_GIVEN = "not given"
+
+
+def batch_facts(batch: Batch) -> tuple[Fact, ...]:
+    """Return what the Batch sheet says, in its order, without the meter and the note."""
+    return (
+        ("Site", one_line(batch.site)),
+        ("Received", batch.received.isoformat()),
+        ("Received from", one_line(batch.received_from or NOT_GIVEN)),
+        ("Inspector", one_line(batch.inspector)),
+        ("Jurisdiction", batch.jurisdiction),
+        ("Consignee", one_line(batch.consignee or NOT_GIVEN)),
+        ("Ship date", batch.ship_date.isoformat() if batch.ship_date else NOT_GIVEN),
+    )
+
+
+def meter_facts(result: BatchResult) -> tuple[Fact, ...]:
+    """Return which meter was used, its accuracy and whether that was assumed, and its calibration."""
+    batch = result.batch
+    assumed = [
+        name
+        for name, value in (
+            ("% of reading", batch.meter_accuracy_percent),
+            ("V", batch.meter_accuracy_volts),
+        )
+        if value is None
+    ]
+    accuracy = accuracy_in_words(result.figures.in_use)
+    if assumed:
+        accuracy += f" ({' and '.join(assumed)} assumed)"
+    due = batch.calibration_due
+    overdue = due is not None and due < batch.received
+    return (
+        ("Meter", one_line(batch.meter or NOT_GIVEN)),
+        ("Meter accuracy", accuracy),
+        (
+            "Calibration due",
+            (due.isoformat() if due else NOT_GIVEN) + (", overdue at Received" if overdue else ""),
+        ),
+    )
+
+
+def accuracy_in_words(risk: MeterRisk) -> str:
+    """Return a meter's accuracy like ``0.5 % of reading + 0.020 V``."""
+    return f"{risk.accuracy_percent:g} % of reading + {risk.accuracy_volts:.3f} V"
+
+
+def provenance_facts(result: BatchResult) -> tuple[Fact, ...]:
+    """Return which workbook, policy and version the document comes from, digests in full."""
+    return (
+        ("Workbook", one_line(result.source_name)),
+        ("Workbook SHA-256", result.source_sha256),
+        ("Grading policy", one_line(result.policy_name)),
+        ("Policy SHA-256", result.policy_sha256),
+        ("Version", f"intake {result.version}"),
+    )

@@ -1,0 +1,146 @@
+"""One battery in words and figures, as the documents on paper print it."""
+
+from dataclasses import dataclass
+
+from intake.model.battery import Battery, Chemistry
+from intake.model.result import GradedBattery
+from intake.model.verdict import StateOfCharge, Step
+from intake.report.drawing.kept_together import SEPARATOR
+from intake.report.drawing.plain_text import one_line
+
+_VOLT_DECIMALS, _HOUR_DECIMALS, _DEGREE_DECIMALS = 3, 2, 1
+
+
+def identity_in_words(one: GradedBattery) -> str:
+    """Return what the battery is: position, chemistry, rating, age, mass."""
+    battery = one.battery
+    parts = [
+        f"position {one_line(battery.position)}" if battery.position else "position not given",
+        chemistry_in_words(battery.chemistry),
+        f"{battery.rated_capacity_ah:g} Ah rated"
+        if battery.rated_capacity_ah is not None
+        else "Ah not given",
+        f"made {battery.made.text}" if battery.made else "made: not given",
+        mass_in_words(one),
+    ]
+    return SEPARATOR.join(parts)
+
+
+def chemistry_in_words(chemistry: Chemistry) -> str:
+    """Return the chemistry so that it can stand in a sentence."""
+    unclear = chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN)
+    return f"chemistry {chemistry.value}" if unclear else chemistry.value
+
+
+def mass_in_words(one: GradedBattery) -> str:
+    """Return the mass and whether it was weighed."""
+    if one.mass_kg is None:
+        return "mass not known"
+    return f"{one.mass_kg:.1f} kg{' estimated' if one.mass_estimated else ''}"
+
+
+def inspection_in_words(battery: Battery) -> str:
+    """Return what was seen on case and posts."""
+    parts = [
+        f"case {battery.case}" if battery.case else "case not read",
+        f"terminals {battery.terminals}" if battery.terminals else "terminals not inspected",
+    ]
+    if battery.non_spillable_mark:
+        parts.append("non-spillable mark")
+    if battery.under_recall is not None:
+        parts.append("under recall" if battery.under_recall else "no recall found")
+    return SEPARATOR.join(parts)
+
+
+@dataclass(frozen=True, slots=True)
+class VoltageLine:
+    """One open-circuit reading as texts, the units left out where the header names them."""
+
+    label: str
+    voltage: str
+    hours: str
+    temperature: str
+
+
+def voltage_lines(battery: Battery) -> list[VoltageLine]:
+    """Return the rest voltage and every hold reading, figures as they were written."""
+    lines = []
+    if battery.rest_voltage_v is not None:
+        hours = "" if battery.rested_h is None else _rounded(battery.rested_h, _HOUR_DECIMALS)
+        lines.append(
+            VoltageLine(
+                "rest",
+                _rounded(battery.rest_voltage_v, _VOLT_DECIMALS),
+                hours,
+                _degrees(battery.temperature_c),
+            )
+        )
+    lines += [
+        VoltageLine(
+            "hold",
+            _rounded(reading.voltage_v, _VOLT_DECIMALS),
+            _rounded(reading.after_charge_h, _HOUR_DECIMALS),
+            _degrees(reading.temperature_c),
+        )
+        for reading in battery.hold_readings
+    ]
+    return lines
+
+
+def _degrees(temperature_c: float | None) -> str:
+    return "" if temperature_c is None else _rounded(temperature_c, _DEGREE_DECIMALS)
+
+
+def strength_lines(battery: Battery) -> list[str]:
+    """Return every other reading, one test a line."""
+    lines = []
+    if battery.load_voltage_v is not None:
+        lines.append(
+            f"load {battery.load_voltage_v:g} V at {_or_blank(battery.load_current_a)} A, "
+            f"{_or_blank(battery.load_time_s)} s"
+        )
+    if battery.measured_cca_a is not None:
+        standard = f" {battery.cca_standard}" if battery.cca_standard else ""
+        lines.append(f"CCA {battery.measured_cca_a:g} of {_or_blank(battery.rated_cca_a)} A{standard}")
+    if battery.delivered_capacity_ah is not None:
+        hours = "" if battery.discharge_time_h is None else f" in {battery.discharge_time_h:g} h"
+        lines.append(f"gave {battery.delivered_capacity_ah:g} Ah{hours}")
+    if battery.internal_resistance_mohm is not None:
+        rated = battery.rated_resistance_mohm
+        told = "" if rated is None else f", rated {rated:g} mΩ"
+        lines.append(f"resistance {battery.internal_resistance_mohm:g} mΩ{told}")
+    if battery.specific_gravity:
+        lines.append("SG " + " ".join(f"{one:.3f}" for one in battery.specific_gravity))
+    if battery.cell_voltages_v:
+        lines.append("cells (V) " + " ".join(f"{one:.3f}" for one in battery.cell_voltages_v))
+    if battery.bms_reset_tried is not None:
+        lines.append("BMS reset tried" if battery.bms_reset_tried else "BMS reset not tried")
+    return lines
+
+
+def _rounded(value: float, decimals: int) -> str:
+    return f"{round(value, decimals):g}"
+
+
+def _or_blank(value: float | None) -> str:
+    return "?" if value is None else f"{value:g}"
+
+
+def interval_in_words(charge: StateOfCharge) -> str:
+    """Return the 95 % interval of a state of charge."""
+    return f"{charge.low_percent:.0f} to {charge.high_percent:.0f} %"
+
+
+def doubt_about(step: Step) -> str:
+    """Say it where the numbers behind a rule were not taken from an opened source, else nothing."""
+    if step.source.lower().startswith("provisional"):
+        return step.source
+    if "provisional" in step.source.lower() or "provisional" in step.status.lower():
+        return f"Provisional: {step.source}"
+    if step.status == FROM_MEMORY:
+        return f"Limit from memory: {step.source}"
+    return ""
+
+
+FROM_MEMORY = "from memory"
+"""The status of a policy value that no opened source supports."""

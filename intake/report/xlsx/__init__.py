@@ -1,0 +1,1 @@
+"""Workbooks for the office: results, bench plan, period register."""

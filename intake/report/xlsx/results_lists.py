@@ -1,0 +1,118 @@
+"""The list sheets of the results workbook: batteries, findings, reasons."""
+
+from collections.abc import Sequence
+
+from intake.model.finding import Finding
+from intake.model.result import BatchResult, GradedBattery
+from intake.model.verdict import Step
+from intake.report.words.charge_and_remarks import (
+    charge_that_counts,
+    charge_told,
+    further_reasons,
+    warnings_by_row,
+)
+from intake.report.words.rounding import MASS_DECIMALS, PERCENT_DECIMALS, VOLT_DECIMALS, significant
+from intake.report.xlsx.book import CellValue, Formats, ListColumn
+
+GRADE, STREAM, MASS, ESTIMATED = "Grade", "Waste stream", "Mass (kg)", "Mass estimated"
+LAST_PRINTED = "Warnings"
+"""The column up to which the batteries sheet prints."""
+DIMENSIONLESS = "1"
+"""The unit of a pure number, as the policy writes it."""
+
+
+def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[GradedBattery], ...]:
+    """Return the columns of the sheet with one row per battery."""
+    titles = {stream.key: stream.title for stream in result.compliance.streams}
+    warnings = warnings_by_row(result)
+    text, strong, percent = looks.text, looks.strong, looks.percent
+    return (
+        ListColumn("Tag", 15, strong, lambda one: one.battery.tag),
+        ListColumn("Position", 8.5, text, lambda one: one.battery.position),
+        ListColumn("Chemistry", 11, text, lambda one: one.battery.chemistry.value),
+        ListColumn(GRADE, 18.5, strong, lambda one: one.verdict.grade.value),
+        ListColumn("Evidence", 10, text, lambda one: one.verdict.evidence.value),
+        ListColumn("Handling", 10, text, lambda one: one.verdict.handling.value),
+        ListColumn(STREAM, 20, text, lambda one: titles.get(one.stream or "", one.stream)),
+        ListColumn(MASS, 8, looks.kilograms, _mass, figure=True),
+        ListColumn(ESTIMATED, 10, text, lambda one: "yes" if one.mass_estimated else "no"),
+        ListColumn(
+            "State of charge, low (%)", 8.5, percent, lambda one: _charge(one, "low_percent"), figure=True
+        ),
+        ListColumn("State of charge (%)", 8.5, percent, _charge_value, figure=True),
+        ListColumn(
+            "State of charge, high (%)", 8.5, percent, lambda one: _charge(one, "high_percent"), figure=True
+        ),
+        ListColumn("Decisive reason", 42, text, lambda one: one.verdict.decisive.text),
+        ListColumn("Next step", 30, text, lambda one: one.verdict.next_step),
+        ListColumn(LAST_PRINTED, 24, text, lambda one: "\n".join(warnings[one.battery.row])),
+        ListColumn("Voltage at 25 °C (V)", 11, looks.volts, _voltage, figure=True),
+        ListColumn(
+            "Further reasons",
+            60,
+            text,
+            lambda one: "\n".join(f"{step.rule}: {step.text}" for step in further_reasons(one)),
+        ),
+        ListColumn("Note", 60, looks.long_text, lambda one: one.battery.note),
+        ListColumn("Workbook row", 10, looks.count, lambda one: one.battery.row, figure=True),
+    )
+
+
+def _mass(one: GradedBattery) -> CellValue:
+    return None if one.mass_kg is None else round(one.mass_kg, MASS_DECIMALS)
+
+
+def _voltage(one: GradedBattery) -> CellValue:
+    charge = charge_that_counts(one.verdict)
+    return None if charge is None else round(charge.voltage_25c_v, VOLT_DECIMALS)
+
+
+def _charge_value(one: GradedBattery) -> CellValue:
+    """Return the most likely charge, nothing where only the interval is known."""
+    charge = charge_told(one.verdict)
+    return None if charge is None or charge.interval_only else _charge(one, "value_percent")
+
+
+def _charge(one: GradedBattery, name: str) -> CellValue:
+    charge = charge_told(one.verdict)
+    return None if charge is None else round(getattr(charge, name), PERCENT_DECIMALS)
+
+
+def finding_columns(looks: Formats) -> tuple[ListColumn[Finding], ...]:
+    """Return the columns of the sheet with one row per finding."""
+    text = looks.text
+    return (
+        ListColumn("Severity", 10, looks.strong, lambda one: one.severity.value),
+        ListColumn("Sheet", 15, text, lambda one: one.sheet),
+        ListColumn("Cell", 7, text, lambda one: one.cell),
+        ListColumn("Tag", 15, text, lambda one: one.tag),
+        ListColumn("Column or field", 22, text, lambda one: one.field),
+        ListColumn("What was found", 56, text, lambda one: one.message),
+        ListColumn("What to do", 48, text, lambda one: one.hint),
+    )
+
+
+Reason = tuple[GradedBattery, Step]
+
+
+def fired_rules(result: BatchResult) -> Sequence[Reason]:
+    """Return each battery with each of its rules that fired, the decisive one first."""
+    return [(one, step) for one in result.graded for step in one.verdict.reasons]
+
+
+def reason_columns(looks: Formats) -> tuple[ListColumn[Reason], ...]:
+    """Return the columns of the sheet with one row per fired rule."""
+    text = looks.text
+    return (
+        ListColumn("Tag", 15, looks.strong, lambda one: one[0].battery.tag),
+        ListColumn("Decides", 9, text, lambda one: "yes" if one[1] is one[0].verdict.decisive else "no"),
+        ListColumn("Rule", 21, text, lambda one: one[1].rule),
+        ListColumn("Effect", 19, text, lambda one: one[1].effect.value),
+        ListColumn("Measured", 14, looks.volts, lambda one: significant(one[1].measured), figure=True),
+        ListColumn("Limit", 14, looks.volts, lambda one: significant(one[1].limit), figure=True),
+        ListColumn("Unit", 6, text, lambda one: "" if one[1].unit == DIMENSIONLESS else one[1].unit),
+        ListColumn("Probability", 11, looks.probability, lambda one: one[1].probability, figure=True),
+        ListColumn("Reason", 62, text, lambda one: one[1].text),
+        ListColumn("Source of the limit", 50, text, lambda one: one[1].source),
+        ListColumn("How far checked", 16, text, lambda one: one[1].status),
+    )

@@ -1,0 +1,1 @@
+"""The blank intake workbook with its lists and its Guide."""

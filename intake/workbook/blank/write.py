@@ -1,0 +1,51 @@
+"""The blank intake workbook, the same bytes every time, and never over an existing file."""
+
+from datetime import datetime
+from io import BytesIO
+from pathlib import Path
+
+from intake.policy.dictionary import load_dictionary
+from intake.workbook.blank.formats import FONT, FONT_SIZE, make_look
+from intake.workbook.blank.guide_sheet import write_guide_sheet
+from intake.workbook.blank.guide_text import load_guide_text
+from intake.workbook.blank.new_file import refuse_existing, write_new_file
+from intake.workbook.blank.sheets import write_batch_sheet, write_list_sheet
+
+_CREATED = datetime(2026, 1, 1)
+"""Written into the file in place of today, so that its bytes never change."""
+
+
+def write_blank_workbook(path: Path) -> None:
+    """Write a blank workbook with the sheets Batch, Batteries, Hold readings, Prices and Guide.
+
+    It is written under a passing name in the same folder first, so that no half-written file is ever left.
+
+    Raises
+    ------
+    FileExistsError
+        something of that name is there already; it is left as it is.
+    OSError
+        the folder is missing, read-only or full.
+    """
+    refuse_existing(path)
+    write_new_file(path, blank_workbook_bytes())
+
+
+def blank_workbook_bytes() -> bytes:
+    """Return the blank workbook as bytes."""
+    from xlsxwriter import Workbook
+
+    dictionary, guide = load_dictionary(), load_guide_text()
+    target = BytesIO()
+    font = {"font_name": FONT, "font_size": FONT_SIZE}
+    with Workbook(target, {"in_memory": True, "default_format_properties": font}) as workbook:
+        workbook.set_properties({"title": "Intake workbook", "author": "intake", "created": _CREATED})
+        look = make_look(workbook)
+        for key, sheet in dictionary.sheets.items():
+            if key == "batch":
+                write_batch_sheet(workbook, look, sheet, guide.legends[key])
+            else:
+                groups = guide.groups if key == "batteries" else ()
+                write_list_sheet(workbook, look, sheet, guide.legends[key], groups)
+        write_guide_sheet(workbook, look, dictionary, guide)
+    return target.getvalue()

@@ -1,0 +1,1 @@
+"""A copy of an intake workbook with the findings marked at their cells."""

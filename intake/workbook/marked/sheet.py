@@ -1,0 +1,172 @@
+"""A worksheet with marks laid over its cells: the cells themselves stay byte for byte as they are.
+
+A mark is a conditional format that always holds. It covers empty cells as well, changes no format that
+the person chose, and is known again by its formula after any spreadsheet program has saved the copy.
+"""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+from xml.parsers.expat import ParserCreate
+
+from intake.model.finding import Severity
+from intake.workbook.marked.package import DOCUMENT_RELATIONS
+from intake.workbook.reading.limits import READ_BLOCK_BYTES
+from intake.workbook.reading.sheet_scan import SPREADSHEET
+
+_SIGN = b"intake mark"
+_FORMULA = f'N("{_SIGN.decode()}")=0'
+_RULE_PRIORITY = re.compile(rb"""(<(?:\w+:)?cfRule\b[^>]*?\spriority=["'])(\d+)""")
+_SELECTED = re.compile(rb"""\stabSelected=["']\w+["']""")
+_KEY = re.compile(rb"""\s(?:\w+:)?id=["']([^"']+)["']""")
+_CELLS_PER_RULE = 500
+_BEFORE_MARKS = frozenset(
+    {
+        *("sheetPr", "dimension", "sheetViews", "sheetFormatPr", "cols", "sheetData", "sheetCalcPr"),
+        *("sheetProtection", "protectedRanges", "scenarios", "autoFilter", "sortState", "dataConsolidate"),
+        *("customSheetViews", "mergeCells", "phoneticPr"),
+    }
+)
+_BEFORE_NOTES = _BEFORE_MARKS | {
+    *("conditionalFormatting", "dataValidations", "hyperlinks", "printOptions", "pageMargins", "pageSetup"),
+    *("headerFooter", "rowBreaks", "colBreaks", "customProperties", "cellWatches", "ignoredErrors"),
+    *("smartTags", "drawing"),
+}
+
+
+class Piece(NamedTuple):
+    """One element directly inside a worksheet, by its place in the part's bytes."""
+
+    name: str
+    start: int
+    end: int
+
+
+class SheetText:
+    """The bytes of a worksheet, and where its pieces stand."""
+
+    def __init__(self, content: bytes) -> None:
+        self.content = content
+        self.pieces: list[Piece] = []
+        self._end = 0
+        self._scan()
+        if self._end == 0:
+            raise ValueError("a worksheet without an end")
+
+    def _scan(self) -> None:
+        depth, begun = 0, ("", 0)
+        parser = ParserCreate(namespace_separator=" ")
+
+        def start(name: str, _attributes: dict[str, str]) -> None:
+            nonlocal depth, begun
+            depth += 1
+            if depth == 2:
+                begun = (name.rsplit(" ", 1)[-1], parser.CurrentByteIndex)
+
+        def end(_name: str) -> None:
+            nonlocal depth
+            depth -= 1
+            if depth == 1:
+                self.pieces.append(Piece(*begun, self.content.index(b">", parser.CurrentByteIndex) + 1))
+            elif depth == 0 and self.content.startswith(b"</", parser.CurrentByteIndex):
+                self._end = parser.CurrentByteIndex
+
+        parser.StartElementHandler, parser.EndElementHandler = start, end
+        for first in range(0, len(self.content), READ_BLOCK_BYTES):  # the parser copies what it is given
+            parser.Parse(self.content[first : first + READ_BLOCK_BYTES], False)
+        parser.Parse(b"", True)
+
+    def inside(self, piece: Piece) -> bytes:
+        """Return the bytes of a piece."""
+        return self.content[piece.start : piece.end]
+
+    def place_after(self, names: frozenset[str]) -> int:
+        """Return where an element belongs that comes after the named ones."""
+        return next((one.start for one in self.pieces if one.name not in names), self._end)
+
+    @property
+    def is_marked(self) -> bool:
+        """Whether an earlier run laid marks over it."""
+        return any(_is_mark(self, one) for one in self.pieces)
+
+    @property
+    def notes_key(self) -> str:
+        """The key of the arrow to the drawing of its notes; empty if there is none."""
+        drawings = (self.inside(one) for one in self.pieces if one.name == "legacyDrawing")
+        return next((match[1].decode() for one in drawings if (match := _KEY.search(one))), "")
+
+
+def _is_mark(sheet: SheetText, piece: Piece) -> bool:
+    return piece.name == "conditionalFormatting" and _SIGN in sheet.inside(piece)
+
+
+def with_marks(
+    sheet: SheetText,
+    refs: Mapping[Severity, Sequence[str]],
+    looks: Mapping[Severity, int],
+    *,
+    new_notes_key: str = "",
+) -> bytes:
+    """Return the worksheet with these cells marked and no others, and as one that is not the open sheet.
+
+    Parameters
+    ----------
+    refs
+        names of the cells, like ``F12``, each of them once.
+    new_notes_key
+        the arrow to a drawing of notes, where the worksheet had none.
+    """
+    edits: list[tuple[int, int, bytes]] = []
+    own_rules = []
+    for piece in sheet.pieces:
+        if piece.name == "sheetViews":
+            edits.append((piece.start, piece.end, _SELECTED.sub(b"", sheet.inside(piece))))
+        elif _is_mark(sheet, piece):
+            edits.append((piece.start, piece.end, b""))
+        elif piece.name in ("conditionalFormatting", "extLst"):
+            own_rules.append(piece)
+    if any(refs.values()):
+        edits += [(one.start, one.end, text) for one, text in _behind_the_marks(sheet, own_rules)]
+    place = sheet.place_after(_BEFORE_MARKS)
+    edits.append((place, place, "".join(_rules(refs, looks)).encode()))
+    if new_notes_key:
+        place = sheet.place_after(_BEFORE_NOTES)
+        drawing = (
+            f'<legacyDrawing xmlns="{SPREADSHEET}" xmlns:r="{DOCUMENT_RELATIONS}" r:id="{new_notes_key}"/>'
+        )
+        edits.append((place, place, drawing.encode()))
+    return _edited(sheet.content, edits)
+
+
+def _behind_the_marks(sheet: SheetText, pieces: list[Piece]) -> list[tuple[Piece, bytes]]:
+    """Let the workbook's own rules come after the marks; where they do already, nothing changes."""
+    texts = [sheet.inside(one) for one in pieces]
+    first = min((int(rule[2]) for text in texts for rule in _RULE_PRIORITY.finditer(text)), default=0)
+    if not 0 < first <= len(Severity):
+        return []
+
+    def later(rule: re.Match[bytes]) -> bytes:
+        return rule[1] + str(int(rule[2]) + len(Severity)).encode()
+
+    return [(one, _RULE_PRIORITY.sub(later, text)) for one, text in zip(pieces, texts, strict=True)]
+
+
+def _rules(refs: Mapping[Severity, Sequence[str]], looks: Mapping[Severity, int]) -> Iterable[str]:
+    formula = _FORMULA.replace('"', "&quot;")
+    for priority, severity in enumerate(Severity, start=1):
+        cells = refs.get(severity, ())
+        for first in range(0, len(cells), _CELLS_PER_RULE):
+            area = " ".join(cells[first : first + _CELLS_PER_RULE])
+            yield (
+                f'<conditionalFormatting xmlns="{SPREADSHEET}" sqref="{area}">'
+                f'<cfRule type="expression" dxfId="{looks[severity]}" priority="{priority}">'
+                f"<formula>{formula}</formula></cfRule></conditionalFormatting>"
+            )
+
+
+def _edited(content: bytes, edits: list[tuple[int, int, bytes]]) -> bytes:
+    pieces, done = [], 0
+    for start, end, text in sorted(edits, key=lambda one: one[:2]):
+        pieces += [content[done:start], text]
+        done = end
+    return b"".join([*pieces, content[done:]])

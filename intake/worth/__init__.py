@@ -1,0 +1,1 @@
+"""What batteries are worth: prices, what each option earns, exact amounts."""

@@ -1,0 +1,152 @@
+"""One battery in the words that a form asks for."""
+
+import pytest
+
+from intake.report.disposal.words import energy_wh, officer_line, undiagnosed_because
+from tests.report.builders import battery, held, made, result_of
+
+
+def graded(one):
+    return result_of([one]).graded[0]
+
+
+def line_of(*args, **fields):
+    return officer_line(graded(battery(*args, **fields)))
+
+
+@pytest.mark.parametrize(
+    ("expected", "chemistry", "capacity_ah"),
+    [
+        (99.84, "LFP", 7.8),
+        (720.0, "flooded", 60.0),
+        (None, "LFP", None),
+        (None, "unknown", 60.0),
+        (None, "other", 60.0),
+    ],
+)
+def test_energy_is_rated_capacity_times_nominal_voltage(expected, chemistry, capacity_ah):
+    """7.8 Ah of LFP is the most that stays within 100 Wh, ADR special provision 188."""
+    energy = energy_wh(battery(1, chemistry, rated_capacity_ah=capacity_ah))
+
+    assert (expected is None and energy is None) or pytest.approx(expected) == energy
+
+
+@pytest.mark.parametrize(
+    ("why", "chemistry", "fields"),
+    [
+        ("chemistry not identified", "unknown", {"rest_voltage_v": 12.6}),
+        ("chemistry not identified", "other", {"rest_voltage_v": 12.6}),
+        ("case not read", "LFP", {"case": None, "rest_voltage_v": 13.3}),
+        ("no usable reading", "LFP", {"rest_voltage_v": None, "rested_h": None}),
+        ("", "LFP", {"rest_voltage_v": 13.3}),
+        ("", "LFP", {"rest_voltage_v": 13.3, "case": "swollen"}),
+        ("", "flooded", {"rest_voltage_v": 12.6}),
+    ],
+)
+def test_what_can_not_be_diagnosed_says_why(why, chemistry, fields):
+    assert why == undiagnosed_because(graded(battery(1, chemistry, **fields)))
+
+
+def test_a_sleeping_protection_circuit_is_not_diagnosed():
+    assert "suspect" == undiagnosed_because(graded(battery(1, "LFP", rest_voltage_v=0.4)))
+
+
+@pytest.mark.parametrize(("rest_voltage_v", "why"), [(5.99, "the protection circuit did not wake"), (9, "")])
+def test_a_protection_circuit_that_a_reset_did_not_wake_is_not_diagnosed(rest_voltage_v, why):
+    one = graded(battery(1, "LFP", rest_voltage_v=rest_voltage_v, bms_reset_tried=True))
+
+    assert why == undiagnosed_because(one)
+
+
+def test_no_battery_on_the_intact_lithium_line_is_undiagnosed():
+    recalled = graded(battery(1, "LFP", rest_voltage_v=13.3, under_recall=True))
+
+    assert "lfp-damaged" == recalled.stream
+    assert "Diagnosable: yes" in officer_line(recalled).condition
+
+
+def test_everything_seen_is_named():
+    seen = line_of(
+        1,
+        "AGM",
+        rest_voltage_v=12.5,
+        case="scuffed",
+        terminals="broken",
+        case_plastic="PP",
+        non_spillable_mark=True,
+        under_recall=False,
+    ).seen
+
+    assert (
+        "case scuffed · terminals broken · plastic PP · non-spillable mark: yes · recall none found" == seen
+    )
+
+
+def test_everything_missing_is_named():
+    line = line_of(
+        1,
+        "LFP",
+        rest_voltage_v=None,
+        rested_h=None,
+        case=None,
+        terminals=None,
+        rated_capacity_ah=None,
+        position=None,
+    )
+
+    assert (
+        "case not read · terminals not inspected · plastic unknown · non-spillable mark: no · "
+        "recall not checked"
+    ) == line.seen
+    assert ("position not given", "not given") == (line.position, line.made)
+    assert ("–", "–", "–", "not weighed") == (line.capacity, line.energy, line.mass, line.mass_method)
+    assert ("–", "not read") == (line.voltage, line.voltage_kind)
+    assert line.condition.endswith("residual charge not known")
+    assert not line.plain
+
+
+def test_recall_and_reset_are_told():
+    seen = line_of(1, "LFP", rest_voltage_v=13.2, under_recall=True, bms_reset_tried=True).seen
+
+    assert seen.endswith("recall YES · BMS reset tried: yes")
+
+
+def test_figures_are_as_written_and_the_mass_says_how():
+    weighed = line_of(1, rest_voltage_v=12.71, mass_kg=15.24, made=made(2023, 4))
+    estimated = line_of(2, rest_voltage_v=12.71)
+
+    assert ("60", "720", "15.2", "weighed") == (
+        weighed.capacity,
+        weighed.energy,
+        weighed.mass,
+        weighed.mass_method,
+    )
+    assert ("12.71", "rest 24 h", "2023-04") == (weighed.voltage, weighed.voltage_kind, weighed.made)
+    assert "estimated" == estimated.mass_method
+
+
+def test_a_hold_stands_where_no_rest_was_read():
+    line = officer_line(graded(held(1, "AGM", (1.0, 12.9), (24.0, 12.7), rest_voltage_v=None)))
+
+    assert ("12.7", "hold 24 h", "") == (line.voltage, line.voltage_kind, line.held)
+
+
+def test_a_hold_stands_beside_the_rest():
+    line = officer_line(graded(held(1, "AGM", (1.0, 12.9), (24.0, 12.7), rest_voltage_v=12.4)))
+
+    assert "12.4" == line.voltage
+    assert "12.7 V 24 h after the end of charge" == line.held
+
+
+@pytest.mark.parametrize("reset_tried", [True, False])
+def test_posts_behind_an_open_protection_circuit_tell_no_residual_charge(reset_tried):
+    line = line_of(1, "LFP", rest_voltage_v=2.4, bms_reset_tried=reset_tried)
+
+    assert line.condition.endswith("residual charge not known")
+
+
+def test_residual_charge_has_its_interval():
+    line = line_of(1, rest_voltage_v=12.4)
+
+    assert " to " in line.condition.partition("residual charge")[2]
+    assert line.plain

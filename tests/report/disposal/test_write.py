@@ -1,0 +1,295 @@
+"""The disposal sheet as a file: read back with other libraries."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from pypdf import PdfReader
+
+from intake.model.paper import Paper
+from intake.model.verdict import Grade
+from intake.report.disposal.summary import NOTHING
+from intake.report.disposal.write import write_disposal
+from tests.report.builders import (
+    CYRILLIC,
+    GREEK,
+    LONG_NOTE,
+    LONG_TAG,
+    MARKUP,
+    UNPRINTABLE,
+    battery,
+    many_batteries,
+    mixed_batteries,
+    mixed_result,
+    result_of,
+)
+from tests.report.read_pdf import flat, fonts, outside, overlapping, rises, texts, words_by_page
+
+BOTH = pytest.mark.parametrize("paper", list(Paper))
+EVERYWHERE = pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK", "other"])
+CRACKED = {"case": "cracked", "rest_voltage_v": 0.3}
+
+
+def sheet(folder, result, *, paper=Paper.A4):
+    path = folder / "d.pdf"
+    write_disposal(replace(result, paper=paper), path)
+    return path
+
+
+def all_text(folder, result, **options):
+    return flat(" ".join(texts(sheet(folder, result, **options))))
+
+
+def assert_fits(path):
+    for size, words in words_by_page(path):
+        assert [] == outside(words, size, margin=20)
+        assert [] == overlapping(words)
+
+
+@pytest.fixture(scope="module")
+def mixed(tmp_path_factory):
+    return {
+        paper: sheet(tmp_path_factory.mktemp(paper.value), mixed_result(), paper=paper) for paper in Paper
+    }
+
+
+@BOTH
+def test_every_page_has_its_furniture(mixed, paper):
+    pages = texts(mixed[paper])
+    for number, text in enumerate(pages, start=1):
+        head = f"Batch 2026-W47-P03 Disposal sheet page {number} of {len(pages)} No legal form, an aid"
+        assert flat(text).startswith(head)
+        assert "workbook 0123456789ab · policy fedcba987654, bench default" in flat(text)
+        assert flat(text).endswith("· intake 9.9.9")
+
+
+@BOTH
+def test_no_word_leaves_the_page_and_none_lies_on_another(mixed, paper):
+    assert_fits(mixed[paper])
+
+
+@EVERYWHERE
+def test_every_jurisdiction_fits(tmp_path, jurisdiction):
+    assert_fits(sheet(tmp_path, result_of(mixed_batteries(), batch={"jurisdiction": jurisdiction})))
+
+
+def test_sections_stand_in_reading_order(mixed):
+    outline = [one.title for one in PdfReader(mixed[Paper.A4]).outline if not isinstance(one, list)]
+
+    assert [
+        "The batch and its waste streams",
+        "Before anything is loaded",
+        "Legal status, decided by the officer",
+        "Entries that a form asks for",
+        "1 Lead-acid, wet, case whole",
+        "2 Lead-acid, valve-regulated, non-spillable mark seen",
+        "3 Lead-acid, damaged or leaking",
+        "4 Lithium iron phosphate, damaged or not diagnosable",
+        "What holds for several streams",
+        "Unresolved batteries (6)",
+        "Hazards and first measures",
+        "For the whole consignment",
+        "Cautions",
+        "Index of evidence",
+        "Sign-off",
+    ] == outline
+
+
+def test_a_stream_is_told_in_reading_order(tmp_path):
+    text = all_text(tmp_path, result_of([battery(1, **CRACKED)]))
+    parts = (
+        "UN 2794 [WASTE] BATTERIES",
+        "Waste codes of stream 1",
+        "Packing of stream 1",
+        "Storage of stream 1",
+        "Other statements of stream 1",
+        "To fill in for stream 1",
+        "Batteries of stream 1",
+        "B-001",
+    )
+    start = text.index("1 battery · ")
+    assert rises([text.index(part, start) for part in parts])
+
+
+@EVERYWHERE
+def test_the_first_page_says_that_it_is_no_legal_form(tmp_path, jurisdiction):
+    first = texts(sheet(tmp_path, result_of([battery(1, **CRACKED)], batch={"jurisdiction": jurisdiction})))[
+        0
+    ]
+
+    assert "This is no legal form. It is not a manifest, shipping paper, consignment note" in flat(first)
+
+
+@EVERYWHERE
+def test_everything_that_the_rules_say_is_printed_with_its_source(tmp_path, jurisdiction):
+    result = result_of(mixed_batteries(), batch={"jurisdiction": jurisdiction})
+    text = unspaced(all_text(tmp_path, result))
+    compliance = result.compliance
+    statements = [*compliance.load_warnings, *compliance.general]
+    for stream in compliance.streams:
+        statements += [*stream.waste_codes, *stream.packing, *stream.storage, *stream.statements]
+        statements.append(stream.transport_line)
+    for one in statements:
+        for part in (one.heading, one.text or "confirm locally", one.source):
+            assert unspaced(part) in text
+
+
+def unspaced(text):
+    return "".join(text.split())
+
+
+def test_every_caution_is_printed(mixed):
+    text = flat(" ".join(texts(mixed[Paper.A4])))
+    for caution in mixed_result().compliance.cautions:
+        assert caution in text
+
+
+def test_every_handling_note_is_printed(mixed):
+    text = unspaced(" ".join(texts(mixed[Paper.A4])))
+    for note in mixed_result().compliance.handling_notes:
+        for line in note.lines:
+            assert unspaced(line.partition(" (common")[0]) in text
+
+
+def test_the_cautions_stand_on_the_page_that_is_signed(mixed):
+    last = flat(texts(mixed[Paper.A4])[-1])
+
+    assert rises([last.index(part) for part in ("Cautions", "Index of evidence", "Sign-off", "Signature")])
+
+
+def test_only_the_recycle_stream_and_the_unresolved_are_listed(mixed):
+    lines = {line.strip() for text in texts(mixed[Paper.A4]) for line in text.splitlines()}
+    for one in mixed_result().graded:
+        assert (one.verdict.grade in (Grade.RECYCLE, Grade.UNRESOLVED)) == (one.battery.tag in lines)
+
+
+def test_the_counts_add_up_to_the_batch(mixed):
+    first = flat(texts(mixed[Paper.A4])[0])
+
+    assert (
+        "Of 48 batteries in the batch: 7 in this sheet's streams; 6 unresolved, listed apart further on; "
+        "23 for resale after charge, not in this sheet; 12 reconditionable, not in this sheet."
+    ) in first
+
+
+def test_masses_say_what_was_estimated_and_what_is_missing(tmp_path):
+    result = result_of(
+        [
+            battery(1, **CRACKED, mass_kg=14.5),
+            battery(2, **CRACKED, rated_capacity_ah=None),
+        ]
+    )
+    text = all_text(tmp_path, result)
+
+    assert "1 Lead-acid, damaged or leaking 2 14.5 0.0 1 14.5 ____" in text
+    assert "2 batteries · 14.5 kg net, 0.0 kg of it estimated · 1 without a mass · heaviest 14.5 kg" in text
+
+
+def test_without_a_ship_date_the_sheet_says_whose_rules_it_shows(tmp_path):
+    text = all_text(tmp_path, result_of([battery(1, **CRACKED)], batch={"ship_date": None}))
+
+    assert "Rules of 2026-11-20, the day received: no ship date is given" in text
+
+
+def test_with_a_ship_date_its_rules_are_shown(mixed):
+    assert "Rules of 2026-12-15, the ship date" in flat(texts(mixed[Paper.A4])[0])
+
+
+def test_waste_or_not_is_never_filled_in(tmp_path):
+    text = all_text(tmp_path, result_of([battery(1, **CRACKED)]))
+
+    assert "1 Lead-acid, damaged or leaking waste / not waste ____" in text
+
+
+def test_a_batch_without_recycle_batteries_says_so_and_keeps_its_cautions(tmp_path):
+    result = result_of([battery(1, rest_voltage_v=12.7)])
+    path = sheet(tmp_path, result)
+    text = all_text(tmp_path, result)
+
+    assert 1 == len(texts(path))
+    assert "nothing to recycle" in text
+    assert NOTHING in text
+    assert result.compliance.cautions[0] in text
+    assert "Legal status" not in text
+
+
+def test_unresolved_lithium_is_told_apart_even_where_nothing_is_recycled(tmp_path):
+    text = all_text(tmp_path, result_of([battery(1, "LFP", rest_voltage_v=None, rested_h=None)]))
+
+    assert "Unresolved batteries (1) Not in any stream: settle these first." in text
+    assert "Handle as suspect Lithium, or may be, and not known to be intact" in text
+    assert "Hazards and first measures" in text
+
+
+@BOTH
+def test_strained_entries_fit_and_are_printed_whole(tmp_path, paper):
+    strained = (
+        battery(1, **CRACKED, tag=LONG_TAG, note=LONG_NOTE, marking=GREEK, position="Pallet 7, " * 19),
+        battery(2, **CRACKED, tag="W" * 32, note="N" * 2000, marking=CYRILLIC, mass_kg=100.0),
+        battery(3, "LFP", case="swollen", marking=MARKUP, note=UNPRINTABLE, rated_capacity_ah=300.0),
+        battery(4, "unknown", tag="M" * 32, rest_voltage_v=1.0, position="Pallet 7, " * 19),
+    )
+    batch = {
+        "batch": "W" * 40,
+        "site": GREEK * 6,
+        "consignee": CYRILLIC * 5,
+        "received_from": "X" * 200,
+        "note": LONG_NOTE,
+        "calibration_due": date(2026, 10, 1),
+    }
+    path = sheet(tmp_path, result_of(strained, batch=batch), paper=paper)
+    text = flat(" ".join(texts(path)))
+
+    assert_fits(path)
+    assert unspaced(LONG_TAG) in unspaced(text)
+    assert text.count("The lid carries an old repair") == 24
+    assert GREEK in text
+    assert CYRILLIC in text
+    assert MARKUP in text
+    assert "characters could not be printed; shown as □." in text
+
+
+@BOTH
+def test_four_hundred_batteries_fit(tmp_path, paper):
+    cracked = [replace(one, case="cracked") for one in many_batteries(400)]
+    path = sheet(tmp_path, result_of(cracked), paper=paper)
+    text = " ".join(texts(path))
+
+    assert_fits(path)
+    for one in cracked:
+        assert one.tag in text
+
+
+@pytest.mark.parametrize("chemistry", ["flooded", "LFP"])
+def test_one_battery_makes_a_whole_sheet(tmp_path, chemistry):
+    path = sheet(tmp_path, result_of([battery(1, chemistry, case="burnt")]))
+
+    assert_fits(path)
+    assert "2026-W47-P03: 1 battery to recycle" in flat(texts(path)[0])
+
+
+def test_an_overdue_meter_is_told_on_every_page(tmp_path):
+    result = result_of([battery(1, **CRACKED)], batch={"calibration_due": date(2026, 10, 1)})
+    for text in texts(sheet(tmp_path, result)):
+        assert "No legal form, an aid to filling one in · Meter calibration was due 2026-10-01" in flat(text)
+
+
+def test_the_same_result_gives_the_same_bytes(tmp_path):
+    first = sheet(tmp_path, mixed_result()).read_bytes()
+
+    assert first == sheet(tmp_path, mixed_result()).read_bytes()
+
+
+def test_the_file_describes_itself_and_embeds_its_fonts(mixed):
+    described = PdfReader(mixed[Paper.A4]).metadata
+
+    assert "Disposal sheet, no legal form, batch 2026-W47-P03" == described.title
+    assert "7 used 12 V batteries to recycle, by waste stream" == described.subject
+    assert all(name.endswith(" embedded") for name in fonts(mixed[Paper.A4]))
+
+
+def test_paper_sizes_are_those_of_the_result(mixed):
+    a4, letter = (PdfReader(mixed[paper]).pages[0].mediabox for paper in (Paper.A4, Paper.LETTER))
+
+    assert (595.28, 841.89) == pytest.approx((a4.width, a4.height), abs=0.01)
+    assert (612, 792) == pytest.approx((letter.width, letter.height), abs=0.01)

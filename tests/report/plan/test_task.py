@@ -1,0 +1,98 @@
+"""One task of the person in words."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from intake.model.plan import TaskKind
+from intake.report.plan.content import plan_content
+from intake.report.plan.task import task_text
+from tests.report.plan_builders import ESTIMATE, small_plan, small_result, small_tasks
+
+FRIDAY = date(2026, 11, 20)
+
+
+def text_of(kind, tag, *, day=FRIDAY, **fields):
+    plan = small_plan(**fields)
+    (task,) = (one for one in plan.tasks if (one.kind, one.tag) == (kind, tag))
+    return task_text(task, plan_content(plan, small_result()), day=day)
+
+
+def test_connecting_names_station_current_stages_and_when_it_is_done():
+    text = text_of(TaskKind.CONNECT, "B-001")
+
+    assert "Connect to S1" == text.title
+    assert ("flooded, 45 Ah, position layer 1, place 3", ("at",)) == (text.battery, text.to_write)
+    charge, remark = text.beside
+    assert charge == (
+        "Recover at 2.2 A for 4 h, then charge at 9 A at most for up to 6.2 h: done between 17:35 and 18:20."
+    )
+    assert "Look twice." == remark
+
+
+def test_a_charge_whose_time_is_known_is_done_by_one_moment():
+    exact = replace(ESTIMATE, hours_low=ESTIMATE.hours_high)
+    batteries = tuple(replace(one, estimate=exact, remarks=()) for one in small_plan().batteries)
+
+    (charge,) = text_of(TaskKind.CONNECT, "B-001", batteries=batteries).beside
+    assert charge.endswith("done by 18:20.")
+
+
+def test_a_stage_without_a_current_of_its_own_has_its_hours():
+    tasks = tuple(
+        replace(one, kind=TaskKind.EQUALISE) if one.kind is TaskKind.RECOVER else one for one in small_tasks()
+    )
+
+    charge, _ = text_of(TaskKind.CONNECT, "B-001", tasks=tasks).beside
+    assert charge.startswith("Equalise for 4 h, then charge")
+
+
+@pytest.mark.parametrize(
+    ("qualified", "expected"), [(True, "Connect to S2 in the marked place"), (False, "Connect to S2")]
+)
+def test_the_marked_place_is_named_where_suspect_ones_are_worked_on(qualified, expected):
+    assert expected == text_of(TaskKind.CONNECT, "B-003", qualified=qualified).title
+
+
+def test_taking_off_names_the_station():
+    text = text_of(TaskKind.DISCONNECT, "B-001")
+
+    assert ("Take off S1", ()) == (text.title, text.beside)
+
+
+def test_a_reading_asks_for_volts_temperature_and_hours():
+    text = text_of(TaskKind.READ_SHORT, "B-003")
+
+    assert ("First hold reading, shelf", ("V", "°C", "h after")) == (text.title, text.to_write)
+    assert () == text.beside
+    assert "LFP, position D4" == text.battery
+
+
+def test_a_late_reading_says_since_when_it_is_due():
+    text = text_of(TaskKind.READ_LONG, "B-001", day=date(2026, 11, 24))
+
+    assert ("Due since Mon 20:08.",) == text.beside
+
+
+@pytest.mark.parametrize(("late_min", "told"), [(30, False), (31, True)])
+def test_half_an_hour_is_not_worth_a_remark(late_min, told):
+    tasks = tuple(
+        replace(one, start=one.due + timedelta(minutes=late_min)) if one.kind is TaskKind.READ_SHORT else one
+        for one in small_tasks()
+    )
+
+    assert told == bool(text_of(TaskKind.READ_SHORT, "B-003", tasks=tasks).beside)
+
+
+def test_a_battery_without_a_station_has_its_remarks_beside_the_reading():
+    text = text_of(TaskKind.READ_LONG, "B-002", day=date(2026, 11, 23))
+
+    assert ("Due since Fri 18:00.", "Last read at 2 h.") == text.beside
+    assert "position" not in text.battery
+
+
+def test_what_goes_on_by_itself_asks_for_nothing():
+    text = text_of(TaskKind.SETTLE, "B-002")
+
+    assert ("Settle, shelf", (), ()) == (text.title, text.beside, text.to_write)

@@ -1,0 +1,223 @@
+"""The bench plan as a file: read back with other libraries."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from intake.model.paper import Paper
+from intake.report.plan.content import plan_content
+from intake.report.plan.words import day_in_words
+from intake.report.plan.write import write_plan
+from tests.report.builders import GREEK, LONG_TAG, MARKUP, battery, many_batteries, mixed_result, result_of
+from tests.report.plan_builders import mixed_plan, planned, small_plan, small_result
+from tests.report.read_pdf import flat, fonts, outside, overlapping, texts, words_by_page
+
+BOTH = pytest.mark.parametrize("paper", list(Paper))
+
+
+def written(folder, plan, result, *, paper=Paper.A4):
+    path = folder / "p.pdf"
+    write_plan(plan, replace(result, paper=paper), path)
+    return path
+
+
+def pages_of(folder, plan, result):
+    return [flat(text) for text in texts(written(folder, plan, result))]
+
+
+@pytest.fixture(scope="module")
+def mixed(tmp_path_factory):
+    return {
+        paper: written(tmp_path_factory.mktemp(paper.value), mixed_plan(), mixed_result(), paper=paper)
+        for paper in Paper
+    }
+
+
+@pytest.fixture(scope="module")
+def small(tmp_path_factory):
+    return pages_of(tmp_path_factory.mktemp("small"), small_plan(), small_result())
+
+
+@BOTH
+def test_no_words_overlap_or_reach_into_the_margin(mixed, paper):
+    for size, words in words_by_page(mixed[paper]):
+        assert words
+        assert [] == outside(words, size, margin=24)
+        assert [] == overlapping(words)
+
+
+@BOTH
+def test_every_page_carries_batch_name_number_and_digests(mixed, paper):
+    pages = [flat(text) for text in texts(mixed[paper])]
+    for number, page in enumerate(pages, start=1):
+        assert "Batch 2026-W47-P03" in page
+        assert f"page {number} of {len(pages)}" in page
+        assert "0123456789ab" in page
+        assert "fedcba987654" in page
+
+
+def test_all_fonts_are_embedded(mixed):
+    assert all(name.endswith("embedded") for name in fonts(mixed[Paper.A4]))
+
+
+def test_the_first_page_tells_end_bound_and_counts(small):
+    assert "This plan finishes Tue 2026-11-24 08:03" in small[0]
+    assert "no plan can finish before Mon 2026-11-23 20:03" in small[0]
+    assert "5 batteries: 2 go on a station and are read, 1 are only read, 2 have nothing to do" in small[0]
+    assert "the first shift from the day of Received" in small[0]
+    assert "S2 lead-acid and LFP" in small[0]
+    assert "Wall chart" not in small[0]
+    assert "Wall chart" in small[1]
+
+
+def test_a_start_that_was_given_is_told_alone(tmp_path):
+    pages = pages_of(tmp_path, small_plan(start_was_given=True, qualified=True), small_result())
+
+    assert "--start" not in pages[0]
+    assert "only by the qualified person at the bench" in pages[0]
+    assert "lead-acid and LFP, in the marked place" in pages[0]
+
+
+def test_each_day_begins_a_page_with_its_tasks_in_time_order(small):
+    sheets = [page for page in small if "Bench sheet, " in page and "Day " in page]
+
+    assert ["Friday 2026-11-20", "Monday 2026-11-23", "Tuesday 2026-11-24"] == [
+        page.split("Bench sheet, ")[1][: len(day)]
+        for page, day in zip(
+            sheets, ("Friday 2026-11-20", "Monday 2026-11-23", "Tuesday 2026-11-24"), strict=True
+        )
+    ]
+    order = ["08:00 B-001", "08:05 B-003", "12:10 B-003", "12:45 B-003"]
+    places = [sheets[0].index(text) for text in order]
+    assert sorted(places) == places
+
+
+def test_a_day_says_what_stands_on_the_stations_before_and_after(small):
+    friday, monday = (page for page in small if "Day 1 of 3" in page or "Day 2 of 3" in page)
+
+    assert "Stays on a station over night: S1 B-001, done by 18:20." in friday
+    assert "On the stations since an earlier day: S1 B-001, done by Fri 18:20." in monday
+
+
+def test_every_page_of_a_bench_sheet_has_the_cautions(mixed):
+    sheets = [flat(text) for text in texts(mixed[Paper.A4]) if "Bench sheet, " in flat(text)]
+
+    assert len(plan_content(mixed_plan(), mixed_result()).days) <= len(sheets)
+    for page in sheets:
+        assert "local codes and licensed practice come first" in page
+        assert "Eye protection and gloves on" in page
+
+
+def test_cautions_of_a_day_are_those_of_what_is_handled_on_it(small):
+    friday = next(page for page in small if "Day 1 of 3" in page)
+    tuesday = next(page for page in small if "Day 3 of 3" in page)
+
+    assert "BMS" in friday
+    assert "BMS" not in tuesday
+    assert "hydrogen" in friday
+    assert "hydrogen" in tuesday
+
+
+def test_every_task_of_the_person_stands_on_its_day(mixed):
+    pages = [flat(text) for text in texts(mixed[Paper.A4])]
+    for day in plan_content(mixed_plan(), mixed_result()).days:
+        sheet = " ".join(page for page in pages if f"Bench sheet, {day_in_words(day.day)}" in page)
+        for task in day.tasks:
+            assert f"{task.start:%H:%M} {task.tag[:10]}" in sheet
+
+
+def test_batteries_with_nothing_to_do_stand_together_by_reason_with_the_next_step(tmp_path, small):
+    assert "Nothing to do on the bench (2)" in small[0]
+    assert "It is damaged and is never charged. (1) Keep it apart. B-004 (AGM)" in small[0]
+    assert "Its chemistry is not known. (1) Identify it. B-005 (chemistry unknown)" in small[0]
+
+    held = small_plan().held_back[0]
+    plan = small_plan(
+        held_back=(held, replace(held, tag="B-005"), replace(held, tag="B-006", next_step="Ask."))
+    )
+    page = pages_of(tmp_path, plan, small_result())[0]
+    assert "It is damaged and is never charged. (2) Keep it apart. B-004 (AGM), B-005 (AGM)" in page
+    assert "It is damaged and is never charged. (1) Ask. B-006 (AGM)" in page
+
+
+def test_each_battery_on_the_bench_shows_how_its_time_is_reckoned(small):
+    whole = " ".join(small)
+
+    assert "9.5 to 10.2 h: 45 Ah × 54 % missing at most" in whole
+    assert 2 == whole.count("Figures from sources 1 below; the weakest of them: common practice.")
+    assert 1 == whole.count("1: Charge returned over charge taken; 10 to 25 A per 100 Ah is usual")
+    assert "no station needed" in whole
+    assert "What this plan takes for granted" in whole
+    assert "HSE COSHH SR18" in whole
+
+
+def test_a_plan_with_nothing_to_do_says_so(tmp_path):
+    plan = small_plan(tasks=(), batteries=(), notes=(), end=small_plan().start, bound=small_plan().start)
+    pages = pages_of(tmp_path, plan, small_result())
+
+    assert "Nothing is planned." in pages[0]
+    assert "Wall chart" not in " ".join(pages)
+    assert "Bench sheet" not in " ".join(pages)
+    assert "It is damaged and is never charged." in pages[0]
+
+
+def test_a_plan_without_anything_held_back_leaves_the_list_out(tmp_path):
+    assert "Nothing to do on the bench" not in " ".join(
+        pages_of(tmp_path, small_plan(held_back=()), small_result())
+    )
+
+
+def test_the_text_of_cells_is_printed_as_it_stands(tmp_path):
+    result = result_of(
+        [
+            battery(1, "AGM", tag=LONG_TAG, rest_voltage_v=12.3, position=MARKUP),
+            battery(2, "gel", tag="W" * 32, rest_voltage_v=12.0, position=GREEK),
+            battery(3, "flooded", rest_voltage_v=12.1, position="電池"),
+        ],
+        batch={"site": MARKUP},
+    )
+    path = written(tmp_path, planned(result, "2"), result)
+    whole = " ".join(flat(text) for text in texts(path))
+
+    assert MARKUP in whole
+    assert "position □□" in whole
+    assert "Characters that could not be printed" in whole
+    assert "W" * 32 in whole.replace(" ", "")
+    for size, words in words_by_page(path):
+        assert [] == outside(words, size, margin=24)
+        assert [] == overlapping(words)
+
+
+@pytest.mark.parametrize(("stations", "batteries"), [("1", 24), ("60", 48), ("200", 3)])
+def test_few_and_many_stations_are_drawn_without_overlap(tmp_path, stations, batteries):
+    result = result_of(many_batteries(batteries))
+    path = written(tmp_path, planned(result, stations), result, paper=Paper.LETTER)
+
+    for size, words in words_by_page(path):
+        assert [] == outside(words, size, margin=24)
+        assert [] == overlapping(words)
+
+
+def test_the_same_plan_gives_the_same_bytes(tmp_path):
+    first = written(tmp_path, small_plan(), small_result()).read_bytes()
+
+    assert first == written(tmp_path, small_plan(), small_result()).read_bytes()
+
+
+def test_an_overdue_meter_is_told_on_every_page(tmp_path):
+    result = small_result()
+    batch = replace(result.batch, calibration_due=date(2026, 1, 1))
+    pages = pages_of(tmp_path, small_plan(), replace(result, batch=batch))
+
+    assert all("Meter calibration was due 2026-01-01" in page for page in pages)
+
+
+def test_a_day_counts_its_tasks_in_plain_words(small):
+    (last,) = (page for page in small if "Day 3 of 3" in page)
+    (second,) = (page for page in small if "Day 2 of 3" in page)
+    (first,) = (page for page in small if "Day 1 of 3" in page)
+
+    assert "4 tasks for one person, one of them a reading, 18 min in all." in first
+    assert "4 tasks for one person, 3 of them readings, 14 min in all." in second
+    assert "1 task for one person, a reading, 3 min in all." in last

@@ -1,0 +1,47 @@
+"""The entries that forms ask for: complete against the published lists."""
+
+import pytest
+
+from intake.report.words.form_entries import load_form_entries
+
+ENTRIES = load_form_entries()
+
+
+def places(jurisdiction):
+    texts = [one.places.get(jurisdiction, "") for group in ENTRIES.groups for one in group.entries]
+    return {part.strip() for text in texts for part in text.split(",") if part.strip()}
+
+
+def test_every_item_of_the_manifest_form_has_an_entry():
+    """EPA form 8700-22, items 1 to 16, item 9 as 9a and 9b."""
+    expected = {str(number) for number in range(1, 17) if number != 9} | {"9a", "9b"}
+
+    assert expected == places("US")
+
+
+def test_every_part_of_the_consignment_note_has_an_entry():
+    """Natural Resources Wales, how to complete a consignment note: parts A to E."""
+    assert set("ABCDE") == places("UK")
+
+
+def test_the_transport_document_has_its_entries():
+    """ADR 5.4.1.1.1: (a) to (e); quantity, consignor and consignee without checked letters."""
+    assert {"(a) to (d)", "(e)", "quantity", "consignor", "consignee"} == places("EU")
+
+
+@pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK"])
+def test_the_numbering_names_its_source(jurisdiction):
+    assert "excerpt" in ENTRIES.places[jurisdiction].source
+
+
+def test_an_entry_is_either_told_or_filled_in():
+    for group in ENTRIES.groups:
+        for one in group.entries:
+            assert not (one.here and one.known)
+
+
+@pytest.mark.parametrize("entry", ["Emergency telephone", "Broker", "Vehicle", "permit numbers"])
+def test_what_the_tool_does_not_hold_is_a_line(entry):
+    found = [one for group in ENTRIES.groups for one in group.entries if entry in one.entry]
+
+    assert [""] == [one.here for one in found]
