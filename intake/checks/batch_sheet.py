@@ -1,36 +1,14 @@
 """The ``Batch`` sheet: labels and values, typed, with the findings that concern the batch as a whole."""
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from intake.checks.cell_text import cell_text, is_blank, quoted
 from intake.checks.cross_checks import CrossCheckLimits
 from intake.checks.dates import DateOrder
-from intake.checks.find_columns import note_header_unit
+from intake.checks.field_sheet import Field, read_fields, read_values
 from intake.checks.finding_log import FindingLog, Spot
-from intake.checks.match_header import HeaderMatch, match_header
-from intake.checks.parsed_cell import Unreadable
-from intake.checks.read_cell import read_cell
-from intake.checks.read_text import fill_in
-from intake.model.raw_workbook import RawCell, RawSheet
-from intake.policy.dictionary import Column, Sheet
-
-_HEADINGS = ("field", "value")
-
-
-@dataclass(frozen=True, slots=True)
-class _Field:
-    """A label with the cell to its right. ``value`` None: blank."""
-
-    label: RawCell
-    value: RawCell | None
-    match: HeaderMatch
-
-    @property
-    def spot(self) -> Spot:
-        (column,) = self.match.columns
-        return Spot(self.label.row, self.label.column + 1, field=column.header)
+from intake.model.raw_workbook import RawSheet
+from intake.policy.dictionary import Sheet
 
 
 def read_batch_sheet(
@@ -43,101 +21,14 @@ def read_batch_sheet(
     limits: CrossCheckLimits,
 ) -> dict[str, Any]:
     """Return the values of the sheet by key; what is blank or can not be used is left out."""
-    fields = _fields(sheet, wanted, log)
-    values: dict[str, Any] = {}
-    for column in wanted.columns:
-        field = fields.get(column.key)
-        value = _value(column, field, log, date_order) if field else None
-        if field is None and column.needed:
-            log.reject(
-                f'The field "{column.header}" is missing.',
-                f'Write "{column.header}" in a row of its own and the value to the right of it.',
-                Spot(field=column.header),
-            )
-        if value is not None:
-            values[column.key] = value
+    fields = read_fields(sheet, wanted, log)
+    values = read_values(wanted, fields, log, date_order=date_order)
     _check_dates(values, fields, log, today=today)
     _note_assumed_accuracy(fields, wanted, log, limits)
     return values
 
 
-def _fields(sheet: RawSheet, wanted: Sheet, log: FindingLog) -> dict[str, _Field]:
-    """Return the known labels by key: where one stands twice, the one with a value."""
-    found: dict[str, _Field] = {}
-    for field in _labelled_rows(sheet, wanted):
-        if len(field.match.columns) > 1:
-            if field.value:
-                _reject_two_meanings(field, log)
-        elif not field.match.columns:
-            _note_unknown(field, log)
-        else:
-            (column,) = field.match.columns
-            earlier = found.get(column.key)
-            if earlier and earlier.value and field.value:
-                _reject_twice(column, earlier, field, log)
-            elif field.value or not (earlier and earlier.value):
-                found[column.key] = field
-    for field in found.values():
-        note_header_unit(field.label, field.match.columns[0], field.match, log)
-    return found
-
-
-def _labelled_rows(sheet: RawSheet, wanted: Sheet) -> list[_Field]:
-    fields = []
-    for row in sheet.rows:
-        filled = [cell for _, cell in sorted(row.cells.items()) if not is_blank(cell)]
-        if filled:
-            label = filled[0]
-            beside = [cell for cell in filled if cell.column == label.column + 1]
-            match = match_header(cell_text(label.value), wanted.key)
-            fields.append(_Field(label, beside[0] if beside else None, match))
-    return fields
-
-
-def _note_unknown(field: _Field, log: FindingLog) -> None:
-    texts = tuple(cell_text(cell.value).strip().casefold() for cell in (field.label, field.value) if cell)
-    if field.value and texts != _HEADINGS:
-        log.note(
-            f"The field {quoted(field.label.value)} is not known and is ignored.",
-            "Nothing to do if the field is the site's own.",
-            Spot(field.label.row, field.label.column),
-        )
-
-
-def _reject_two_meanings(field: _Field, log: FindingLog) -> None:
-    headers = " or ".join(f'"{column.header}"' for column in field.match.columns)
-    log.reject(
-        f"{quoted(field.label.value)} can mean {headers}.",
-        "Write the field with its brackets, as in the blank workbook.",
-        Spot(field.label.row, field.label.column),
-    )
-
-
-def _reject_twice(column: Column, earlier: _Field, field: _Field, log: FindingLog) -> None:
-    log.reject(
-        f'The field "{column.header}" stands twice: in {earlier.label.ref} and in {field.label.ref}.',
-        "Delete one of the two rows.",
-        Spot(field.label.row, field.label.column, field=column.header),
-    )
-
-
-def _value(column: Column, field: _Field, log: FindingLog, date_order: DateOrder | None) -> Any:
-    if field.value is None:
-        if column.needed:
-            log.reject("The cell is empty, and this value is needed.", fill_in(column), field.spot)
-        return None
-    outcome = read_cell(field.value, column, header_unit=field.match.unit, date_order=date_order)
-    if isinstance(outcome, Unreadable):
-        if column.needed or column.decisive:
-            log.reject(outcome.message, outcome.hint, field.spot)
-        else:
-            log.warn_blank(outcome, field.spot)
-        return None
-    log.remark(outcome.remarks, field.spot)
-    return str(outcome.value).upper() if column.key == "currency" else outcome.value
-
-
-def _check_dates(values: dict[str, Any], fields: dict[str, _Field], log: FindingLog, *, today: date) -> None:
+def _check_dates(values: dict[str, Any], fields: dict[str, Field], log: FindingLog, *, today: date) -> None:
     received: date | None = values.get("received")
     if received is None:
         return
@@ -166,7 +57,7 @@ def _check_dates(values: dict[str, Any], fields: dict[str, _Field], log: Finding
 
 
 def _note_assumed_accuracy(
-    fields: dict[str, _Field], wanted: Sheet, log: FindingLog, limits: CrossCheckLimits
+    fields: dict[str, Field], wanted: Sheet, log: FindingLog, limits: CrossCheckLimits
 ) -> None:
     assumed = {
         "meter_accuracy_percent": f"{limits.default_accuracy_percent:g} % of the reading",

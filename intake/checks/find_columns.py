@@ -54,7 +54,7 @@ def find_columns(sheet: RawSheet, wanted: Sheet, log: FindingLog, *, required: b
             "Copy the header row from the blank workbook.",
         )
         return None
-    matches = [(cell, match_header(cell_text(cell.value), wanted.key)) for cell in _filled(row)]
+    matches = [(cell, match_header(cell_text(cell.value), wanted)) for cell in _filled(row)]
     found: dict[str, FoundColumn] = {}
     for cell, match in matches:
         if match.columns:
@@ -77,7 +77,7 @@ def _filled(row: RawRow) -> list[RawCell]:
 def _header_row(sheet: RawSheet, wanted: Sheet) -> RawRow | None:
     """Return the first row with the sheet's first header; without one, the row with most headers."""
     rows = [row for row in sheet.rows if row.number <= LAST_HEADER_ROW]
-    keys = [_known_keys(row, wanted.key) for row in rows]
+    keys = [_known_keys(row, wanted) for row in rows]
     first = wanted.columns[0].key
     for row, known in zip(rows, keys, strict=True):
         if first in known:
@@ -86,8 +86,8 @@ def _header_row(sheet: RawSheet, wanted: Sheet) -> RawRow | None:
     return next(row for row, known in zip(rows, keys, strict=True) if len(known) == most) if most else None
 
 
-def _known_keys(row: RawRow, sheet_key: str) -> set[str]:
-    matches = (match_header(cell_text(cell.value), sheet_key) for cell in _filled(row))
+def _known_keys(row: RawRow, wanted: Sheet) -> set[str]:
+    matches = (match_header(cell_text(cell.value), wanted) for cell in _filled(row))
     return {column.key for match in matches for column in match.columns}
 
 

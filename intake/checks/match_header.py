@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from intake.checks.cell_text import plain
 from intake.checks.written_units import WrittenUnit, find_unit
-from intake.policy.dictionary import Column, load_dictionary
+from intake.policy.dictionary import Column, Sheet, load_dictionary
 
 _BRACKET = re.compile(r"(?P<name>.*?) ?[(\[](?P<bracket>[^()\[\]]*)[)\]]")
 
@@ -29,16 +29,15 @@ class HeaderMatch:
     """What stands in brackets and is not understood."""
 
 
-def match_header(text: str, sheet_key: str) -> HeaderMatch:
-    """Return what ``text`` means as a header of one sheet of the dictionary.
+def match_header(text: str, sheet: Sheet) -> HeaderMatch:
+    """Return what ``text`` means as a header of one sheet of a dictionary.
 
     Capitals, blanks and the unit in brackets do not matter, unless two headers differ in the
     bracket alone.
     """
     words = _words(text)
-    columns = _by_words(sheet_key).get(_folded(words), ()) or _by_name(sheet_key).get(
-        words.name.casefold(), ()
-    )
+    by_words, by_name = _by_words(sheet.workbook, sheet.key), _by_name(sheet.workbook, sheet.key)
+    columns = by_words.get(_folded(words), ()) or by_name.get(words.name.casefold(), ())
     if len(columns) > 1:
         fitting = tuple(column for column in columns if find_unit(words.bracket, column.unit))
         columns = fitting if len(fitting) == 1 else columns
@@ -49,7 +48,7 @@ def match_header(text: str, sheet_key: str) -> HeaderMatch:
     if unit is not None:
         return HeaderMatch(columns, unit if unit.converts else None)
     is_wording = find_unit(words.bracket.casefold(), column.unit) is None
-    known = is_wording and _folded(words) in _by_words(sheet_key)
+    known = is_wording and _folded(words) in by_words
     return HeaderMatch(columns, ignored_bracket="" if known else words.bracket)
 
 
@@ -64,15 +63,15 @@ def _folded(words: _Words) -> _Words:
 
 
 @cache
-def _by_words(sheet_key: str) -> Mapping[_Words, tuple[Column, ...]]:
-    columns = load_dictionary().sheets[sheet_key].columns
+def _by_words(workbook: str, sheet_key: str) -> Mapping[_Words, tuple[Column, ...]]:
+    columns = load_dictionary(workbook).sheets[sheet_key].columns
     return {_folded(_words(name)): (one,) for one in columns for name in (one.header, *one.aliases)}
 
 
 @cache
-def _by_name(sheet_key: str) -> Mapping[str, tuple[Column, ...]]:
+def _by_name(workbook: str, sheet_key: str) -> Mapping[str, tuple[Column, ...]]:
     found: dict[str, tuple[Column, ...]] = {}
-    for words, (column,) in _by_words(sheet_key).items():
+    for words, (column,) in _by_words(workbook, sheet_key).items():
         others = found.get(words.name, ())
         if all(column is not other for other in others):
             found[words.name] = (*others, column)

@@ -1,4 +1,7 @@
-"""The column dictionary, loaded from ``schemas/batch.schema.json``: the one place that knows the columns."""
+"""The column dictionaries of the workbooks that people fill in: the one place that knows their columns.
+
+``schemas/batch.schema.json`` describes the intake workbook, ``schemas/load.schema.json`` the load workbook.
+"""
 
 import json
 from collections.abc import Mapping
@@ -64,6 +67,8 @@ class Sheet:
     help: str
     columns: tuple[Column, ...]
     """In the order of the blank workbook; SG and Cell columns spread out, one each."""
+    workbook: str
+    """Name of the dictionary that it stands in: ``batch`` or ``load``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,11 +112,13 @@ def _columns(key: str, entry: Mapping[str, Any]) -> list[Column]:
 
 
 @cache
-def load_dictionary() -> Dictionary:
-    """Return the shipped column dictionary."""
-    schema = json.loads(resource_text("schemas", "batch.schema.json"))
+def load_dictionary(workbook: str = "batch") -> Dictionary:
+    """Return the shipped column dictionary of a workbook, ``batch`` or ``load``."""
+    schema = json.loads(resource_text("schemas", f"{workbook}.schema.json"))
     sheets = {}
     for key, entry in schema["properties"].items():
+        if "x-sheet" not in entry:
+            continue
         properties = entry.get("items", entry)["properties"]
         sheets[key] = Sheet(
             key=key,
@@ -119,5 +126,6 @@ def load_dictionary() -> Dictionary:
             needed=entry["x-needed"],
             help=entry["x-help"],
             columns=tuple(one for name, value in properties.items() for one in _columns(name, value)),
+            workbook=workbook,
         )
     return Dictionary(sheets=sheets, units=schema["x-units"])
