@@ -7,22 +7,17 @@ from datetime import date
 from intake.checks.batch_sheet import read_batch_sheet
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.battery_rows import read_battery_rows
-from intake.checks.cell_text import quoted
 from intake.checks.cross_checks import CrossCheckLimits, check_battery, note_assumed
 from intake.checks.dates import DateOrder
 from intake.checks.find_columns import find_columns
+from intake.checks.find_sheets import Place, find_sheets
 from intake.checks.finding_log import FINDINGS_MOST, FindingLog, TooManyFindings
 from intake.checks.hold_readings import fill_temperatures, join_hold_readings
 from intake.checks.list_rows import ListRow, list_rows, note_hidden
 from intake.checks.price_rows import read_prices
 from intake.model.battery import Batch, Price
-from intake.model.finding import FINDINGS_SHEET, Finding, in_sheet_order
-from intake.model.raw_workbook import RawSheet, RawWorkbook
-from intake.policy.dictionary import Sheet, load_dictionary
-
-GUIDE_SHEET = "Guide"
-"""How to fill in the workbook; never read back."""
-_NEVER_READ = frozenset({GUIDE_SHEET.casefold(), FINDINGS_SHEET.casefold()})
+from intake.model.finding import Finding, in_sheet_order
+from intake.model.raw_workbook import RawWorkbook
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,15 +26,6 @@ class CheckedWorkbook:
 
     batch: Batch | None
     findings: tuple[Finding, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """A sheet of the dictionary in this workbook."""
-
-    wanted: Sheet
-    raw: RawSheet
-    log: FindingLog
 
 
 def check_workbook(
@@ -55,7 +41,7 @@ def check_workbook(
         what ``03/04/2021`` means; None: such a date is refused.
     """
     whole = FindingLog("", 0)
-    places = _find_sheets(raw, whole)
+    places = find_sheets(raw, whole, workbook="batch")
     logs = [whole, *(place.log for place in places.values())]
     try:
         batch = _read_batch(places, logs, today=today, date_order=date_order, limits=limits)
@@ -69,7 +55,7 @@ def check_workbook(
 
 
 def _read_batch(
-    places: Mapping[str, _Place],
+    places: Mapping[str, Place],
     logs: Sequence[FindingLog],
     *,
     today: date,
@@ -105,7 +91,7 @@ def _read_batch(
 
 def batch_name(raw: RawWorkbook, *, limits: CrossCheckLimits) -> str | None:
     """Return the name on the ``Batch`` sheet, None where it can not be used; nothing else is judged."""
-    place = _find_sheets(raw, FindingLog("", 0)).get("batch")
+    place = find_sheets(raw, FindingLog("", 0), workbook="batch").get("batch")
     if place is None:
         return None
     try:
@@ -118,39 +104,13 @@ def batch_name(raw: RawWorkbook, *, limits: CrossCheckLimits) -> str | None:
     return name
 
 
-def _find_sheets(raw: RawWorkbook, log: FindingLog) -> dict[str, _Place]:
-    """Return the sheets by the dictionary's key; note the others once, reject where one is missing."""
-    wanted = {sheet.name.casefold(): sheet for sheet in load_dictionary().sheets.values()}
-    places: dict[str, _Place] = {}
-    foreign: list[str] = []
-    for order, sheet in enumerate(raw.sheets, start=1):
-        name = sheet.name.strip().casefold()
-        known = wanted.get(name)
-        if known is not None and known.key not in places:
-            places[known.key] = _Place(known, sheet, FindingLog(sheet.name, order))
-        elif name not in _NEVER_READ:
-            foreign.append(sheet.name)
-    if foreign:
-        log.note(
-            f"Ignored, as their names are not known: {', '.join(quoted(name) for name in foreign)}.",
-            "Nothing to do if the sheets are the site's own.",
-        )
-    for sheet_wanted in wanted.values():
-        if sheet_wanted.needed and sheet_wanted.key not in places:
-            log.reject(
-                f'The sheet "{sheet_wanted.name}" is missing.',
-                f'Name the sheet "{sheet_wanted.name}", or start from the blank workbook.',
-            )
-    return places
-
-
-def _rows(place: _Place, *, required: bool) -> Iterator[ListRow] | None:
+def _rows(place: Place, *, required: bool) -> Iterator[ListRow] | None:
     """Return the rows of a list sheet; None where its headers were not found."""
     columns = find_columns(place.raw, place.wanted, place.log, required=required)
     return None if columns is None else list_rows(place.raw, columns, place.log)
 
 
-def _batteries(places: Mapping[str, _Place], date_order: DateOrder | None) -> list[BatteryDraft]:
+def _batteries(places: Mapping[str, Place], date_order: DateOrder | None) -> list[BatteryDraft]:
     place = places.get("batteries")
     if place is None:
         return []
@@ -164,13 +124,13 @@ def _batteries(places: Mapping[str, _Place], date_order: DateOrder | None) -> li
     return drafts
 
 
-def _join_hold(places: Mapping[str, _Place], drafts: list[BatteryDraft]) -> None:
+def _join_hold(places: Mapping[str, Place], drafts: list[BatteryDraft]) -> None:
     place = places.get("hold_readings")
     if place is not None and place.raw.rows:
         join_hold_readings(_rows(place, required=True) or (), drafts, place.log)
 
 
-def _prices(places: Mapping[str, _Place], currency: str | None) -> tuple[Price, ...]:
+def _prices(places: Mapping[str, Place], currency: str | None) -> tuple[Price, ...]:
     place = places.get("prices")
     if place is None or not place.raw.rows:
         return ()

@@ -1,0 +1,150 @@
+"""What may not leave together, twice, or at all: the rules of a load, each found at its cell."""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from intake.checks.finding_log import FindingLog
+from intake.checks.load_rows import ReadRow
+from intake.model.battery import Chemistry
+from intake.model.load import GradedSource, LoadedBattery, LoadKind, Package
+from intake.model.verdict import Grade, Handling
+
+Ticked = Sequence[tuple[ReadRow, LoadedBattery]]
+"""The rows that are in the load."""
+Packed = Mapping[str, tuple[ReadRow, Package]]
+"""The packages by name."""
+
+_WRITE_ANEW = "Write the load workbook anew with intake load new, and tick the battery there."
+
+
+def check_rows(
+    ticked: Ticked,
+    log: FindingLog,
+    *,
+    kind: LoadKind,
+    sources: Mapping[str, GradedSource],
+    yard_gone: Mapping[tuple[str, str], str],
+    unidentified: str,
+) -> None:
+    """Reject rows that were changed, stand twice, have left already, or do not fit this kind of load."""
+    first: dict[tuple[str, str], ReadRow] = {}
+    for row, one in ticked:
+        key = (one.batch.casefold(), one.tag.casefold())
+        _check_record(row, one, log, sources)
+        if key in first:
+            log.reject(
+                f"{one.tag} of batch {one.batch} is in this load twice: {first[key].spot('tag').cell} has it too.",
+                "Clear the tick in one of the two rows.",
+                row.spot("tag"),
+            )
+        first.setdefault(key, row)
+        if key in yard_gone:
+            log.reject(
+                f"{one.tag} of batch {one.batch} has left already, in load {yard_gone[key]}.",
+                "Clear the tick, or correct the other load first.",
+                row.spot("in_this_load"),
+            )
+        _check_kind(row, one, log, kind=kind, unidentified=unidentified)
+
+
+def _check_record(
+    row: ReadRow, one: LoadedBattery, log: FindingLog, sources: Mapping[str, GradedSource]
+) -> None:
+    source = sources.get(one.batch)
+    if source is None:
+        log.reject(
+            f'Batch "{one.batch}" does not stand on the Batches sheet.', _WRITE_ANEW, row.spot("batch")
+        )
+    elif row.values["record"] != one.record(source.results_sha256):
+        log.reject(
+            f"What was graded of {one.tag} was changed in this row: batch, tag, revision, stream, chemistry, grade"
+            " or handling no longer fits the record.",
+            _WRITE_ANEW,
+            row.spot("record"),
+        )
+
+
+def _check_kind(
+    row: ReadRow, one: LoadedBattery, log: FindingLog, *, kind: LoadKind, unidentified: str
+) -> None:
+    spot = row.spot("grade")
+    if kind is LoadKind.SALE and one.grade is not Grade.RESALE:
+        log.reject(
+            f"{one.tag} is graded {one.grade.value}; a sale takes what is graded {Grade.RESALE.value} only.",
+            "Clear the tick, or grade the battery again after the test it still needs.",
+            spot,
+        )
+    if kind is not LoadKind.RECYCLING or one.grade is Grade.RECYCLE:
+        return
+    if one.grade is not Grade.UNRESOLVED:
+        log.reject(
+            f"{one.tag} is graded {one.grade.value}, not {Grade.RECYCLE.value}.",
+            "Clear the tick, or note in the intake workbook why it is scrapped, and grade again.",
+            spot,
+        )
+    elif one.stream != unidentified:
+        log.reject(
+            f"{one.tag} is unresolved: which waste stream it belongs to is not settled.",
+            "Take the measurement that its next step names and grade again, then write the load workbook anew.",
+            spot,
+        )
+
+
+def check_packing(
+    ticked: Ticked, packed: Packed, log: FindingLog, package_log: FindingLog, *, kind: LoadKind
+) -> None:
+    """Reject a battery in a package that is not there or not for its stream, and a gross mass below the net."""
+    for row, one in ticked:
+        _check_package(row, one, packed, log, kind=kind)
+    for name, (row, package) in packed.items():
+        inside = [one for _, one in ticked if one.package == name]
+        _check_gross(row, package, inside, package_log)
+
+
+def _check_package(
+    row: ReadRow, one: LoadedBattery, packed: Packed, log: FindingLog, *, kind: LoadKind
+) -> None:
+    needs = one.chemistry is Chemistry.LFP and one.handling is not Handling.INTACT
+    if one.package is None:
+        if needs:
+            log.reject(
+                f"{one.tag} is lithium with handling {one.handling.value} and stands in no package.",
+                "Give it a package of its stream. A qualified person packs it by the rules for such batteries.",
+                row.spot("package"),
+            )
+        elif packed:
+            log.warn(
+                f"{one.tag} stands in no package.", "Write the name of its package.", row.spot("package")
+            )
+        return
+    if one.package not in packed:
+        log.reject(
+            f'The package "{one.package}" does not stand on the Packages sheet.',
+            "Add it there, or correct the name.",
+            row.spot("package"),
+        )
+        return
+    held = packed[one.package][1].stream
+    if held != one.stream and (kind is LoadKind.RECYCLING or needs):
+        log.reject(
+            f"{one.tag} belongs to the stream {one.stream or 'none'}, its package {one.package} holds"
+            f" {held or 'no stream'}.",
+            "A package holds one stream. Damaged or suspect lithium never goes into a package of intact batteries.",
+            row.spot("package"),
+        )
+
+
+def _check_gross(row: ReadRow, package: Package, inside: Iterable[LoadedBattery], log: FindingLog) -> None:
+    masses = [one.mass_kg for one in inside]
+    if not masses:
+        log.warn(
+            f'The package "{package.package}" holds no battery of this load.',
+            "Delete the row, or write the package beside its batteries.",
+            row.spot("package"),
+        )
+    net_kg = sum(mass for mass in masses if mass is not None)
+    if package.gross_kg is not None and round(package.gross_kg - net_kg, 6) < 0:
+        log.reject(
+            f"{package.gross_kg:g} kg gross is less than the {net_kg:g} kg of the batteries in it.",
+            "Weigh the package again, or correct the masses of the batteries.",
+            row.spot("gross_kg"),
+        )
