@@ -19,7 +19,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 FONTS = Path(__file__).parents[2] / "templates" / "fonts"
-FACES = ("DejaVuSans", "DejaVuSans-Bold")
+FACES = ("DejaVuSansCondensed", "DejaVuSansCondensed-Bold")
 
 
 def read(workbook: Path) -> list[list[object]]:

@@ -71,7 +71,7 @@ _WORTH_STARTING = 72.0
 
 def place_row(flow: Flow, bands: Sequence[Band], *, look: RowLook) -> None:
     """Place bands below each other as one row; only a row taller than a page is divided, by lines."""
-    whole = _row(bands, look, flow.sheet.room_width)
+    whole = row_block(bands, look, flow.sheet.room_width)
     if whole.height + flow.waiting <= flow.full_room:
         flow.place(whole)
         return
@@ -79,10 +79,11 @@ def place_row(flow: Flow, bands: Sequence[Band], *, look: RowLook) -> None:
         flow.turn_page()
     around = look.above + look.below
     for part in _parts(bands, first=flow.room - around, room=flow.full_room - around):
-        flow.place(_row(part, look, flow.sheet.room_width))
+        flow.place(row_block(part, look, flow.sheet.room_width))
 
 
-def _row(bands: Sequence[Band], look: RowLook, width: float) -> Block:
+def row_block(bands: Sequence[Band], look: RowLook, width: float) -> Block:
+    """Return bands below each other as one block with the line below it."""
     inside = stack([side_by_side([(x, stack(lines)) for x, lines in band]) for band in bands])
     height = look.above + inside.height + look.below
     placed = [(mark, dx, dy + look.above) for mark, dx, dy in inside.placed]

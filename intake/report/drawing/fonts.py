@@ -13,8 +13,8 @@ from intake.policy.resources import resource
 class Face(StrEnum):
     """A typeface, by the name under which it is registered."""
 
-    REGULAR = "DejaVuSans"
-    BOLD = "DejaVuSans-Bold"
+    REGULAR = "DejaVuSansCondensed"
+    BOLD = "DejaVuSansCondensed-Bold"
 
 
 EM = 1000.0

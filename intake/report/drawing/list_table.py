@@ -1,0 +1,165 @@
+"""Lists of any length: columns share the width, figures stand on their decimal points, the head repeats."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from intake.report.drawing.blocks import (
+    RowLook,
+    line_of,
+    place_row,
+    row_block,
+    side_by_side,
+    stack,
+    text_lines,
+)
+from intake.report.drawing.flow import Block, Flow
+from intake.report.drawing.kept_together import with_units_kept
+from intake.report.drawing.marks import LineMark
+from intake.report.drawing.palette import SLATE
+from intake.report.drawing.styles import HEAD, PART, STRONG, TEXT
+from intake.report.drawing.typesetter import Style, Typesetter
+
+GAP = 8.0
+"""Points between columns."""
+_LOOK = RowLook(above=2.5, below=2.5, rule_width=0.4)
+_WRITING_LINE = 15.0
+"""Height of a cell that is written in by hand."""
+
+
+class Align(StrEnum):
+    """How a column stands."""
+
+    LEFT = "left"
+    POINT = "point"
+    """Figures, with their decimal points below each other, to the right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: its head, its share of the width, how it stands and how it is set."""
+
+    head: str
+    share: float
+    align: Align = Align.LEFT
+    style: Style = TEXT
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Text in a style of its own."""
+
+    text: str
+    style: Style
+
+
+Part = str | Words | Block
+Cell = Part | tuple[Part, ...]
+"""A text, something drawn, or several of them below each other."""
+Row = Sequence[Cell]
+
+TO_WRITE = Block(_WRITING_LINE, ())
+"""A cell that is left free for handwriting."""
+
+
+class ListTable:
+    """Sets rows under the heads of their columns.
+
+    Parameters
+    ----------
+    setter
+        Measures and wraps the texts.
+    columns
+        From the left.
+    width
+        Of the whole table, in points.
+    rows
+        All rows: their figures decide where the decimal points stand.
+    sum_rows
+        How many of the last rows are sums, set in bold.
+    """
+
+    def __init__(
+        self,
+        setter: Typesetter,
+        columns: Sequence[Column],
+        rows: Sequence[Row],
+        *,
+        width: float,
+        sum_rows: int = 0,
+    ) -> None:
+        unit = (width - GAP * (len(columns) - 1)) / sum(column.share for column in columns)
+        self._setter = setter
+        self._columns = columns
+        self._rows = rows
+        self._width = width
+        self._widths = [column.share * unit for column in columns]
+        self._lefts = [sum(self._widths[:place]) + GAP * place for place in range(len(columns))]
+        self._sums_from = len(rows) - sum_rows
+        self._points = [self._point(place) for place in range(len(columns))]
+
+    def place(self, flow: Flow, *, title: str = "") -> None:
+        """Place the table; on each further page its head repeats, below ``title``, continued."""
+        head = self._head()
+        again = text_lines(self._setter, f"{title}, continued", PART, self._width) if title else []
+        flow.keep_with_next(head)
+        with flow.repeating(stack([*again, head])):
+            for number in range(len(self._rows)):
+                place_row(flow, [self._cells(number)], look=_LOOK)
+
+    def block(self) -> Block:
+        """Return the whole table as one block: for tables that are sure to fit on a page."""
+        rows = [row_block([self._cells(number)], _LOOK, self._width) for number in range(len(self._rows))]
+        return stack([self._head(), *rows])
+
+    def _head(self) -> Block:
+        cells = []
+        for left, width, column in zip(self._lefts, self._widths, self._columns, strict=True):
+            lines = self._setter.wrap(column.head, HEAD, width)
+            right = column.align is Align.POINT
+            places = [width - self._setter.width(line, HEAD) if right else 0.0 for line in lines]
+            cells.append(
+                (left, stack([line_of(HEAD, (x, line)) for x, line in zip(places, lines, strict=True)]))
+            )
+        block = side_by_side(cells)
+        height = block.height + 3
+        return Block(
+            height, [*block.placed, (LineMark(0, height, self._width, height, 0.9, SLATE), 0.0, 0.0)]
+        )
+
+    def _cells(self, number: int) -> list[tuple[float, list[Block]]]:
+        row = self._rows[number]
+        return [(left, self._lines(number, place, row[place])) for place, left in enumerate(self._lefts)]
+
+    def _lines(self, number: int, place: int, cell: Cell) -> list[Block]:
+        parts = cell if isinstance(cell, tuple) else (cell,)
+        return [line for part in parts for line in self._part(number, place, part)]
+
+    def _part(self, number: int, place: int, part: Part) -> list[Block]:
+        if isinstance(part, Block):
+            return [part]
+        text, style = (
+            (part.text, part.style) if isinstance(part, Words) else (part, self._style(number, place))
+        )
+        if not text:
+            return []
+        if self._columns[place].align is Align.POINT:
+            shown = self._setter.printable(text)
+            before = self._setter.width(shown.partition(".")[0], style)
+            return [line_of(style, (self._points[place] - before, shown))]
+        return text_lines(self._setter, with_units_kept(text), style, self._widths[place])
+
+    def _style(self, number: int, place: int) -> Style:
+        return STRONG if number >= self._sums_from else self._columns[place].style
+
+    def _point(self, place: int) -> float:
+        """Return where the decimal points stand, so that the longest decimals end at the column's edge."""
+        if self._columns[place].align is Align.LEFT:
+            return 0.0
+        widest = 0.0
+        for number, row in enumerate(self._rows):
+            text = row[place]
+            if isinstance(text, str):
+                _, point, decimals = text.partition(".")
+                widest = max(widest, self._setter.width(point + decimals, self._style(number, place)))
+        return self._widths[place] - widest

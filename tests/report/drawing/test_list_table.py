@@ -1,0 +1,128 @@
+"""Lists: shares of the width, figures below each other on the point, heads that repeat."""
+
+import pytest
+
+from intake.model.paper import Paper
+from intake.report.drawing.blocks import stack
+from intake.report.drawing.flow import Block, Flow
+from intake.report.drawing.list_table import GAP, TO_WRITE, Align, Column, ListTable, Words
+from intake.report.drawing.marks import LineMark, TextMark
+from intake.report.drawing.page import sheet_of
+from intake.report.drawing.styles import LEAD, STRONG
+from intake.report.drawing.typesetter import Typesetter
+
+SHEET = sheet_of(Paper.A4)
+WIDTH = 208.0
+COLUMNS = (Column("Name of a thing", 3), Column("kg", 1, Align.POINT))
+
+
+def drawn(rows, columns=COLUMNS, **options):
+    setter = Typesetter()
+    return setter, ListTable(setter, columns, rows, width=WIDTH, **options).block()
+
+
+def texts(block):
+    return [
+        (mark.x + dx, mark.text, mark.style) for mark, dx, _ in block.placed if isinstance(mark, TextMark)
+    ]
+
+
+def told(page):
+    return [mark.text for mark, _, _ in page.placed if isinstance(mark, TextMark)]
+
+
+def test_columns_share_what_the_gaps_leave():
+    _, block = drawn([("a", "b")], [Column("x", 3), Column("y", 1)])
+
+    assert [0.0, 150 + GAP] == [x for x, text, _ in texts(block) if text in "ab"]
+
+
+def test_decimal_points_stand_below_each_other_and_the_longest_ends_at_the_edge():
+    setter, block = drawn([("a", "12.5"), ("b", "3.25"), ("c", "100")])
+    figures = [(x, text, style) for x, text, style in texts(block) if text[0].isdigit()]
+    points = [x + setter.width(text.partition(".")[0], style) for x, text, style in figures]
+
+    assert [points[0]] * 3 == pytest.approx(points)
+    assert pytest.approx(WIDTH) == max(x + setter.width(text, style) for x, text, style in figures)
+
+
+def test_the_head_of_a_column_of_figures_ends_at_its_edge():
+    setter, block = drawn([("a", "1")])
+    ((x, text, style),) = [one for one in texts(block) if one[1] == "kg"]
+
+    assert pytest.approx(WIDTH) == x + setter.width(text, style)
+
+
+def test_words_wrap_in_their_column_and_make_the_row_higher():
+    _, low = drawn([("short", "1")])
+    _, high = drawn([("a name of so many words that one line can not hold them", "1")])
+
+    assert high.height > low.height + 8
+
+
+def test_a_cell_may_hold_lines_in_styles_of_their_own_and_drawings():
+    shape = Block(9.0, ((LineMark(0, 0, 1, 1), 0.0, 0.0),))
+    _, block = drawn([((Words("B-1", LEAD), "place 3", shape), "")])
+    found = {text: style for _, text, style in texts(block)}
+
+    assert LEAD == found["B-1"]
+    assert "place 3" in found
+    assert 3 == sum(isinstance(mark, LineMark) for mark, _, _ in block.placed)
+
+
+def test_an_empty_cell_takes_no_room_and_one_to_write_in_does():
+    _, empty = drawn([("", "")])
+    _, free = drawn([(TO_WRITE, "")])
+
+    assert pytest.approx(TO_WRITE.height) == free.height - empty.height
+
+
+def test_the_last_rows_may_be_sums_in_bold():
+    _, block = drawn([("a", "1"), ("All", "1")], sum_rows=1)
+    found = {text: style for _, text, style in texts(block)}
+
+    assert STRONG == found["All"]
+    assert STRONG != found["a"]
+
+
+def test_the_head_repeats_below_the_title_on_each_further_page():
+    flow = Flow(SHEET)
+    rows = [(f"row {number}", str(number)) for number in range(90)]
+    ListTable(Typesetter(), COLUMNS, rows, width=SHEET.room_width).place(flow, title="The list")
+
+    assert len(flow.pages) > 1
+    assert ["Name of a thing", "kg", "row 0"] == told(flow.pages[0])[:3]
+    for page in flow.pages[1:]:
+        assert ["The list, continued", "Name of a thing", "kg"] == told(page)[:3]
+
+
+def test_without_a_title_only_the_head_repeats():
+    flow = Flow(SHEET)
+    rows = [(f"row {number}", "1") for number in range(90)]
+    ListTable(Typesetter(), COLUMNS, rows, width=SHEET.room_width).place(flow)
+
+    assert ["Name of a thing", "kg"] == told(flow.pages[1])[:2]
+
+
+def test_a_head_never_stands_alone_at_the_foot_of_a_page():
+    flow = Flow(SHEET)
+    flow.place(Block(flow.room - 20, ()))
+    ListTable(Typesetter(), COLUMNS, [("a", "1")], width=SHEET.room_width).place(flow)
+
+    assert [] == told(flow.pages[0])
+    assert ["Name of a thing", "kg", "a", "1"] == told(flow.pages[1])
+
+
+def test_a_row_taller_than_a_page_is_divided_between_lines():
+    flow = Flow(SHEET)
+    ListTable(Typesetter(), COLUMNS, [("word " * 3000, "1")], width=SHEET.room_width).place(flow)
+    words = " ".join(" ".join(told(page)) for page in flow.pages).split()
+
+    assert len(flow.pages) > 1
+    assert 3000 == words.count("word")
+
+
+def test_a_table_without_rows_is_its_head():
+    _, block = drawn([])
+
+    assert ["Name of a thing", "kg"] == [text for _, text, _ in texts(stack([block]))]
