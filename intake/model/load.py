@@ -1,5 +1,6 @@
 """A load: what leaves the yard at one time for one receiver, and what the receiver answered."""
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -79,7 +80,7 @@ class LoadedBattery:
     def record(self, results_sha256: str) -> str:
         """Return what ties the battery to its graded batch: a changed fact no longer fits it.
 
-        The first 16 hex digits of a SHA-256 over what was graded. The mass is left out: it may be weighed anew.
+        The first hex digits of a SHA-256 over what was graded. The mass is left out: it may be weighed anew.
         """
         facts = (self.batch, str(self.revision), self.tag, self.chemistry, self.grade, self.handling)
         text = "\n".join((*facts, self.stream or "", results_sha256))
@@ -118,3 +119,17 @@ class Load:
     """Those that are in the load, in workbook order."""
     receipt: Receipt
     batches: tuple[GradedSource, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Yard:
+    """What a load is held against beside its own workbook."""
+
+    jurisdictions: Collection[str]
+    """Keys of those that have rule data."""
+    streams: Mapping[str, str]
+    """Title of each waste stream by its key."""
+    unidentified: str
+    """Key of the stream for batteries that nobody can identify."""
+    gone: Mapping[tuple[str, str], str]
+    """For each battery that has left, by batch and tag in lower case: the load that took it."""

@@ -1,6 +1,6 @@
-"""A raw load workbook in, a typed load and all findings out. A load is whole or rejected: it leaves as one."""
+"""A raw load workbook in, a typed load and all findings out. A load is whole or it is rejected."""
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -8,11 +8,11 @@ from intake.checks.dates import DateOrder
 from intake.checks.field_sheet import Field, read_fields, read_values
 from intake.checks.find_sheets import Place, find_sheets
 from intake.checks.finding_log import FINDINGS_MOST, FindingLog, TooManyFindings
-from intake.checks.load_rows import ReadRow, read_rows
-from intake.checks.load_rules import check_packing, check_rows
+from intake.checks.load.rows import ReadRow, read_rows
+from intake.checks.load.rules import check_packing, check_rows
 from intake.model.battery import Chemistry
 from intake.model.finding import Finding, in_sheet_order
-from intake.model.load import GradedSource, Load, LoadedBattery, LoadHead, LoadKind, Package, Receipt
+from intake.model.load import GradedSource, Load, LoadedBattery, LoadHead, LoadKind, Package, Receipt, Yard
 from intake.model.raw_workbook import RawWorkbook
 from intake.model.verdict import Grade, Handling
 
@@ -23,20 +23,6 @@ class CheckedLoad:
 
     load: Load | None
     findings: tuple[Finding, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Yard:
-    """What a load is held against beside its own workbook."""
-
-    jurisdictions: Collection[str]
-    """Keys of those that have rule data."""
-    streams: Mapping[str, str]
-    """Title of each waste stream by its key."""
-    unidentified: str
-    """Key of the stream for batteries that nobody can identify."""
-    gone: Mapping[tuple[str, str], str]
-    """For each battery that has left, by batch and tag in lower case: the load that took it."""
 
 
 def check_load_workbook(
@@ -83,9 +69,7 @@ def _read(
         log.reject("No battery is in this load.", "Tick the batteries that leave: yes or x in In this load.")
     if head is None:
         return None
-    check_rows(
-        ticked, log, kind=head.kind, sources=sources, yard_gone=yard.gone, unidentified=yard.unidentified
-    )
+    check_rows(ticked, log, kind=head.kind, sources=sources, yard=yard)
     packed = {place.values["package"]: (place, one) for place, one in packages}
     check_packing(
         ticked, packed, log, places["packages"].log if "packages" in places else log, kind=head.kind

@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Mapping, Sequence
 
 from intake.checks.finding_log import FindingLog
-from intake.checks.load_rows import ReadRow
+from intake.checks.load.rows import ReadRow
 from intake.model.battery import Chemistry
-from intake.model.load import GradedSource, LoadedBattery, LoadKind, Package
+from intake.model.load import GradedSource, LoadedBattery, LoadKind, Package, Yard
 from intake.model.verdict import Grade, Handling
 
 Ticked = Sequence[tuple[ReadRow, LoadedBattery]]
@@ -22,8 +22,7 @@ def check_rows(
     *,
     kind: LoadKind,
     sources: Mapping[str, GradedSource],
-    yard_gone: Mapping[tuple[str, str], str],
-    unidentified: str,
+    yard: Yard,
 ) -> None:
     """Reject rows that were changed, stand twice, have left already, or do not fit this kind of load."""
     first: dict[tuple[str, str], ReadRow] = {}
@@ -32,18 +31,18 @@ def check_rows(
         _check_record(row, one, log, sources)
         if key in first:
             log.reject(
-                f"{one.tag} of batch {one.batch} is in this load twice: {first[key].spot('tag').cell} has it too.",
+                f"{one.tag} of batch {one.batch} stands in {first[key].spot('tag').cell} too.",
                 "Clear the tick in one of the two rows.",
                 row.spot("tag"),
             )
         first.setdefault(key, row)
-        if key in yard_gone:
+        if key in yard.gone:
             log.reject(
-                f"{one.tag} of batch {one.batch} has left already, in load {yard_gone[key]}.",
+                f"{one.tag} of batch {one.batch} has left already, in load {yard.gone[key]}.",
                 "Clear the tick, or correct the other load first.",
                 row.spot("in_this_load"),
             )
-        _check_kind(row, one, log, kind=kind, unidentified=unidentified)
+        _check_kind(row, one, log, kind=kind, unidentified=yard.unidentified)
 
 
 def _check_record(
@@ -56,8 +55,8 @@ def _check_record(
         )
     elif row.values["record"] != one.record(source.results_sha256):
         log.reject(
-            f"What was graded of {one.tag} was changed in this row: batch, tag, revision, stream, chemistry, grade"
-            " or handling no longer fits the record.",
+            f"What was graded of {one.tag} was changed in this row: batch, tag, revision, stream, chemistry,"
+            " grade or handling no longer fits the record.",
             _WRITE_ANEW,
             row.spot("record"),
         )
@@ -84,7 +83,7 @@ def _check_kind(
     elif one.stream != unidentified:
         log.reject(
             f"{one.tag} is unresolved: which waste stream it belongs to is not settled.",
-            "Take the measurement that its next step names and grade again, then write the load workbook anew.",
+            "Take the measurement that its next step names, grade again, then write the load workbook anew.",
             spot,
         )
 
@@ -92,7 +91,7 @@ def _check_kind(
 def check_packing(
     ticked: Ticked, packed: Packed, log: FindingLog, package_log: FindingLog, *, kind: LoadKind
 ) -> None:
-    """Reject a battery in a package that is not there or not for its stream, and a gross mass below the net."""
+    """Reject a battery in a missing package or one of another stream, and a gross mass below the net."""
     for row, one in ticked:
         _check_package(row, one, packed, log, kind=kind)
     for name, (row, package) in packed.items():
@@ -108,7 +107,7 @@ def _check_package(
         if needs:
             log.reject(
                 f"{one.tag} is lithium with handling {one.handling.value} and stands in no package.",
-                "Give it a package of its stream. A qualified person packs it by the rules for such batteries.",
+                "Give it a package of its stream, packed by a qualified person by the rules for these.",
                 row.spot("package"),
             )
         elif packed:
@@ -128,7 +127,7 @@ def _check_package(
         log.reject(
             f"{one.tag} belongs to the stream {one.stream or 'none'}, its package {one.package} holds"
             f" {held or 'no stream'}.",
-            "A package holds one stream. Damaged or suspect lithium never goes into a package of intact batteries.",
+            "A package holds one stream. Damaged or suspect lithium never goes in with intact batteries.",
             row.spot("package"),
         )
 

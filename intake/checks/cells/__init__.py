@@ -1,0 +1,1 @@
+"""One cell: what people type, read as a value with remarks or as a reason why it cannot be used."""
