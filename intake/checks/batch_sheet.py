@@ -3,8 +3,8 @@
 from datetime import date
 from typing import Any
 
+from intake.checks.cells.dates import DateOrder
 from intake.checks.cross_checks import CrossCheckLimits
-from intake.checks.dates import DateOrder
 from intake.checks.field_sheet import Field, read_fields, read_values
 from intake.checks.finding_log import FindingLog, Spot
 from intake.model.raw_workbook import RawSheet

@@ -6,12 +6,12 @@ from dataclasses import replace
 from typing import Any
 
 from intake.checks.battery_draft import BatteryDraft
-from intake.checks.dates import DateOrder
+from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.parsed_cell import Unreadable
+from intake.checks.cells.read_cell import read_cell
+from intake.checks.cells.read_text import YES_NO, fill_in
 from intake.checks.finding_log import FindingLog, Spot
 from intake.checks.list_rows import ListRow
-from intake.checks.parsed_cell import Unreadable
-from intake.checks.read_cell import read_cell
-from intake.checks.read_text import YES_NO, fill_in
 from intake.checks.row_rules import check_row
 from intake.model.battery import Chemistry
 from intake.model.raw_workbook import RawCell

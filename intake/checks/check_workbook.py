@@ -7,8 +7,8 @@ from datetime import date
 from intake.checks.batch_sheet import read_batch_sheet
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.battery_rows import read_battery_rows
+from intake.checks.cells.dates import DateOrder
 from intake.checks.cross_checks import CrossCheckLimits, check_battery, note_assumed
-from intake.checks.dates import DateOrder
 from intake.checks.find_columns import find_columns
 from intake.checks.find_sheets import Place, find_sheets
 from intake.checks.finding_log import FINDINGS_MOST, FindingLog, TooManyFindings

@@ -4,14 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from intake.checks.cell_text import cell_text, is_blank, quoted
-from intake.checks.dates import DateOrder
+from intake.checks.cells.cell_text import cell_text, is_blank, quoted
+from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.parsed_cell import Unreadable
+from intake.checks.cells.read_cell import read_cell
+from intake.checks.cells.read_text import fill_in
 from intake.checks.find_columns import note_header_unit
 from intake.checks.finding_log import FindingLog, Spot
 from intake.checks.match_header import HeaderMatch, match_header
-from intake.checks.parsed_cell import Unreadable
-from intake.checks.read_cell import read_cell
-from intake.checks.read_text import fill_in
 from intake.model.raw_workbook import RawCell, RawSheet
 from intake.policy.dictionary import Column, Sheet
 

@@ -3,10 +3,10 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from intake.checks.cell_text import cell_text, is_blank, quoted
+from intake.checks.cells.cell_text import cell_text, is_blank, quoted
+from intake.checks.cells.written_units import WrittenUnit
 from intake.checks.finding_log import WHOLE_SHEET, FindingLog, Spot
 from intake.checks.match_header import HeaderMatch, match_header
-from intake.checks.written_units import WrittenUnit
 from intake.model.finding import Severity
 from intake.model.raw_workbook import RawCell, RawRow, RawSheet
 from intake.policy.dictionary import Column, Sheet

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from intake.checks.cell_text import quoted
+from intake.checks.cells.cell_text import quoted
 from intake.checks.finding_log import FindingLog
 from intake.model.finding import FINDINGS_SHEET
 from intake.model.raw_workbook import RawSheet, RawWorkbook

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from intake.checks.parsed_cell import Remark, Unreadable
+from intake.checks.cells.parsed_cell import Remark, Unreadable
 from intake.model.finding import Finding, Severity
 from intake.model.raw_workbook import RawCell
 

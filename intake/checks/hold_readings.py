@@ -6,12 +6,12 @@ from typing import cast
 
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.battery_rows import for_chemistry
-from intake.checks.cell_text import quoted
+from intake.checks.cells.cell_text import quoted
+from intake.checks.cells.parsed_cell import Unreadable
+from intake.checks.cells.read_cell import read_cell
+from intake.checks.cells.read_text import fill_in
 from intake.checks.finding_log import FindingLog, Spot
 from intake.checks.list_rows import ListRow
-from intake.checks.parsed_cell import Unreadable
-from intake.checks.read_cell import read_cell
-from intake.checks.read_text import fill_in
 from intake.model.battery import HoldReading
 from intake.model.finding import Severity
 

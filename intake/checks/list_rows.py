@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from intake.checks.cell_text import counted, is_blank
+from intake.checks.cells.cell_text import counted, is_blank
 from intake.checks.find_columns import FoundColumn, SheetColumns
 from intake.checks.finding_log import FindingLog, Spot
 from intake.model.raw_workbook import RawCell, RawSheet

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
-from intake.checks.cell_text import plain
-from intake.checks.written_units import WrittenUnit, find_unit
+from intake.checks.cells.cell_text import plain
+from intake.checks.cells.written_units import WrittenUnit, find_unit
 from intake.policy.dictionary import Column, Sheet, load_dictionary
 
 _BRACKET = re.compile(r"(?P<name>.*?) ?[(\[](?P<bracket>[^()\[\]]*)[)\]]")

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable
 
+from intake.checks.cells.parsed_cell import Unreadable
+from intake.checks.cells.read_cell import read_cell
 from intake.checks.finding_log import FindingLog
 from intake.checks.list_rows import ListRow
-from intake.checks.parsed_cell import Unreadable
-from intake.checks.read_cell import read_cell
 from intake.model.battery import Chemistry, Price
 
 

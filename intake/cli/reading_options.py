@@ -5,7 +5,7 @@ import sys
 from datetime import date
 from pathlib import Path
 
-from intake.checks.dates import DateOrder
+from intake.checks.cells.dates import DateOrder
 from intake.cli.screen_text import printable
 from intake.model.paper import Paper
 from intake.policy.grading_policy import GradingPolicy, load_grading_policy

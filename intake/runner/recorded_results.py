@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from intake import __version__
-from intake.checks.dates import DateOrder
+from intake.checks.cells.dates import DateOrder
 from intake.model.finding import Finding, Severity
 from intake.model.paper import Paper
 from intake.model.verdict import Grade

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from intake.checks.dates import DateOrder
+from intake.checks.cells.dates import DateOrder
 from intake.model.paper import Paper
 from intake.policy.grading_policy import GradingPolicy
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from intake import __version__
-from intake.checks.dates import DateOrder
+from intake.checks.cells.dates import DateOrder
 from intake.model.paper import Paper
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy

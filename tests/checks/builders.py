@@ -4,11 +4,11 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.parsed_cell import Taken, Unreadable
 from intake.checks.check_workbook import CheckedWorkbook, check_workbook
 from intake.checks.cross_checks import CrossCheckLimits
-from intake.checks.dates import DateOrder
 from intake.checks.finding_log import FindingLog
-from intake.checks.parsed_cell import Taken, Unreadable
 from intake.model.finding import Finding, Severity
 from intake.model.raw_workbook import CellKind, RawCell, RawRow, RawSheet, RawWorkbook
 from intake.policy.dictionary import Column, load_dictionary

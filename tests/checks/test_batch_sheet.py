@@ -2,7 +2,7 @@ from datetime import date
 
 import pytest
 
-from intake.checks.dates import DateOrder
+from intake.checks.cells.dates import DateOrder
 from intake.model.finding import Severity
 from tests.checks.builders import (
     BATCH,

@@ -3,8 +3,8 @@ from dataclasses import replace
 import pytest
 
 from intake.checks import finding_log
+from intake.checks.cells.dates import DateOrder
 from intake.checks.check_workbook import batch_name
-from intake.checks.dates import DateOrder
 from intake.model.battery import Chemistry
 from intake.model.finding import Severity
 from intake.model.raw_workbook import RawWorkbook

@@ -1,5 +1,5 @@
+from intake.checks.cells.parsed_cell import Unreadable, note
 from intake.checks.finding_log import FindingLog, Spot
-from intake.checks.parsed_cell import Unreadable, note
 from intake.model.finding import Finding, Severity
 
 

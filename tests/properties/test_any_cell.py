@@ -8,11 +8,11 @@ from datetime import date
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from intake.checks.cell_text import is_blank
-from intake.checks.dates import DateOrder
+from intake.checks.cells.cell_text import is_blank
+from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.parsed_cell import Taken, Unreadable
+from intake.checks.cells.read_cell import read_cell
 from intake.checks.find_columns import slot
-from intake.checks.parsed_cell import Taken, Unreadable
-from intake.checks.read_cell import read_cell
 from intake.model.battery import Battery, MadeDate
 from intake.model.finding import Severity, in_sheet_order
 from intake.model.raw_workbook import CellKind, RawCell, RawWorkbook

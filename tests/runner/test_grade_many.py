@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from intake.checks.dates import DateOrder
+from intake.checks.cells.dates import DateOrder
 from intake.model.paper import Paper
 from intake.policy.grading_policy import load_grading_policy
 from intake.runner.grade_many import Ending, grade_many

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from intake.checks.dates import DateOrder
+from intake.checks.cells.dates import DateOrder
 from intake.checks.field_sheet import Field, read_fields, read_values
 from intake.checks.find_sheets import Place, find_sheets
 from intake.checks.finding_log import FINDINGS_MOST, FindingLog, TooManyFindings

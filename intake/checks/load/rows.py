@@ -4,13 +4,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from intake.checks.dates import DateOrder
+from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.parsed_cell import Unreadable
+from intake.checks.cells.read_cell import read_cell
+from intake.checks.cells.read_text import YES_NO, fill_in
 from intake.checks.find_columns import find_columns
 from intake.checks.finding_log import FindingLog, Spot
 from intake.checks.list_rows import ListRow, RowPlace, list_rows
-from intake.checks.parsed_cell import Unreadable
-from intake.checks.read_cell import read_cell
-from intake.checks.read_text import YES_NO, fill_in
 from intake.model.raw_workbook import RawSheet
 from intake.policy.dictionary import Sheet
 

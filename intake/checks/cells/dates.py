@@ -9,9 +9,9 @@ from functools import cache
 
 from dateutil.parser import parserinfo
 
-from intake.checks.cell_text import LEAVE_EMPTY, is_placeholder, plain_figures, quoted
-from intake.checks.number_formats import hides_year, shown_precision
-from intake.checks.parsed_cell import Taken, Unreadable, note
+from intake.checks.cells.cell_text import LEAVE_EMPTY, is_placeholder, plain_figures, quoted
+from intake.checks.cells.number_formats import hides_year, shown_precision
+from intake.checks.cells.parsed_cell import Taken, Unreadable, note
 from intake.model.battery import DatePrecision, MadeDate
 from intake.model.raw_workbook import RawCell
 

@@ -2,7 +2,7 @@ from datetime import date
 
 import pytest
 
-from intake.checks.read_money import read_money
+from intake.checks.cells.read_money import read_money
 from tests.checks.builders import cell, refusal, value_of
 
 

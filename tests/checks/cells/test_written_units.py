@@ -2,7 +2,7 @@ from decimal import Decimal
 
 import pytest
 
-from intake.checks.written_units import WrittenUnit, find_unit
+from intake.checks.cells.written_units import WrittenUnit, find_unit
 from intake.policy.dictionary import load_dictionary
 
 

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
-from intake.checks.cell_text import plain_figures
+from intake.checks.cells.cell_text import plain_figures
 
 _LONGEST = 60
 """Characters; nothing longer is a figure."""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
-from intake.checks.cell_text import plain
+from intake.checks.cells.cell_text import plain
 from intake.policy.dictionary import load_dictionary
 
 _CASE_MATTERS = "mμ"

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from datetime import date, time, timedelta
 from functools import cache
 
-from intake.checks.cell_text import (
+from intake.checks.cells.cell_text import (
     LEAVE_EMPTY,
     cell_text,
     counted,
@@ -14,7 +14,7 @@ from intake.checks.cell_text import (
     plain,
     quoted,
 )
-from intake.checks.parsed_cell import Remark, Taken, Unreadable, note
+from intake.checks.cells.parsed_cell import Remark, Taken, Unreadable, note
 from intake.model.finding import Severity
 from intake.model.raw_workbook import RawCell
 from intake.policy.dictionary import Column

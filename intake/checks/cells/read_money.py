@@ -4,10 +4,10 @@ import re
 import unicodedata
 from decimal import Decimal
 
-from intake.checks.cell_text import LEAVE_EMPTY, is_placeholder, plain_figures, quoted
-from intake.checks.parse_figure import parse_figure
-from intake.checks.parsed_cell import Taken, Unreadable
-from intake.checks.read_number import NOT_A_DATE
+from intake.checks.cells.cell_text import LEAVE_EMPTY, is_placeholder, plain_figures, quoted
+from intake.checks.cells.parse_figure import parse_figure
+from intake.checks.cells.parsed_cell import Taken, Unreadable
+from intake.checks.cells.read_number import NOT_A_DATE
 from intake.model.raw_workbook import RawCell
 
 _LARGEST = Decimal(10) ** 12

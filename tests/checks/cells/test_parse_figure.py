@@ -2,7 +2,7 @@ from decimal import Decimal
 
 import pytest
 
-from intake.checks.parse_figure import parse_figure
+from intake.checks.cells.parse_figure import parse_figure
 
 
 @pytest.mark.parametrize(

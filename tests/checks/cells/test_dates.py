@@ -2,8 +2,8 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
-from intake.checks.cell_text import quoted
-from intake.checks.dates import DateOrder, read_date, read_partial_date
+from intake.checks.cells.cell_text import quoted
+from intake.checks.cells.dates import DateOrder, read_date, read_partial_date
 from intake.model.battery import DatePrecision
 from tests.checks.builders import cell, noted, refusal, value_of
 

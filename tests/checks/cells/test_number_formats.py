@@ -1,6 +1,6 @@
 import pytest
 
-from intake.checks.number_formats import hides_year, shown_precision, shows_percent
+from intake.checks.cells.number_formats import hides_year, shown_precision, shows_percent
 from intake.model.battery import DatePrecision
 
 

@@ -2,7 +2,7 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
-from intake.checks.cell_text import (
+from intake.checks.cells.cell_text import (
     cell_text,
     counted,
     is_blank,

@@ -2,13 +2,13 @@
 
 from datetime import date
 
-from intake.checks.cell_text import quoted
-from intake.checks.dates import DateOrder, read_date, read_partial_date
-from intake.checks.parsed_cell import Taken, Unreadable
-from intake.checks.read_money import read_money
-from intake.checks.read_number import read_number
-from intake.checks.read_text import read_choice, read_identifier, read_text
-from intake.checks.written_units import WrittenUnit
+from intake.checks.cells.cell_text import quoted
+from intake.checks.cells.dates import DateOrder, read_date, read_partial_date
+from intake.checks.cells.parsed_cell import Taken, Unreadable
+from intake.checks.cells.read_money import read_money
+from intake.checks.cells.read_number import read_number
+from intake.checks.cells.read_text import read_choice, read_identifier, read_text
+from intake.checks.cells.written_units import WrittenUnit
 from intake.model.battery import MadeDate
 from intake.model.raw_workbook import CellKind, RawCell
 from intake.policy.dictionary import Column, Form

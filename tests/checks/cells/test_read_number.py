@@ -2,8 +2,8 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
-from intake.checks.read_number import expected_number, read_number
-from intake.checks.written_units import find_unit
+from intake.checks.cells.read_number import expected_number, read_number
+from intake.checks.cells.written_units import find_unit
 from tests.checks.builders import cell, column, noted, refusal, value_of
 
 REST = column("batteries", "rest_voltage_v")

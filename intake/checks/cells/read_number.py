@@ -3,11 +3,11 @@
 import math
 from decimal import Decimal
 
-from intake.checks.cell_text import LEAVE_EMPTY, is_placeholder, quoted
-from intake.checks.number_formats import shows_percent
-from intake.checks.parse_figure import parse_figure
-from intake.checks.parsed_cell import Taken, Unreadable, note
-from intake.checks.written_units import WrittenUnit, find_unit
+from intake.checks.cells.cell_text import LEAVE_EMPTY, is_placeholder, quoted
+from intake.checks.cells.number_formats import shows_percent
+from intake.checks.cells.parse_figure import parse_figure
+from intake.checks.cells.parsed_cell import Taken, Unreadable, note
+from intake.checks.cells.written_units import WrittenUnit, find_unit
 from intake.model.raw_workbook import RawCell
 from intake.policy.dictionary import Column
 

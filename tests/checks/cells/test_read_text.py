@@ -2,8 +2,8 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
-from intake.checks.parsed_cell import Taken
-from intake.checks.read_text import read_choice, read_identifier, read_text
+from intake.checks.cells.parsed_cell import Taken
+from intake.checks.cells.read_text import read_choice, read_identifier, read_text
 from intake.model.finding import Severity
 from intake.policy.dictionary import Form, load_dictionary
 from tests.checks.builders import cell, column, noted, refusal, value_of

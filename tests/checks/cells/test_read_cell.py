@@ -2,9 +2,9 @@ from datetime import date
 
 import pytest
 
-from intake.checks.dates import DateOrder
-from intake.checks.read_cell import read_cell
-from intake.checks.written_units import find_unit
+from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.read_cell import read_cell
+from intake.checks.cells.written_units import find_unit
 from tests.checks.builders import cell, column, error_cell, refusal, unsaved_formula, value_of
 
 
