@@ -5,9 +5,11 @@ from pathlib import Path
 
 from tests.external.table import external_table
 from tests.properties.sensitivity import sensitivity_table
+from tests.rules_table import rules_table
 
 GUIDE = Path(__file__).parents[1] / "DEVELOPERS.md"
 TABLES: Mapping[str, Callable[[], str]] = {
+    "rules": rules_table,
     "external checks": external_table,
     "sensitivity": sensitivity_table,
 }

@@ -69,7 +69,7 @@ def test_each_battery_is_graded_as_worked_out_by_hand(folder: Path) -> None:
             one.verdict.grade.value,
             one.verdict.evidence.value,
             one.verdict.handling.value,
-            one.verdict.decisive.rule,
+            one.verdict.decisive.rule.id,
         )
         for one in (result.graded if result else ())
     ]

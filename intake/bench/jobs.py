@@ -9,21 +9,14 @@ from intake.bench.charge_gates import charge_refusal, latest_temperature_c
 from intake.bench.charge_time import ChargeNeed, charge_need
 from intake.model.battery import LEVELLED, Battery, Chemistry
 from intake.model.plan import HeldBack, TaskKind
+from intake.model.rules import Remedy, Rule
 from intake.model.verdict import Effect, Evidence, Grade, Handling, Verdict
 from intake.policy.grading_policy import GradingPolicy
 
-_EQUALISE_RULES = frozenset(
-    {"hold-middle", "hold-drop-high", "gravity-spread", "cell-spread", "self-discharge-high"}
-)
-"""Rules whose next step is to bring the cells level; the others ask for recovery."""
-_READ_AT_ONCE = frozenset({"reading-reversed"})
-_READ_AFTER_REST = frozenset({"no-reading", "not-rested", "reading-implausible", "temperature-outside"})
-_RESTS_ON = frozenset({"no-reading", "not-rested"})
-"""Of these, the rest that it already has counts."""
-_HOLD_DECIDES = frozenset({"rests-high", "needs-recovery"})
-"""Rules that the hold readings settle; after any other the deciding test is repeated as well."""
-_READ_BY_QUALIFIED = frozenset({"bms-may-be-open", "not-diagnosable"})
-_HOLD_ON = frozenset({"hold-too-soon", "hold-low", "hold-unclear"})
+_REST_BEFORE_READING = (Remedy.READ_REST, Remedy.READ_AFRESH)
+_READ_AGAIN = (Remedy.READ_NOW, *_REST_BEFORE_READING, Remedy.READ_QUALIFIED)
+_HOLD_DECIDES = (Remedy.CHARGE_AND_HOLD, Remedy.RECOVER_AND_HOLD)
+"""The hold readings settle it; after any other charge the deciding test is repeated as well."""
 _CLOSED = (
     "Its cells do not open: no raised voltage, so no equalising. Recover it at low current instead, then "
     "hold it for a day or longer."
@@ -105,15 +98,15 @@ def _barred(battery: Battery, verdict: Verdict) -> str:
 def _unresolved(
     battery: Battery, verdict: Verdict, qualified: bool, policy: GradingPolicy
 ) -> BenchJob | HeldBack:
-    rule = verdict.decisive.rule
+    remedy = verdict.decisive.rule.remedy
     apart = verdict.handling is Handling.SUSPECT
-    if rule in _HOLD_ON and verdict.evidence is not Evidence.LONG_HOLD:
+    if remedy is Remedy.HOLD_ON and verdict.evidence is not Evidence.LONG_HOLD:
         return _rest_of_hold(battery, verdict, policy)
-    if rule in _READ_BY_QUALIFIED and not qualified:
+    if remedy is Remedy.READ_QUALIFIED and not qualified:
         return _held_back(battery, verdict, _ONLY_QUALIFIED)
-    if rule in _READ_AT_ONCE | _READ_AFTER_REST | _READ_BY_QUALIFIED:
-        after_h = policy.bench.rest_before_reading_h.value if rule in _READ_AFTER_REST else 0.0
-        if rule in _RESTS_ON:
+    if remedy in _READ_AGAIN:
+        after_h = policy.bench.rest_before_reading_h.value if remedy in _REST_BEFORE_READING else 0.0
+        if remedy is Remedy.READ_REST:
             after_h = max(0.0, after_h - (battery.rested_h or 0.0))
         reading = ReadingNeed(TaskKind.READ_REST, after_h)
         return BenchJob(battery, verdict, (reading,), apart=apart, remarks=(verdict.next_step,))
@@ -144,9 +137,8 @@ def _rest_of_hold(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> 
 def _station_work(
     battery: Battery, verdict: Verdict, qualified: bool, policy: GradingPolicy
 ) -> BenchJob | HeldBack:
-    fired = {step.rule for step in verdict.reasons}
     suspect = verdict.handling is Handling.SUSPECT
-    if "terminal-loose" in fired:
+    if any(step.rule.remedy is Remedy.MEND_CONNECTION for step in verdict.reasons):
         return _held_back(battery, verdict, "A terminal is loose, and nothing is connected to it.")
     if suspect and not qualified:
         return _held_back(battery, verdict, _ONLY_QUALIFIED)
@@ -183,20 +175,20 @@ def _treatments(chemistry: Chemistry, verdict: Verdict) -> tuple[TaskKind, ...]:
         return ()
     kinds = []
     caps = _caps(verdict)
-    if caps - _EQUALISE_RULES or chemistry not in LEVELLED:
+    if caps - {Remedy.LEVEL} or chemistry not in LEVELLED:
         kinds.append(TaskKind.RECOVER)
-    if caps & _EQUALISE_RULES and chemistry in LEVELLED:
+    if Remedy.LEVEL in caps and chemistry in LEVELLED:
         kinds.append(TaskKind.BALANCE if chemistry is Chemistry.LFP else TaskKind.EQUALISE)
     return tuple(kinds)
 
 
-def _caps(verdict: Verdict) -> set[str]:
-    return {step.rule for step in verdict.reasons if step.effect is Effect.CAP_RECONDITIONABLE}
+def _caps(verdict: Verdict) -> set[Remedy]:
+    return {step.rule.remedy for step in verdict.reasons if step.effect is Effect.CAP_RECONDITIONABLE}
 
 
 def _cautions(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> tuple[str, ...]:
     remarks = []
-    if any(step.rule == "cell-suspect" for step in verdict.reasons):
+    if any(step.rule is Rule.CELL_SUSPECT for step in verdict.reasons):
         remarks.append(_CELL_DOWN)
     if latest_temperature_c(battery) is None:
         above_c = policy.bench.charge_above_c[battery.chemistry].value
@@ -210,9 +202,9 @@ def _cautions(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> tupl
 
 def _afterwards(chemistry: Chemistry, verdict: Verdict) -> tuple[str, ...]:
     """Return what is to be done after the plan; never an equalising that the battery must not have."""
-    rule = verdict.decisive.rule
-    closed = bool(_caps(verdict) & _EQUALISE_RULES) and chemistry not in LEVELLED
-    if rule in _HOLD_DECIDES or (closed and rule in _EQUALISE_RULES):
+    remedy = verdict.decisive.rule.remedy
+    closed = Remedy.LEVEL in _caps(verdict) and chemistry not in LEVELLED
+    if remedy in _HOLD_DECIDES or (closed and remedy is Remedy.LEVEL):
         return (_CLOSED,) if closed else ()
     return (verdict.next_step, _CLOSED) if closed else (verdict.next_step,)
 

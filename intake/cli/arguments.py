@@ -157,9 +157,12 @@ def build_parser() -> argparse.ArgumentParser:
         "show the whole decision of one battery, rule by rule",
         "intake explain pallet-17.xlsx B-012",
     )
-    explain.add_argument("workbook", type=Path, metavar="WORKBOOK")
-    explain.add_argument("tag", metavar="TAG")
-    explain.add_argument("--json", action="store_true", help="print the trace as JSON")
+    explain.add_argument("workbook", type=Path, nargs="?", metavar="WORKBOOK")
+    explain.add_argument("tag", nargs="?", metavar="TAG")
+    explain.add_argument(
+        "--rules", action="store_true", help="print every rule with its meaning instead; needs no workbook"
+    )
+    explain.add_argument("--json", action="store_true", help="print the trace or the rules as JSON")
     _add_reading(explain)
 
     plan = _command(

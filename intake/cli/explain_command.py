@@ -7,9 +7,11 @@ from dataclasses import asdict
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import settings_from
+from intake.cli.rule_catalogue import catalogue_lines
 from intake.cli.screen_text import finding_lines, printable
 from intake.model.battery import Batch, Battery
 from intake.model.finding import Severity
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, Step, Verdict
 from intake.policy.grading_policy import GradingPolicy
 from intake.runner.read_many import read_safely
@@ -17,7 +19,14 @@ from intake.runner.run_batch import grade_one, meter_accuracy
 
 
 def run(options: argparse.Namespace) -> ExitCode:
-    """Print each rule that was applied to one battery, with reading, limit, margin and source."""
+    """Print each rule applied to one battery, with reading, limit, margin and source; or list all rules."""
+    if options.rules:
+        for line in catalogue_lines(as_json=options.json):
+            print(printable(line))
+        return ExitCode.DONE
+    if options.workbook is None or options.tag is None:
+        print("explain needs a workbook and a tag, or --rules for the list of rules.", file=sys.stderr)
+        return ExitCode.USAGE
     settings = settings_from(options)
     if settings is None:
         return ExitCode.USAGE
@@ -36,11 +45,16 @@ def run(options: argparse.Namespace) -> ExitCode:
     for battery in chosen:
         verdict = grade_one(battery, read.batch, settings.policy)
         if options.json:
-            print(json.dumps({"tag": battery.tag, "row": battery.row, **asdict(verdict)}, ensure_ascii=False))
+            trace = {"tag": battery.tag, "row": battery.row, **asdict(verdict)}
+            print(json.dumps(trace, ensure_ascii=False, default=_rule_id))
         else:
             for line in _lines(battery, verdict, read.batch, settings.policy):
                 print(printable(line))
     return ExitCode.ROW_ERRORS if any(one.row_errors for one in chosen) else ExitCode.DONE
+
+
+def _rule_id(rule: Rule) -> str:
+    return rule.id
 
 
 def _lines(battery: Battery, verdict: Verdict, batch: Batch, policy: GradingPolicy) -> list[str]:
@@ -48,7 +62,7 @@ def _lines(battery: Battery, verdict: Verdict, batch: Batch, policy: GradingPoli
     lines = [
         f"{battery.tag} (Batteries row {battery.row}), {battery.chemistry.value}: {verdict.grade.value}",
         f"  evidence {verdict.evidence.value}, handling {verdict.handling.value}",
-        f"  decided by {verdict.decisive.rule}: {verdict.decisive.text}",
+        f"  decided by {verdict.decisive.rule.id}: {verdict.decisive.text}",
         f"  next step: {verdict.next_step}",
         f"  meter {percent:g} % + {volts:g} V, risk limit {policy.decision.risk_limit.value:g}",
         f"  policy {policy.name} ({policy.sha256[:12]})",
@@ -65,7 +79,7 @@ def _lines(battery: Battery, verdict: Verdict, batch: Batch, policy: GradingPoli
 
 def _step_lines(step: Step) -> list[str]:
     mark, effect = ("*", _effect(step)) if step.fired else (" ", "did not fire")
-    lines = [f"{mark} {step.rule}: {effect}", f"    {step.text}"]
+    lines = [f"{mark} {step.rule.id}: {effect}", f"    {step.text}"]
     if isinstance(step.measured, float) and isinstance(step.limit, float):
         unit = "" if step.unit == "1" else f" {step.unit}"
         margin = step.measured - step.limit

@@ -6,12 +6,13 @@ from intake.grading.grade_battery import grade_battery
 from intake.grading.quantities import GRADABLE, Bench
 from intake.grading.state_of_charge import meter_worth_percent
 from intake.model.battery import Battery, Chemistry
+from intake.model.rules import Rule
 from intake.model.verdict import BatchFigures, Grade, MeterRisk, Verdict
 from intake.policy.grading_policy import GradingPolicy
 
-_ACCEPTANCE = ("rests-high", "hold-high")
+_ACCEPTANCE = (Rule.RESTS_HIGH, Rule.HOLD_HIGH)
 """The rules whose probability is that of deserving the resale grade."""
-_HELD_BACK_BY_VOLTAGE = ("needs-recovery", "hold-middle", "hold-low")
+_HELD_BACK_BY_VOLTAGE = (Rule.NEEDS_RECOVERY, Rule.HOLD_MIDDLE, Rule.HOLD_LOW)
 
 
 def batch_figures(

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from intake.grading.safety_gates import ROW_ERROR
 from intake.model.battery import Chemistry
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, Grade, Handling, Step
 
 _STRONGEST_FIRST = (
@@ -22,7 +22,9 @@ def reasons_in_order(steps: Sequence[Step]) -> tuple[Step, ...]:
     A row error decides alone: what the row says can not be trusted to a grade.
     """
     fired = [step for step in steps if step.fired]
-    decisive = min(fired, key=lambda step: (step.rule != ROW_ERROR, _STRONGEST_FIRST.index(step.effect)))
+    decisive = min(
+        fired, key=lambda step: (step.rule is not Rule.ROW_ERROR, _STRONGEST_FIRST.index(step.effect))
+    )
     return (decisive, *(step for step in fired if step is not decisive))
 
 

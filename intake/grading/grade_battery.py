@@ -15,8 +15,12 @@ from intake.grading.safety_gates import safety_steps
 from intake.grading.state_of_charge import state_of_charge_at_rest
 from intake.grading.strength_tests import strength_steps
 from intake.model.battery import Battery
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, Evidence, StateOfCharge, Step, Verdict
 from intake.policy.grading_policy import GradingPolicy
+
+_OF_A_HOLD = (Rule.HOLD_CELL_DOWN, Rule.HOLD_DROP_FAILS, Rule.HOLD_LOW)
+"""The rules by which a hold condemns a battery."""
 
 
 def grade_battery(
@@ -88,12 +92,10 @@ def _state_of_charge(battery: Battery, bench: Bench) -> StateOfCharge | None:
 
 def _contradictions(steps: tuple[Step, ...]) -> tuple[str, ...]:
     """Name a hold and a load test that speak against each other."""
-    load = next((step for step in steps if step.rule == "load-test-fails"), None)
+    load = next((step for step in steps if step.rule is Rule.LOAD_TEST_FAILS), None)
     holds = {step.rule for step in steps if step.fired}
-    spent = any(
-        step.fired and step.effect is Effect.RECYCLE and step.rule.startswith("hold-") for step in steps
-    )
-    if load and load.fired and "hold-high" in holds:
+    spent = any(step.fired and step.effect is Effect.RECYCLE and step.rule in _OF_A_HOLD for step in steps)
+    if load and load.fired and Rule.HOLD_HIGH in holds:
         return (
             "The hold is high but the load test fails: look at the connections and repeat the load test.",
         )

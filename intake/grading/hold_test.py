@@ -20,6 +20,7 @@ from intake.grading.quantities import (
 )
 from intake.grading.state_of_charge import percent_at, state_of_charge_after_charge, voltage_at_v
 from intake.model.battery import LEAD_ACID, LEVELLED, Battery, Chemistry, HoldReading
+from intake.model.rules import Rule
 from intake.model.units import HOURS_PER_DAY
 from intake.model.verdict import Effect, HeldCharge, ReducedReading, SelfDischarge, Step
 from intake.policy.cited import CitedTable, CitedValue
@@ -173,7 +174,7 @@ def _too_soon(battery: Battery, policy: GradingPolicy) -> Step:
     unused = len(battery.hold_readings) - len(usable_readings(battery, policy=policy))
     early = f" {unused} earlier reading(s) are listed and not used." if unused else ""
     return Step(
-        rule="hold-too-soon",
+        rule=Rule.HOLD_TOO_SOON,
         fired=unused == len(battery.hold_readings),
         effect=Effect.UNRESOLVED,
         text=(
@@ -192,7 +193,7 @@ def _cell_down(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
     low, high = policy.hold.cell_down_from_v, policy.hold.cell_down_to_v
     if at_least(hold.last.after_charge_h, policy.hold.cell_down_from_h.value, policy=policy):
         yield Step(
-            rule="hold-cell-down",
+            rule=Rule.HOLD_CELL_DOWN,
             fired=at_least(hold.last_v, low.value, policy=policy)
             and at_least(high.value, hold.last_v, policy=policy),
             effect=Effect.RECYCLE,
@@ -227,9 +228,9 @@ def _drop(hold: Hold, bench: Bench) -> Iterator[Step]:
     excess_v = hold.first_v - hold.last_v - allowed_v
     uncertainty_v = _tail_uncertainty_v(hold, bench)
     for rule, effect, limit, step in (
-        ("hold-drop-fails", Effect.RECYCLE, policy.hold.drop_fails_v, "Hand it to the recycle stream."),
+        (Rule.HOLD_DROP_FAILS, Effect.RECYCLE, policy.hold.drop_fails_v, "Hand it to the recycle stream."),
         (
-            "hold-drop-high",
+            Rule.HOLD_DROP_HIGH,
             Effect.CAP_RECONDITIONABLE,
             policy.hold.drop_high_v,
             f"{_levelled(hold.chemistry)}, charge it fully, and hold-test it again over a day or longer.",
@@ -289,10 +290,10 @@ def _level(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
     head = _settled_text(hold)
     rests_on = _level_basis(hold, policy)
     for rule, fired, effect, limit_v, mark, probability, step in (
-        ("hold-high", is_high, Effect.CAP_RESALE, high_v, high_percent, high, sell_next),
-        ("hold-middle", is_middle, Effect.CAP_RECONDITIONABLE, middle_v, middle_percent, middle, again),
-        ("hold-low", is_low, low_effect, middle_v, middle_percent, middle, low_next),
-        ("hold-unclear", unclear, Effect.UNRESOLVED, middle_v, middle_percent, middle, unclear_next),
+        (Rule.HOLD_HIGH, is_high, Effect.CAP_RESALE, high_v, high_percent, high, sell_next),
+        (Rule.HOLD_MIDDLE, is_middle, Effect.CAP_RECONDITIONABLE, middle_v, middle_percent, middle, again),
+        (Rule.HOLD_LOW, is_low, low_effect, middle_v, middle_percent, middle, low_next),
+        (Rule.HOLD_UNCLEAR, unclear, Effect.UNRESOLVED, middle_v, middle_percent, middle, unclear_next),
     ):
         yield Step(
             rule=rule,
@@ -375,7 +376,7 @@ def _self_discharge_high(hold: Hold, bench: Bench) -> Iterator[Step]:
     limit = bench.policy.self_discharge.highest_percent_per_month
     if loss is not None:
         yield Step(
-            rule="self-discharge-high",
+            rule=Rule.SELF_DISCHARGE_HIGH,
             fired=not at_least(limit.value, loss.low, policy=bench.policy),
             effect=Effect.CAP_RECONDITIONABLE,
             text=(

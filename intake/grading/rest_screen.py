@@ -19,6 +19,7 @@ from intake.grading.quantities import (
     rest_uncertainty_v,
 )
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, Handling, Step
 from intake.policy.cited import CitedValue
 from intake.policy.grading_policy import GradingPolicy
@@ -85,7 +86,7 @@ def rest_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
 def _no_reading(battery: Battery) -> Step:
     missing = battery.rest_voltage_v is None
     return Step(
-        rule="no-reading",
+        rule=Rule.NO_READING,
         fired=missing,
         effect=Effect.UNRESOLVED,
         text="There is neither a rest voltage nor a hold reading." if missing else "A rest voltage was read.",
@@ -98,7 +99,7 @@ def _no_reading(battery: Battery) -> Step:
 def _reversed(voltage_v: float, policy: GradingPolicy) -> Step:
     rest = policy.rest
     return Step(
-        rule="reading-reversed",
+        rule=Rule.READING_REVERSED,
         fired=at_least(rest.reversed_at_most_v.value, voltage_v, policy=policy),
         effect=Effect.UNRESOLVED,
         text=f"The rest voltage is {voltage_v:g} V; reversed is {rest.reversed_at_most_v.value:g} V or less.",
@@ -114,7 +115,7 @@ def _implausible(battery: Battery, voltage_v: float, policy: GradingPolicy) -> S
     rest = policy.rest
     highest = rest.highest_v[battery.chemistry]
     return Step(
-        rule="reading-implausible",
+        rule=Rule.READING_IMPLAUSIBLE,
         fired=not at_least(highest.value, voltage_v, policy=policy),
         effect=Effect.UNRESOLVED,
         text=f"The rest voltage is {voltage_v:g} V; above {highest.value:g} V it is no open-circuit voltage.",
@@ -133,7 +134,7 @@ def _not_rested(battery: Battery, policy: GradingPolicy) -> Step:
     known = rested_h if rested_h is not None else rest.assumed_rested_h.value
     told = f"{known:g} h" if rested_h is not None else f"an untold time, taken as {known:g} h"
     return Step(
-        rule="not-rested",
+        rule=Rule.NOT_RESTED,
         fired=rested_h is not None and not at_least(rested_h, limit.value, policy=policy),
         effect=Effect.UNRESOLVED,
         text=f"It rested {told}; a rest voltage counts from {limit.value:g} h.",
@@ -148,7 +149,7 @@ def _not_rested(battery: Battery, policy: GradingPolicy) -> Step:
 def _no_voltage(voltage_v: float, policy: GradingPolicy) -> Step:
     rest = policy.rest
     return Step(
-        rule="no-voltage",
+        rule=Rule.NO_VOLTAGE,
         fired=_between(rest.reversed_at_most_v, voltage_v, rest.no_voltage_below_v, policy),
         effect=Effect.RECYCLE,
         text=f"The block shows {voltage_v:g} V; no voltage is under {rest.no_voltage_below_v.value:g} V.",
@@ -175,7 +176,7 @@ def _bms_may_be_open(battery: Battery, voltage_v: float, policy: GradingPolicy) 
     rest = policy.rest
     limit = rest.lfp_bms_open_below_v
     return Step(
-        rule="bms-may-be-open",
+        rule=Rule.BMS_MAY_BE_OPEN,
         fired=_bms_open(voltage_v, policy) and not battery.bms_reset_tried,
         effect=Effect.UNRESOLVED,
         handling=Handling.SUSPECT,
@@ -195,7 +196,7 @@ def _lfp_overdischarged(battery: Battery, voltage_v: float, policy: GradingPolic
     limit = rest.lfp_bms_open_below_v
     if battery.bms_reset_tried:
         yield Step(
-            rule="lfp-overdischarged",
+            rule=Rule.LFP_OVERDISCHARGED,
             fired=_bms_open(voltage_v, policy),
             effect=Effect.RECYCLE,
             handling=Handling.DAMAGED,
@@ -215,7 +216,7 @@ def _lfp_deep(voltage_v: float, policy: GradingPolicy) -> Step:
     rest = policy.rest
     low, high = rest.lfp_bms_open_below_v, rest.lfp_deep_below_v
     return Step(
-        rule="lfp-deep",
+        rule=Rule.LFP_DEEP,
         fired=at_least(voltage_v, low.value, policy=policy)
         and not at_least(voltage_v, high.value, policy=policy),
         effect=Effect.CAP_RECONDITIONABLE,
@@ -241,14 +242,16 @@ def _screen(battery: Battery, reading: RestReading, bench: Bench) -> Iterator[St
         value_v=reading.voltage_25c_v, limit_v=sound.value, uncertainty_v=reading.uncertainty_v, policy=policy
     )
     certain = is_certain(probability, policy=policy)
-    yield _screen_step("needs-recovery", not certain, Effect.CAP_RECONDITIONABLE, reading, sound, probability)
-    yield _screen_step("rests-high", certain, Effect.CAP_RESALE, reading, sound, probability)
+    yield _screen_step(
+        Rule.NEEDS_RECOVERY, not certain, Effect.CAP_RECONDITIONABLE, reading, sound, probability
+    )
+    yield _screen_step(Rule.RESTS_HIGH, certain, Effect.CAP_RESALE, reading, sound, probability)
     if battery.chemistry in LEAD_ACID and battery.rested_h is not None:
         yield from _cell_suspect(battery.rested_h, reading, bench)
 
 
 def _screen_step(
-    rule: str, fired: bool, effect: Effect, reading: RestReading, sound: CitedValue, probability: float
+    rule: Rule, fired: bool, effect: Effect, reading: RestReading, sound: CitedValue, probability: float
 ) -> Step:
     first = "Recover what can be recovered, " if effect is Effect.CAP_RECONDITIONABLE else "Before sale "
     return Step(
@@ -275,7 +278,7 @@ def _cell_suspect(rested_h: float, reading: RestReading, bench: Bench) -> Iterat
     voltage_v = reading.voltage_25c_v
     if at_least(rested_h, rest.cell_suspect_from_h.value, policy=policy):
         yield Step(
-            rule="cell-suspect",
+            rule=Rule.CELL_SUSPECT,
             fired=at_least(voltage_v, low.value, policy=policy)
             and at_least(high.value, voltage_v, policy=policy),
             effect=Effect.NOTE,

@@ -5,13 +5,12 @@ from collections.abc import Iterator
 from intake.grading.cited_sources import Basis, basis
 from intake.grading.quantities import at_least
 from intake.model.battery import Battery, Chemistry
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, Handling, Step
 from intake.policy.cited import Status
 from intake.policy.grading_policy import GradingPolicy
 
 _BREACHED = ("cracked", "leaking", "swollen", "burnt")
-ROW_ERROR = "row-error"
-"""A row with an error is unresolved whatever else fires."""
 _SAFETY = Basis(source="Common practice of battery handling", status=Status.COMMON_PRACTICE.value)
 
 
@@ -30,7 +29,7 @@ def safety_steps(battery: Battery, *, policy: GradingPolicy) -> Iterator[Step]:
 
 def _row_error(battery: Battery) -> Step:
     return Step(
-        rule=ROW_ERROR,
+        rule=Rule.ROW_ERROR,
         fired=True,
         effect=Effect.UNRESOLVED,
         text="The workbook row can not be used as it stands: " + " ".join(battery.row_errors),
@@ -43,7 +42,7 @@ def _row_error(battery: Battery) -> Step:
 def _case(battery: Battery) -> Step:
     breached = battery.case in _BREACHED
     return Step(
-        rule="case-breached",
+        rule=Rule.CASE_BREACHED,
         fired=breached,
         effect=Effect.RECYCLE,
         handling=Handling.DAMAGED,
@@ -63,7 +62,7 @@ def _recall(battery: Battery) -> Step:
         None: "Recalls were not looked up.",
     }
     return Step(
-        rule="under-recall",
+        rule=Rule.UNDER_RECALL,
         fired=battery.under_recall is True,
         effect=Effect.RECYCLE,
         handling=Handling.DAMAGED if lithium else Handling.INTACT,
@@ -78,7 +77,7 @@ def _recall(battery: Battery) -> Step:
 def _terminals(battery: Battery) -> Iterator[Step]:
     text = f"The terminals are {battery.terminals or 'not inspected'}."
     yield Step(
-        rule="terminal-broken",
+        rule=Rule.TERMINAL_BROKEN,
         fired=battery.terminals == "broken",
         effect=Effect.RECYCLE,
         text=text,
@@ -88,7 +87,7 @@ def _terminals(battery: Battery) -> Iterator[Step]:
         **_SAFETY,
     )
     yield Step(
-        rule="terminal-loose",
+        rule=Rule.TERMINAL_LOOSE,
         fired=battery.terminals == "loose",
         effect=Effect.CAP_RECONDITIONABLE,
         text=text,
@@ -101,7 +100,7 @@ def _terminals(battery: Battery) -> Iterator[Step]:
 
 def _chemistry(battery: Battery) -> Step:
     return Step(
-        rule="chemistry-unclear",
+        rule=Rule.CHEMISTRY_UNCLEAR,
         fired=battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN),
         effect=Effect.UNRESOLVED,
         handling=Handling.SUSPECT,
@@ -128,7 +127,7 @@ def _temperatures(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
     lowest, highest = policy.temperature.lowest_c, policy.temperature.highest_c
     worst = max(temperatures, key=lambda one: max(one - highest.value, lowest.value - one))
     yield Step(
-        rule="temperature-outside",
+        rule=Rule.TEMPERATURE_OUTSIDE,
         fired=not (
             at_least(worst, lowest.value, policy=policy) and at_least(highest.value, worst, policy=policy)
         ),
@@ -149,7 +148,7 @@ def _diagnosable(battery: Battery) -> Step:
     single = (battery.rest_voltage_v, battery.load_voltage_v)
     silent = all(one is None for one in single) and not (battery.hold_readings or battery.cell_voltages_v)
     return Step(
-        rule="not-diagnosable",
+        rule=Rule.NOT_DIAGNOSABLE,
         fired=silent,
         effect=Effect.UNRESOLVED,
         handling=Handling.SUSPECT,

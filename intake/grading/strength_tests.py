@@ -15,6 +15,7 @@ from intake.grading.quantities import (
     rounded,
 )
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, Handling, Step
 from intake.policy.cited import CitedValue
 from intake.policy.grading_policy import GradingPolicy
@@ -83,8 +84,8 @@ def _capacity(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
     low = not is_certain(sound, policy=policy)
     spent = low and is_certain(1 - alive, policy=policy)
     for rule, fired, effect, limit, probability, step in (
-        ("capacity-low", low and not spent, Effect.CAP_RECONDITIONABLE, capacity.low_below, sound, _AGAIN),
-        ("capacity-spent", spent, Effect.RECYCLE, capacity.spent_below, alive, _RECYCLE),
+        (Rule.CAPACITY_LOW, low and not spent, Effect.CAP_RECONDITIONABLE, capacity.low_below, sound, _AGAIN),
+        (Rule.CAPACITY_SPENT, spent, Effect.RECYCLE, capacity.spent_below, alive, _RECYCLE),
     ):
         yield Step(
             rule=rule,
@@ -118,8 +119,8 @@ def _cranking(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
     spent = not at_least(ratio, cranking.spent_below.value, policy=policy)
     low = not at_least(ratio, cranking.low_below.value, policy=policy)
     for rule, fired, effect, limit, step in (
-        ("cranking-low", low, Effect.CAP_RECONDITIONABLE, cranking.low_below, _AGAIN),
-        ("cranking-spent", spent, Effect.RECYCLE, cranking.spent_below, _RECYCLE),
+        (Rule.CRANKING_LOW, low, Effect.CAP_RECONDITIONABLE, cranking.low_below, _AGAIN),
+        (Rule.CRANKING_SPENT, spent, Effect.RECYCLE, cranking.spent_below, _RECYCLE),
     ):
         yield Step(
             rule=rule,
@@ -153,7 +154,7 @@ def _load_test(battery: Battery, load_voltage_v: float, bench: Bench) -> Step:
     )
     if outside:
         return Step(
-            rule="load-test-not-used",
+            rule=Rule.LOAD_TEST_NOT_USED,
             fired=True,
             effect=Effect.NOTE,
             text=f"The load test is not used: {outside}.",
@@ -163,7 +164,7 @@ def _load_test(battery: Battery, load_voltage_v: float, bench: Bench) -> Step:
             **basis(table),
         )
     return Step(
-        rule="load-test-fails",
+        rule=Rule.LOAD_TEST_FAILS,
         fired=not at_least(load_voltage_v, limit_v, policy=policy),
         effect=Effect.RECYCLE if certain else Effect.CAP_RECONDITIONABLE,
         text=text,
@@ -228,7 +229,7 @@ def _resistance(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
     spent = at_least(ratio, limits.spent_from.value, policy=policy)
     limit = limits.spent_from if spent else limits.high_from
     yield Step(
-        rule="resistance-high",
+        rule=Rule.RESISTANCE_HIGH,
         fired=at_least(ratio, limits.high_from.value, policy=policy),
         effect=Effect.RECYCLE if spent else Effect.CAP_RECONDITIONABLE,
         text=(
@@ -247,7 +248,7 @@ def _gravity(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
     limits = policy.specific_gravity
     lowest, highest = min(battery.specific_gravity), max(battery.specific_gravity)
     yield _spread(
-        "gravity-spread",
+        Rule.GRAVITY_SPREAD,
         "specific gravities",
         rounded(highest - lowest, policy=policy),
         "1",
@@ -257,7 +258,7 @@ def _gravity(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
     )
     if battery.hold_readings:
         yield Step(
-            rule="gravity-low",
+            rule=Rule.GRAVITY_LOW,
             fired=not at_least(lowest, limits.lowest.value, policy=policy),
             effect=Effect.RECYCLE,
             text=(
@@ -273,7 +274,7 @@ def _gravity(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
 
 
 def _spread(
-    rule: str,
+    rule: Rule,
     what: str,
     spread: float,
     unit: str,
@@ -307,7 +308,7 @@ def _cells(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
     limits = policy.lfp_cells
     lowest_v, highest_v = min(battery.cell_voltages_v), max(battery.cell_voltages_v)
     yield _spread(
-        "cell-spread",
+        Rule.CELL_SPREAD,
         "cell voltages",
         rounded(highest_v - lowest_v, policy=policy),
         "V",
@@ -318,7 +319,7 @@ def _cells(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
     dead = not at_least(lowest_v, limits.dead_below_v.value, policy=policy)
     limit = limits.dead_below_v if dead else limits.overdischarged_below_v
     yield Step(
-        rule="cell-overdischarged",
+        rule=Rule.CELL_OVERDISCHARGED,
         fired=not at_least(lowest_v, limit.value, policy=policy),
         effect=Effect.RECYCLE if dead else Effect.CAP_RECONDITIONABLE,
         handling=Handling.DAMAGED if dead else Handling.SUSPECT,

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from intake.model.rules import Rule
+
 
 class Grade(StrEnum):
     """The four verdicts."""
@@ -45,7 +47,7 @@ class Effect(StrEnum):
 class Step:
     """One rule applied to one battery."""
 
-    rule: str
+    rule: Rule
     fired: bool
     effect: Effect
     text: str

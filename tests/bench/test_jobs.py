@@ -80,7 +80,7 @@ def test_a_deep_one_is_recovered_first():
 )
 def test_a_raised_voltage_is_for_cells_that_open_alone(chemistry, volts, treatments):
     one = held(chemistry, (24, volts), (30, volts), rated_capacity_ah=60)
-    assert graded(one).decisive.rule == "hold-middle"
+    assert graded(one).decisive.rule.id == "hold-middle"
     assert job(one).treatments == treatments
     sealed = any("Its cells do not open: no raised voltage" in remark for remark in job(one).remarks)
     assert sealed == (treatments == (TaskKind.RECOVER,))
@@ -91,7 +91,7 @@ def test_the_deciding_test_and_closed_cells_are_both_told():
     one = held(
         "AGM", (24, 12.55), (30, 12.55), rated_capacity_ah=60, delivered_capacity_ah=42, discharge_time_h=20
     )
-    assert {step.rule for step in graded(one).reasons} >= {"hold-middle", "capacity-low"}
+    assert {step.rule.id for step in graded(one).reasons} >= {"hold-middle", "capacity-low"}
     told = " ".join(job(one).remarks)
     assert "Its cells do not open" in told
     assert "Equalise" not in told
@@ -105,7 +105,7 @@ def test_lithium_is_balanced():
         cell_voltages_v=(3.30, 3.30, 3.30, 3.37),
         rested_h=30,
     )
-    assert graded(one).decisive.rule == "cell-spread"
+    assert graded(one).decisive.rule.id == "cell-spread"
     assert job(one).treatments == (TaskKind.BALANCE,)
 
 
@@ -116,7 +116,7 @@ def test_both_where_both_are_asked_for():
         rated_capacity_ah=60,
         specific_gravity=(1.18, 1.21, 1.18, 1.18, 1.18, 1.18),
     )
-    assert {step.rule for step in graded(one).reasons} >= {"needs-recovery", "gravity-spread"}
+    assert {step.rule.id for step in graded(one).reasons} >= {"needs-recovery", "gravity-spread"}
     assert job(one).treatments == (TaskKind.RECOVER, TaskKind.EQUALISE)
 
 
@@ -124,7 +124,7 @@ def test_the_test_that_decided_is_repeated_afterwards():
     one = battery(
         "AGM", rest_voltage_v=12.9, rated_capacity_ah=60, delivered_capacity_ah=42, discharge_time_h=20
     )
-    assert graded(one).decisive.rule == "capacity-low"
+    assert graded(one).decisive.rule.id == "capacity-low"
     assert job(one).remarks[-1] == graded(one).next_step
     assert (
         graded(battery("AGM", rest_voltage_v=12.0)).next_step
@@ -147,7 +147,7 @@ def test_a_short_hold_goes_on():
 def test_an_unclear_hold_goes_on_to_twelve_hours_and_no_further():
     assert kinds(job(held("flooded", (0.5, 12.30)))) == [(LONG, 11.5)]
     late = held("flooded", (24, 12.29), (30, 12.29))
-    assert graded(late).decisive.rule == "hold-unclear"
+    assert graded(late).decisive.rule.id == "hold-unclear"
     assert held_back(late) == "It is not settled by a charge or a hold reading."
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from intake import __version__
 from intake.cli.main import main
+from intake.model.rules import Rule
 from tests.simple_workbook import BAD_ROW, BATCH, CRACKED, FLAT, GOOD, UNKNOWN, write_workbook
 
 
@@ -257,6 +258,24 @@ class TestExplain:
         trace = json.loads(capsys.readouterr().out)
         assert "reconditionable" == trace["grade"]
         assert "needs-recovery" in {step["rule"] for step in trace["steps"] if step["fired"]}
+
+    def test_the_list_of_rules_needs_no_workbook(self, capsys):
+        assert 0 == main(["explain", "--rules"])
+        printed = capsys.readouterr().out
+        assert "hold-drop-high: Drop high" in printed
+        assert "what it leaves to do: bring the cells level, charge, then hold" in printed
+        assert len(Rule) == sum(not line.startswith(" ") for line in printed.splitlines())
+
+    def test_the_list_of_rules_comes_as_json_too(self, capsys):
+        assert 0 == main(["explain", "--rules", "--json"])
+        lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+        assert [rule.id for rule in Rule] == [one["rule"] for one in lines]
+        assert ["no-voltage"] == [one["rule"] for one in lines if "shows no voltage" in one["meaning"]]
+
+    @pytest.mark.parametrize("missing", [[], ["pallet.xlsx"]])
+    def test_a_trace_needs_a_workbook_and_a_tag(self, missing, capsys):
+        assert 2 == main(["explain", *missing])
+        assert "--rules" in capsys.readouterr().err
 
     def test_an_unknown_tag_is_wrong_usage_and_shows_some_tags(self, pallet, capsys):
         assert 2 == main(["explain", str(pallet), "B-99"])

@@ -129,7 +129,7 @@ def differences(batteries: list[Battery]) -> list[str]:
     for battery in batteries:
         a, d = meter_for(battery)
         verdict = grade_battery(battery, accuracy_percent=a, accuracy_volts=d, policy=policy)
-        fired = {step.rule for step in verdict.steps if step.fired} & names
+        fired = {step.rule.id for step in verdict.steps if step.fired} & names
         expected, engine = reading(battery), (verdict.grade, verdict.evidence, verdict.handling, fired)
         compared = 3 if battery.row_errors else 4
         if expected[:compared] != engine[:compared]:

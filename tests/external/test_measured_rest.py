@@ -120,7 +120,7 @@ def test_a_straight_line_through_the_first_half_hour_falls_too_low():
 )
 def test_the_tail_from_24_to_96_hours_is_76_2_millivolts():
     """A drop of just that is no drop at all."""
-    steps = {step.rule: step for step in hold_steps(held((24, 12.9), (96, 12.9 - 0.0762)), bench=PERFECT)}
+    steps = {step.rule.id: step for step in hold_steps(held((24, 12.9), (96, 12.9 - 0.0762)), bench=PERFECT)}
     assert "settling accounts for 0.076 V" in steps["hold-drop-fails"].text
     assert not steps["hold-drop-high"].fired
     yield "tail", 76.2, 76.2 - 1000 * steps["hold-drop-fails"].measured
@@ -129,6 +129,8 @@ def test_the_tail_from_24_to_96_hours_is_76_2_millivolts():
 def test_the_measured_block_is_graded_as_the_sound_block_it_was():
     """It had taken a full charge and gave 94.8 of 100 Ah: high, and no drop beyond settling."""
     fired = [
-        step.rule for step in hold_steps(held(at(0.5), at(2.4)), bench=Bench(POLICY, 0.5, 0.02)) if step.fired
+        step.rule.id
+        for step in hold_steps(held(at(0.5), at(2.4)), bench=Bench(POLICY, 0.5, 0.02))
+        if step.fired
     ]
     assert ["hold-high"] == fired

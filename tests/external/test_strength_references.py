@@ -27,7 +27,7 @@ def least_voltage(temperature_c):
         load_voltage_v=12.0,
     )
     (step,) = strength_steps(one, bench=Bench(POLICY, 0.1, 0.01))
-    assert step.rule == "load-test-fails"
+    assert step.rule.id == "load-test-fails"
     return step.limit
 
 

@@ -52,18 +52,18 @@ def graded(one: Battery, bench: Bench = GOOD) -> Verdict:
 
 def step_of(steps: Iterable[Step], rule: str) -> Step:
     """Return the only step of a rule."""
-    (found,) = (step for step in steps if step.rule == rule)
+    (found,) = (step for step in steps if step.rule.id == rule)
     return found
 
 
 def rules(steps: Iterable[Step]) -> list[str]:
     """Return the rules of all steps, fired or not."""
-    return [step.rule for step in steps]
+    return [step.rule.id for step in steps]
 
 
 def fired(steps: Iterable[Step]) -> list[str]:
     """Return the rules that fired."""
-    return [step.rule for step in steps if step.fired]
+    return [step.rule.id for step in steps if step.fired]
 
 
 def assert_same(expected: Step, found: Step) -> None:

@@ -2,19 +2,20 @@ import pytest
 
 from intake.grading.decision import grade_of, handling_of, reasons_in_order
 from intake.model.battery import Chemistry
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, Grade, Handling, Step
 
 
 def step(rule, effect=Effect.NOTE, *, fired=True, handling=Handling.INTACT):
-    return Step(rule=rule, fired=fired, effect=effect, text="", handling=handling)
+    return Step(rule=Rule(rule), fired=fired, effect=effect, text="", handling=handling)
 
 
-RECYCLE = step("a", Effect.RECYCLE)
-UNRESOLVED = step("b", Effect.UNRESOLVED)
-CAP = step("c", Effect.CAP_RECONDITIONABLE)
-SELL = step("d", Effect.CAP_RESALE)
-NOTE = step("e", Effect.NOTE)
-SILENT = step("f", Effect.RECYCLE, fired=False)
+RECYCLE = step("no-voltage", Effect.RECYCLE)
+UNRESOLVED = step("no-reading", Effect.UNRESOLVED)
+CAP = step("needs-recovery", Effect.CAP_RECONDITIONABLE)
+SELL = step("rests-high", Effect.CAP_RESALE)
+NOTE = step("cell-suspect", Effect.NOTE)
+SILENT = step("case-breached", Effect.RECYCLE, fired=False)
 ROW_ERROR = step("row-error", Effect.UNRESOLVED)
 
 
@@ -36,7 +37,10 @@ def test_the_strongest_effect_stands_first_and_the_others_follow_in_listing_orde
 
 
 def test_of_two_equal_effects_the_first_listed_decides():
-    first, second = step("x", Effect.CAP_RECONDITIONABLE), step("y", Effect.CAP_RECONDITIONABLE)
+    first, second = (
+        step("terminal-loose", Effect.CAP_RECONDITIONABLE),
+        step("lfp-deep", Effect.CAP_RECONDITIONABLE),
+    )
     assert (first, second) == reasons_in_order((first, second))
 
 
@@ -53,9 +57,9 @@ def test_the_grade_is_what_the_decisive_step_leaves(decisive, expected):
     assert expected is grade_of(decisive)
 
 
-DAMAGED = step("g", handling=Handling.DAMAGED)
-SUSPECT = step("h", handling=Handling.SUSPECT)
-NOT_FIRED = step("i", handling=Handling.DAMAGED, fired=False)
+DAMAGED = step("lfp-overdischarged", handling=Handling.DAMAGED)
+SUSPECT = step("bms-may-be-open", handling=Handling.SUSPECT)
+NOT_FIRED = step("not-diagnosable", handling=Handling.DAMAGED, fired=False)
 
 
 @pytest.mark.parametrize(

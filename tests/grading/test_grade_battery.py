@@ -47,7 +47,7 @@ def test_the_worked_examples_come_out(one, bench, grade, evidence, decisive):
         verdict.grade.value,
         verdict.evidence.value,
         verdict.handling.value,
-        verdict.decisive.rule,
+        verdict.decisive.rule.id,
     )
     assert verdict.next_step == verdict.decisive.next_step
     assert (grade == "unresolved") == (verdict.next_step == HOLD_ON)

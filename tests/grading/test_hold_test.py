@@ -13,6 +13,7 @@ from intake.grading.hold_test import (
 )
 from intake.grading.quantities import Bench
 from intake.model.battery import Chemistry, HoldReading
+from intake.model.rules import Rule
 from intake.model.verdict import (
     Effect,
     Grade,
@@ -101,7 +102,7 @@ def test_readings_count_from_half_an_hour_after_the_charge(hours, expected):
 )
 def test_a_hold_with_early_readings_only_is_too_soon(one, text, fires):
     expected = Step(
-        rule="hold-too-soon",
+        rule=Rule.HOLD_TOO_SOON,
         fired=fires,
         effect=Effect.UNRESOLVED,
         text=text,
@@ -243,7 +244,7 @@ def test_each_reading_is_reduced_with_its_own_temperature_and_the_meter_is_taken
 )
 def test_a_lead_acid_block_that_holds_five_cells_voltage_is_recycled(chemistry, voltage_v, fires):
     expected = Step(
-        rule="hold-cell-down",
+        rule=Rule.HOLD_CELL_DOWN,
         fired=fires,
         effect=Effect.RECYCLE,
         text=(f"{voltage_v:.3f} V at 25 °C, 2 h after a full charge; from 10.2 to 10.9 V one cell is down."),
@@ -287,7 +288,7 @@ def test_a_drop_is_told_with_the_settling_that_explains_it():
     )
     slope = POLICY.hold.slope_v_per_efold["flooded"]
     fails = Step(
-        rule="hold-drop-fails",
+        rule=Rule.HOLD_DROP_FAILS,
         fired=False,
         effect=Effect.RECYCLE,
         text=text + "P(> 0.1 V) = 0.912.",
@@ -300,7 +301,7 @@ def test_a_drop_is_told_with_the_settling_that_explains_it():
         status="from memory",
     )
     high = Step(
-        rule="hold-drop-high",
+        rule=Rule.HOLD_DROP_HIGH,
         fired=True,
         effect=Effect.CAP_RECONDITIONABLE,
         text=text + "P(> 0.05 V) = 0.996.",
@@ -416,7 +417,7 @@ def test_the_level_is_judged_on_the_settled_voltage_and_not_on_the_reading():
     one = held("flooded", (0.5, 12.30))
     found = steps(one, GOOD)
     expected = Step(
-        rule="hold-low",
+        rule=Rule.HOLD_LOW,
         fired=True,
         effect=Effect.UNRESOLVED,
         text=(
@@ -441,7 +442,7 @@ def test_the_level_is_judged_on_the_settled_voltage_and_not_on_the_reading():
 def test_a_high_level_sells():
     found = steps(held("AGM", (0.5, 13.318), (1.0, 13.283)), GOOD)
     expected = Step(
-        rule="hold-high",
+        rule=Rule.HOLD_HIGH,
         fired=True,
         effect=Effect.CAP_RESALE,
         text=(
@@ -610,7 +611,7 @@ def test_a_loss_of_more_than_30_percent_a_month_caps(last_v, fires):
     found = step_of(steps(held("LFP", (24.0, 13.33), (96.96, last_v))), "self-discharge-high")
     loss = (13.33 - last_v) / 0.09 * 10 * 10
     expected = Step(
-        rule="self-discharge-high",
+        rule=Rule.SELF_DISCHARGE_HIGH,
         fired=fires,
         effect=Effect.CAP_RECONDITIONABLE,
         text=(
@@ -661,7 +662,7 @@ def test_a_month_has_the_policys_days():
 )
 def test_what_a_hold_decides(one, grade, decisive):
     verdict = graded(one, PERFECT)
-    assert (grade, decisive) == (verdict.grade, verdict.decisive.rule)
+    assert (grade, decisive) == (verdict.grade, verdict.decisive.rule.id)
 
 
 # Each reading that counts, by itself

@@ -4,6 +4,7 @@ import pytest
 
 from intake.grading.quantities import Bench
 from intake.grading.rest_screen import RestReading, rest_reading, rest_steps
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, Grade, Handling, Step
 from tests.grading.builders import (
     GOOD,
@@ -98,7 +99,7 @@ def test_without_a_voltage_or_a_table_there_is_no_rest_reading(one):
 
 def test_no_reading_asks_for_one():
     expected = Step(
-        rule="no-reading",
+        rule=Rule.NO_READING,
         fired=True,
         effect=Effect.UNRESOLVED,
         text="There is neither a rest voltage nor a hold reading.",
@@ -117,7 +118,7 @@ def test_no_reading_asks_for_one():
 )
 def test_a_reversed_reading_is_unresolved(chemistry, voltage_v, fires):
     expected = Step(
-        rule="reading-reversed",
+        rule=Rule.READING_REVERSED,
         fired=fires,
         effect=Effect.UNRESOLVED,
         text=f"The rest voltage is {voltage_v:g} V; reversed is -0.5 V or less.",
@@ -138,7 +139,7 @@ def test_a_reversed_reading_is_unresolved(chemistry, voltage_v, fires):
 def test_a_voltage_above_any_open_circuit_voltage_is_unresolved(chemistry, limit, above_v, fires):
     voltage_v = round(limit + above_v, 3)
     expected = Step(
-        rule="reading-implausible",
+        rule=Rule.READING_IMPLAUSIBLE,
         fired=fires,
         effect=Effect.UNRESOLVED,
         text=f"The rest voltage is {voltage_v:g} V; above {limit:g} V it is no open-circuit voltage.",
@@ -165,7 +166,7 @@ def test_a_voltage_above_any_open_circuit_voltage_is_unresolved(chemistry, limit
 @pytest.mark.parametrize("chemistry", ["flooded", "LFP", "unknown"])
 def test_a_voltage_counts_after_half_an_hour_of_rest(chemistry, rested_h, fires, told, measured):
     expected = Step(
-        rule="not-rested",
+        rule=Rule.NOT_RESTED,
         fired=fires,
         effect=Effect.UNRESOLVED,
         text=f"It rested {told}; a rest voltage counts from 0.5 h.",
@@ -192,7 +193,7 @@ def test_an_untold_rest_is_never_too_short_even_where_a_site_asks_for_more():
 )
 def test_a_lead_acid_block_without_voltage_is_recycled(chemistry, voltage_v, fires):
     expected = Step(
-        rule="no-voltage",
+        rule=Rule.NO_VOLTAGE,
         fired=fires,
         effect=Effect.RECYCLE,
         text=f"The block shows {voltage_v:g} V; no voltage is under 0.5 V.",
@@ -216,7 +217,7 @@ def test_few_volts_at_the_posts_of_an_lfp_block_may_be_an_open_bms_until_a_reset
 ):
     found = steps(rested("LFP", voltage_v, bms_reset_tried=tried))
     expected = Step(
-        rule="bms-may-be-open",
+        rule=Rule.BMS_MAY_BE_OPEN,
         fired=open_ and not tried,
         effect=Effect.UNRESOLVED,
         handling=Handling.SUSPECT,
@@ -242,7 +243,7 @@ def test_an_lfp_block_that_stays_low_after_a_reset_is_recycled_as_damaged_even_b
 ):
     one = held("LFP", *holds, rest_voltage_v=voltage_v, bms_reset_tried=True)
     expected = Step(
-        rule="lfp-overdischarged",
+        rule=Rule.LFP_OVERDISCHARGED,
         fired=fires,
         effect=Effect.RECYCLE,
         handling=Handling.DAMAGED,
@@ -263,7 +264,7 @@ def test_an_lfp_block_that_stays_low_after_a_reset_is_recycled_as_damaged_even_b
 )
 def test_a_deeply_discharged_lfp_block_is_for_a_qualified_person_at_low_current(voltage_v, fires):
     expected = Step(
-        rule="lfp-deep",
+        rule=Rule.LFP_DEEP,
         fired=fires,
         effect=Effect.CAP_RECONDITIONABLE,
         handling=Handling.SUSPECT,
@@ -292,7 +293,7 @@ def test_the_screen_weighs_the_rest_voltage_against_12_4_volts(voltage_v, rule, 
     bench, u = (GOOD, "0.0164") if voltage_v == 12.55 else (PLAIN, "0.0485")
     found = steps(rested("flooded", voltage_v), bench)
     expected = Step(
-        rule=rule,
+        rule=Rule(rule),
         fired=True,
         effect=effect,
         text=(
@@ -344,7 +345,7 @@ def test_the_voltage_is_weighed_at_25_degrees(temperature_c, expected):
 def test_a_rest_voltage_of_five_cells_is_noted(chemistry, voltage_v, fires):
     found = steps(rested(chemistry, voltage_v, rested_h=2.0))
     expected = Step(
-        rule="cell-suspect",
+        rule=Rule.CELL_SUSPECT,
         fired=fires,
         effect=Effect.NOTE,
         text=f"Rest voltage {voltage_v:.3f} V at 25 °C; from 10.2 to 10.9 V one cell may be down.",
@@ -402,5 +403,5 @@ def test_any_hold_reading_takes_the_decision_from_the_rest_voltage(hours, chemis
 )
 def test_what_the_rest_voltage_alone_decides(one, grade, handling, decisive):
     verdict = graded(one)
-    assert (grade, handling, decisive) == (verdict.grade, verdict.handling, verdict.decisive.rule)
+    assert (grade, handling, decisive) == (verdict.grade, verdict.handling, verdict.decisive.rule.id)
     assert verdict.next_step == step_of(verdict.steps, decisive).next_step

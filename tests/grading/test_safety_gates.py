@@ -2,6 +2,7 @@ import pytest
 
 from intake.grading.safety_gates import safety_steps
 from intake.model.battery import HoldReading
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, Grade, Handling, Step
 from tests.grading.builders import (
     POLICY,
@@ -43,7 +44,7 @@ def test_a_sound_battery_passes_all_gates():
 def test_a_row_error_says_what_to_mend_and_leaves_the_battery_unresolved():
     one = battery("flooded", case="cracked", row_errors=("Rested: soon.", "Tag: twice."))
     expected = Step(
-        rule="row-error",
+        rule=Rule.ROW_ERROR,
         fired=True,
         effect=Effect.UNRESOLVED,
         text="The workbook row can not be used as it stands: Rested: soon. Tag: twice.",
@@ -59,7 +60,7 @@ def test_a_row_error_says_what_to_mend_and_leaves_the_battery_unresolved():
 @pytest.mark.parametrize("case", ["cracked", "leaking", "swollen", "burnt"])
 def test_a_breached_case_is_recycled_as_damaged(case):
     expected = Step(
-        rule="case-breached",
+        rule=Rule.CASE_BREACHED,
         fired=True,
         effect=Effect.RECYCLE,
         handling=Handling.DAMAGED,
@@ -84,7 +85,7 @@ def test_a_whole_case_is_left_alone(case, text):
 @pytest.mark.parametrize(("chemistry", "handling"), [("LFP", Handling.DAMAGED), ("flooded", Handling.INTACT)])
 def test_a_recalled_battery_is_recycled_and_an_lfp_as_damaged(chemistry, handling):
     expected = Step(
-        rule="under-recall",
+        rule=Rule.UNDER_RECALL,
         fired=True,
         effect=Effect.RECYCLE,
         handling=handling,
@@ -109,7 +110,7 @@ def test_a_recall_that_is_denied_or_not_looked_up_changes_nothing(under_recall, 
 def test_broken_terminals_are_recycled():
     found = steps(battery("gel", terminals="broken"))
     expected = Step(
-        rule="terminal-broken",
+        rule=Rule.TERMINAL_BROKEN,
         fired=True,
         effect=Effect.RECYCLE,
         text="The terminals are broken.",
@@ -125,7 +126,7 @@ def test_broken_terminals_are_recycled():
 def test_loose_terminals_cap_at_reconditionable():
     found = steps(battery("gel", terminals="loose"))
     expected = Step(
-        rule="terminal-loose",
+        rule=Rule.TERMINAL_LOOSE,
         fired=True,
         effect=Effect.CAP_RECONDITIONABLE,
         text="The terminals are loose.",
@@ -155,7 +156,7 @@ def test_other_terminals_are_left_alone(terminals, text):
 @pytest.mark.parametrize("chemistry", ["other", "unknown"])
 def test_an_unclear_chemistry_is_unresolved_suspect_and_never_charged(chemistry):
     expected = Step(
-        rule="chemistry-unclear",
+        rule=Rule.CHEMISTRY_UNCLEAR,
         fired=True,
         effect=Effect.UNRESOLVED,
         handling=Handling.SUSPECT,
@@ -179,7 +180,7 @@ def test_a_voltage_read_outside_the_working_range_is_unresolved(where, temperatu
     else:
         one = battery("flooded", hold_readings=(HoldReading(0.5, 12.9, temperature_c),))
     expected = Step(
-        rule="temperature-outside",
+        rule=Rule.TEMPERATURE_OUTSIDE,
         fired=fires,
         effect=Effect.UNRESOLVED,
         text=f"A voltage was read at {temperature_c:g} °C; readings count from -20 to 55 °C.",
@@ -229,7 +230,7 @@ def test_a_temperature_without_a_reading_that_counts_is_not_looked_at(one):
 
 def test_an_lfp_block_without_any_voltage_is_not_diagnosable():
     expected = Step(
-        rule="not-diagnosable",
+        rule=Rule.NOT_DIAGNOSABLE,
         fired=True,
         effect=Effect.UNRESOLVED,
         handling=Handling.SUSPECT,

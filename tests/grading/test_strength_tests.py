@@ -5,6 +5,7 @@ import pytest
 from intake.grading.quantities import Bench
 from intake.grading.strength_tests import capacity_ratio, strength_steps
 from intake.model.battery import Chemistry
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, Grade, Handling, Step
 from tests.grading.builders import (
     GOOD,
@@ -124,7 +125,7 @@ def test_a_capacity_is_told_with_its_ratio_and_the_probability_of_reaching_the_l
     text = "It delivered 70 Ah, 0.700 of the rated 100 Ah at the 20 h rate and 25 °C, u 0.03: "
     peukert = POLICY.capacity.peukert_exponent["AGM"].source
     low = Step(
-        rule="capacity-low",
+        rule=Rule.CAPACITY_LOW,
         fired=True,
         effect=Effect.CAP_RECONDITIONABLE,
         text=text + "P(≥ 0.8) = 0.000.",
@@ -137,7 +138,7 @@ def test_a_capacity_is_told_with_its_ratio_and_the_probability_of_reaching_the_l
         status="opened",
     )
     spent = Step(
-        rule="capacity-spent",
+        rule=Rule.CAPACITY_SPENT,
         fired=False,
         effect=Effect.RECYCLE,
         text=text + "P(≥ 0.6) = 1.000.",
@@ -198,7 +199,7 @@ def test_a_cranking_current_is_low_below_three_quarters_and_spent_below_half(mea
 def test_a_cranking_current_is_told_with_its_share():
     found = steps(battery("EFB", measured_cca_a=200.0, rated_cca_a=500.0))
     low = Step(
-        rule="cranking-low",
+        rule=Rule.CRANKING_LOW,
         fired=True,
         effect=Effect.CAP_RECONDITIONABLE,
         text="It cranks 200 A of a rated 500 A, 0.4000; the limit is 0.75.",
@@ -210,7 +211,7 @@ def test_a_cranking_current_is_told_with_its_share():
         status="site choice",
     )
     spent = Step(
-        rule="cranking-spent",
+        rule=Rule.CRANKING_SPENT,
         fired=True,
         effect=Effect.RECYCLE,
         text="It cranks 200 A of a rated 500 A, 0.4000; the limit is 0.5.",
@@ -289,7 +290,7 @@ def test_a_failed_load_test_recycles_where_the_meter_is_sure_of_it_else_caps(
     voltage_v, bench, effect, next_step, probability, u
 ):
     expected = Step(
-        rule="load-test-fails",
+        rule=Rule.LOAD_TEST_FAILS,
         fired=True,
         effect=effect,
         text=(
@@ -332,7 +333,7 @@ NOT_USED = [
 def test_a_load_test_outside_its_terms_is_noted_and_not_used(fields, why):
     one = loaded(8.0, **fields)
     expected = Step(
-        rule="load-test-not-used",
+        rule=Rule.LOAD_TEST_NOT_USED,
         fired=True,
         effect=Effect.NOTE,
         text=f"The load test is not used: {why}.",
@@ -398,7 +399,7 @@ def test_a_resistance_is_high_from_1_3_and_spent_from_2_times_its_rating(
     limits = POLICY.resistance
     one = battery("gel", internal_resistance_mohm=measured_mohm, rated_resistance_mohm=10.0)
     expected = Step(
-        rule="resistance-high",
+        rule=Rule.RESISTANCE_HIGH,
         fired=fires,
         effect=effect,
         text=(
@@ -437,7 +438,7 @@ def test_gravities_that_lie_apart_cap_and_then_recycle(highest, fires, effect, l
     spread = round(highest - 1.245, 3)
     limits = POLICY.specific_gravity
     expected = Step(
-        rule="gravity-spread",
+        rule=Rule.GRAVITY_SPREAD,
         fired=fires,
         effect=effect,
         text=f"The specific gravities lie {spread:.3f} apart; the limit is {limit:.3f}.",
@@ -456,7 +457,7 @@ def test_gravities_that_lie_apart_cap_and_then_recycle(highest, fires, effect, l
 def test_a_gravity_below_1_150_after_a_charge_recycles(lowest, fires):
     one = held("flooded", (0.25, 12.9), specific_gravity=(1.16, lowest, 1.16, 1.16, 1.16, 1.16))
     expected = Step(
-        rule="gravity-low",
+        rule=Rule.GRAVITY_LOW,
         fired=fires,
         effect=Effect.RECYCLE,
         text=f"After a charge the lowest specific gravity is {lowest:.3f}; the limit is 1.150.",
@@ -496,7 +497,7 @@ def test_cells_that_lie_apart_cap_and_then_recycle(highest_v, fires, effect, lim
     spread = round(highest_v - 3.30, 3)
     limits = POLICY.lfp_cells
     expected = Step(
-        rule="cell-spread",
+        rule=Rule.CELL_SPREAD,
         fired=fires,
         effect=effect,
         text=f"The cell voltages lie {spread:.3f} V apart; the limit is {limit:.3f} V.",
@@ -531,7 +532,7 @@ def test_a_cell_below_2_volts_is_suspect_and_below_1_5_volts_damaged(
 ):
     limits = POLICY.lfp_cells
     expected = Step(
-        rule="cell-overdischarged",
+        rule=Rule.CELL_OVERDISCHARGED,
         fired=fires,
         effect=effect,
         handling=handling,
@@ -587,4 +588,4 @@ GOOD_REST = {"rest_voltage_v": 12.7}
 )
 def test_what_a_strength_test_decides(one, grade, handling, decisive):
     verdict = graded(one)
-    assert (grade, handling, decisive) == (verdict.grade, verdict.handling, verdict.decisive.rule)
+    assert (grade, handling, decisive) == (verdict.grade, verdict.handling, verdict.decisive.rule.id)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
 from intake.model.result import GradedBattery
+from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Handling
 from intake.report.drawing.kept_together import SEPARATOR
 from intake.report.drawing.plain_text import one_line
@@ -14,8 +15,6 @@ LEAD_ACID_NOMINAL_V = 12.0
 """Six cells of 2 V in series (common practice)."""
 LFP_NOMINAL_V = 12.8
 """Four cells of 3.2 V in series (common practice)."""
-_DID_NOT_WAKE = "lfp-overdischarged"
-"""The rule of a protection circuit that stays open after a reset: nothing was read of the cells."""
 _NOT_KNOWN = "–"
 
 
@@ -91,7 +90,7 @@ def undiagnosed_because(one: GradedBattery) -> str:
         return "case not read"
     if one.verdict.evidence is Evidence.NONE:
         return "no usable reading"
-    if any(step.rule == _DID_NOT_WAKE for step in one.verdict.reasons):
+    if any(step.rule is Rule.LFP_OVERDISCHARGED for step in one.verdict.reasons):
         return "the protection circuit did not wake"
     if one.verdict.handling is Handling.SUSPECT:
         return "suspect"

@@ -116,7 +116,7 @@ def _self_discharge(loss: SelfDischarge | None) -> Document | None:
 
 def _reason(step: Step) -> Document:
     return {
-        "rule": step.rule,
+        "rule": step.rule.id,
         "effect": step.effect.value,
         "text": step.text,
         "measured": significant(step.measured),

@@ -7,11 +7,6 @@ from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Effect, Grade, StateOfCharge, Step, Verdict
 from intake.policy.dictionary import load_dictionary
 
-_SHOWS_NO_CHARGE = frozenset(
-    {"reading-reversed", "reading-implausible", "no-voltage", "bms-may-be-open", "lfp-overdischarged"}
-)
-"""Rules by which the posts do not show what the cells hold: an open protection circuit or link hides them."""
-
 
 def charge_that_counts(verdict: Verdict) -> StateOfCharge | None:
     """Return the state of charge that the hold shows, else the one at rest, else None."""
@@ -22,7 +17,7 @@ def charge_that_counts(verdict: Verdict) -> StateOfCharge | None:
 def charge_told(verdict: Verdict) -> StateOfCharge | None:
     """Return the charge to be printed: None where the rest voltage shows nothing of what the cells hold."""
     at_rest = verdict.held_charge is None
-    hidden = at_rest and any(step.rule in _SHOWS_NO_CHARGE for step in verdict.reasons)
+    hidden = at_rest and any(step.rule.hides_charge for step in verdict.reasons)
     return None if hidden else charge_that_counts(verdict)
 
 
@@ -44,7 +39,7 @@ def other_rules(one: GradedBattery) -> str:
     left_out = {Effect.NOTE}
     if one.verdict.grade in (Grade.RECYCLE, Grade.UNRESOLVED):
         left_out |= {Effect.CAP_RECONDITIONABLE, Effect.CAP_RESALE}
-    names = (step.rule for step in further_reasons(one) if step.effect not in left_out)
+    names = (step.rule.id for step in further_reasons(one) if step.effect not in left_out)
     return ", ".join(name.replace("-", " ") for name in names)
 
 

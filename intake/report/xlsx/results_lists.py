@@ -51,7 +51,7 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
             "Further reasons",
             60,
             text,
-            lambda one: "\n".join(f"{step.rule}: {step.text}" for step in further_reasons(one)),
+            lambda one: "\n".join(f"{step.rule.id}: {step.text}" for step in further_reasons(one)),
         ),
         ListColumn("Note", 60, looks.long_text, lambda one: one.battery.note),
         ListColumn("Workbook row", 10, looks.count, lambda one: one.battery.row, figure=True),
@@ -106,7 +106,7 @@ def reason_columns(looks: Formats) -> tuple[ListColumn[Reason], ...]:
     return (
         ListColumn("Tag", 15, looks.strong, lambda one: one[0].battery.tag),
         ListColumn("Decides", 9, text, lambda one: "yes" if one[1] is one[0].verdict.decisive else "no"),
-        ListColumn("Rule", 21, text, lambda one: one[1].rule),
+        ListColumn("Rule", 21, text, lambda one: one[1].rule.id),
         ListColumn("Effect", 19, text, lambda one: one[1].effect.value),
         ListColumn("Measured", 14, looks.volts, lambda one: significant(one[1].measured), figure=True),
         ListColumn("Limit", 14, looks.volts, lambda one: significant(one[1].limit), figure=True),

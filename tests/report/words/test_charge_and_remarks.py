@@ -61,7 +61,7 @@ def test_the_charge_that_a_hold_shows_is_told_whatever_the_rest_voltage_was():
 def test_a_note_is_told_in_a_sentence_and_the_other_rules_by_name():
     (one,) = result_of([battery(1, rest_voltage_v=10.5, terminals="loose")]).graded
 
-    assert "terminal-loose" == one.verdict.decisive.rule
+    assert "terminal-loose" == one.verdict.decisive.rule.id
     assert "needs recovery" == other_rules(one)
     assert ["Rest voltage 10.508 V at 25 °C; from 10.2 to 10.9 V one cell may be down."] == notes_beside(one)
 
@@ -75,8 +75,8 @@ def test_beside_a_battery_that_is_never_charged_no_other_rule_speaks_of_recovery
 def test_further_reasons_are_all_but_the_decisive_one():
     (one,) = result_of([battery(1, rest_voltage_v=12.7, terminals="loose")]).graded
 
-    assert "terminal-loose" == one.verdict.decisive.rule
-    assert ["rests-high"] == [step.rule for step in further_reasons(one)]
+    assert "terminal-loose" == one.verdict.decisive.rule.id
+    assert ["rests-high"] == [step.rule.id for step in further_reasons(one)]
 
 
 @pytest.mark.parametrize(

@@ -77,7 +77,7 @@ def test_one_row_for_each_battery_with_its_verdict(values):
 
 def test_one_row_for_each_rule_that_fired(values):
     rows = rows_of(values["Reasons"])
-    fired = [(one.battery.tag, step.rule) for one in mixed_result().graded for step in one.verdict.reasons]
+    fired = [(one.battery.tag, step.rule.id) for one in mixed_result().graded for step in one.verdict.reasons]
 
     assert fired == [(row["Tag"], row["Rule"]) for row in rows]
     assert len(mixed_result().graded) == sum(row["Decides"] == "yes" for row in rows)
