@@ -46,14 +46,34 @@ def _check_dates(values: dict[str, Any], fields: dict[str, Field], log: FindingL
             fields["ship_date"].spot,
         )
         del values["ship_date"]
-    due = values.get("calibration_due")
-    if due is not None and due < received:
+    _check_read_on(values, fields, log, received=received, today=today)
+    due, reading_day = values.get("calibration_due"), values.get("read_on", received)
+    if due is not None and due < reading_day:
         log.warn(
-            f"The meter was past its calibration on the day: due {due.isoformat()}, batch received"
-            f" {received.isoformat()}.",
+            f"The meter was past its calibration on the day: due {due.isoformat()}, read"
+            f" {reading_day.isoformat()}.",
             "Have the meter calibrated and read the batteries again, or correct the date.",
             fields["calibration_due"].spot,
         )
+
+
+def _check_read_on(
+    values: dict[str, Any], fields: dict[str, Field], log: FindingLog, *, received: date, today: date
+) -> None:
+    read_on: date | None = values.get("read_on")
+    if read_on is None or received <= read_on <= today:
+        return
+    fault = (
+        f"before Received, {received.isoformat()}"
+        if read_on < received
+        else f"in the future; today is {today.isoformat()}"
+    )
+    log.warn(
+        f"{read_on.isoformat()} is {fault}. The value is left blank.",
+        "Write the day on which the batteries were read.",
+        fields["read_on"].spot,
+    )
+    del values["read_on"]
 
 
 def _note_assumed_accuracy(

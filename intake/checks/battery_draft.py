@@ -5,13 +5,20 @@ from typing import Any
 
 from intake.checks.finding_log import FindingLog, Spot
 from intake.checks.list_rows import RowPlace
-from intake.model.battery import Battery, Chemistry, HoldReading
+from intake.model.battery import Battery, Chemistry, HoldReading, Recovery, Use
 from intake.model.finding import Severity
 
 GROUP_SIZES = {"specific_gravity": 6, "cell_voltages_v": 4}
 """How many columns share a key: the cells of a lead-acid and of a 12.8 V LFP block (common practice)."""
+TIMES_FOR = {
+    "rested_h": ("rest_began", "rest_read_at"),
+    "hold_start_after_h": ("charge_ended", "hold_start_read_at"),
+    "hold_end_after_h": ("charge_ended", "hold_end_read_at"),
+}
+"""Hours, and the two times that may stand in for them."""
 _PLAIN_FIELDS = frozenset(one.name for one in fields(Battery)) - {
-    "tag", "row", "chemistry", "specific_gravity", "cell_voltages_v", "hold_readings", "row_errors"
+    "tag", "row", "chemistry", "use", "recovery",
+    "specific_gravity", "cell_voltages_v", "hold_readings", "row_errors"
 }  # fmt: skip
 
 
@@ -35,8 +42,14 @@ class BatteryDraft:
         self.errors.append(f"{spot.field}, {log.sheet}!{spot.cell}: {message}")
 
     def given(self, slot: str) -> bool:
-        """Return whether the row holds something under a slot, readable or not."""
-        return slot in self.row.filled
+        """Return whether the row holds something under a slot, or under both times that stand in for it."""
+        times = TIMES_FOR.get(slot, ())
+        return slot in self.row.filled or (bool(times) and all(one in self.row.filled for one in times))
+
+    def spot(self, slot: str) -> Spot:
+        """Return the cell of a slot that is given; of hours left blank, the time of the reading."""
+        stands = slot if slot in self.row.columns else TIMES_FOR[slot][1]
+        return self.row.spot(stands, self.tag)
 
     @property
     def gravities(self) -> tuple[float, ...]:
@@ -65,5 +78,7 @@ class BatteryDraft:
             cell_voltages_v=self.cells_v,
             hold_readings=tuple(sorted(self.hold, key=lambda one: one.after_charge_h)),
             row_errors=tuple(self.errors),
+            use=Use(self.values.get("use", Use.USED)),
+            recovery=Recovery(self.values.get("recovery", Recovery.NOT_TRIED)),
             **plain,
         )

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 from intake.checks.battery_draft import BatteryDraft
@@ -10,6 +11,7 @@ from intake.checks.cells.dates import DateOrder
 from intake.checks.cells.parsed_cell import Unreadable
 from intake.checks.cells.read_cell import read_cell
 from intake.checks.cells.read_text import YES_NO, fill_in
+from intake.checks.clock_hours import work_out_hours
 from intake.checks.finding_log import FindingLog, Spot
 from intake.checks.list_rows import ListRow
 from intake.checks.row_rules import check_row
@@ -27,10 +29,20 @@ _PLACES_NAMED = 5
 
 
 def read_battery_rows(
-    rows: Iterable[ListRow], log: FindingLog, *, date_order: DateOrder | None
+    rows: Iterable[ListRow],
+    log: FindingLog,
+    *,
+    date_order: DateOrder | None,
+    reading_day: date | None = None,
 ) -> list[BatteryDraft]:
-    """Return one draft per row; what can not be used is left out of it and found in the log."""
-    drafts = [_read_row(row, log, date_order) for row in rows]
+    """Return one draft per row; what cannot be used is left out of it and found in the log.
+
+    Parameters
+    ----------
+    reading_day
+        the day of a clock time that was written without one.
+    """
+    drafts = [_read_row(row, log, date_order, reading_day) for row in rows]
     _fail_twin_tags(drafts, log)
     return drafts
 
@@ -42,7 +54,9 @@ def for_chemistry(column: Column, chemistry: Chemistry) -> Column:
     return column
 
 
-def _read_row(row: ListRow, log: FindingLog, date_order: DateOrder | None) -> BatteryDraft:
+def _read_row(
+    row: ListRow, log: FindingLog, date_order: DateOrder | None, reading_day: date | None
+) -> BatteryDraft:
     draft = BatteryDraft(row.place, tag=f"row {row.place.number}")
     _read_tag(draft, row.cells, log)
     chemistry = _read_slot(draft, row.cells, "chemistry", log, date_order)
@@ -55,6 +69,7 @@ def _read_row(row: ListRow, log: FindingLog, date_order: DateOrder | None) -> Ba
             value = _read_slot(draft, row.cells, slot, log, date_order)
             if value is not None:
                 draft.values[slot] = value
+    work_out_hours(draft, log, reading_day=reading_day)
     check_row(draft, log)
     return draft
 

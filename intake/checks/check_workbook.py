@@ -12,7 +12,7 @@ from intake.checks.cross_checks import CrossCheckLimits, check_battery, note_ass
 from intake.checks.find_columns import find_columns
 from intake.checks.find_sheets import Place, find_sheets
 from intake.checks.finding_log import FINDINGS_MOST, FindingLog, TooManyFindings
-from intake.checks.hold_readings import fill_temperatures, join_hold_readings
+from intake.checks.hold_readings import TimeWords, fill_temperatures, join_hold_readings
 from intake.checks.list_rows import ListRow, list_rows, note_hidden
 from intake.checks.price_rows import read_prices
 from intake.model.battery import Batch, Price
@@ -75,8 +75,9 @@ def _read_batch(
         if "batch" in places
         else {}
     )
-    drafts = _batteries(places, date_order)
-    _join_hold(places, drafts)
+    reading_day = fields.get("read_on", fields.get("received"))
+    drafts = _batteries(places, date_order, reading_day)
+    _join_hold(places, drafts, date_order, reading_day)
     if "batteries" in places:
         log = places["batteries"].log
         for draft in drafts:
@@ -110,24 +111,36 @@ def _rows(place: Place, *, required: bool) -> Iterator[ListRow] | None:
     return None if columns is None else list_rows(place.raw, columns, place.log)
 
 
-def _batteries(places: Mapping[str, Place], date_order: DateOrder | None) -> list[BatteryDraft]:
+def _batteries(
+    places: Mapping[str, Place], date_order: DateOrder | None, reading_day: date | None
+) -> list[BatteryDraft]:
     place = places.get("batteries")
     if place is None:
         return []
     rows = _rows(place, required=True) if place.raw.rows else iter(())
     if rows is None:
         return []
-    drafts = read_battery_rows(rows, place.log, date_order=date_order)
+    drafts = read_battery_rows(rows, place.log, date_order=date_order, reading_day=reading_day)
     if not drafts:
         place.log.reject("The sheet holds no battery.", "Fill in one row per battery below the headers.")
     note_hidden(place.raw, [draft.row for draft in drafts], place.log)
     return drafts
 
 
-def _join_hold(places: Mapping[str, Place], drafts: list[BatteryDraft]) -> None:
+def _join_hold(
+    places: Mapping[str, Place],
+    drafts: list[BatteryDraft],
+    date_order: DateOrder | None,
+    reading_day: date | None,
+) -> None:
     place = places.get("hold_readings")
     if place is not None and place.raw.rows:
-        join_hold_readings(_rows(place, required=True) or (), drafts, place.log)
+        join_hold_readings(
+            _rows(place, required=True) or (),
+            drafts,
+            place.log,
+            times=TimeWords(date_order, reading_day),
+        )
 
 
 def _prices(places: Mapping[str, Place], currency: str | None) -> tuple[Price, ...]:

@@ -138,7 +138,7 @@ def _check_needed(
     named = ", ".join(f"{quoted(cell.value)} ({cell.ref})" for cell in unknown)
     candidates = f" Headers that are not known: {named}." if named else ""
     for column in columns:
-        if column.needed and slot(column) not in found:
+        if column.needed and slot(column) not in found and column.instead not in found:
             _add_missing(
                 log,
                 required,

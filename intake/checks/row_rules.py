@@ -1,6 +1,6 @@
 """Rules within one row: readings that belong together, and in which order."""
 
-from intake.checks.battery_draft import GROUP_SIZES, BatteryDraft
+from intake.checks.battery_draft import GROUP_SIZES, TIMES_FOR, BatteryDraft
 from intake.checks.finding_log import FindingLog
 from intake.model.battery import HoldReading
 from intake.policy.dictionary import load_dictionary
@@ -29,8 +29,14 @@ def check_row(draft: BatteryDraft, log: FindingLog) -> None:
 
 def _check_together(draft: BatteryDraft, slots: tuple[str, ...], log: FindingLog) -> None:
     given = [slot for slot in slots if draft.given(slot)]
-    if given and len(given) < len(slots):
-        _fail_alone(draft, given[0], [slot for slot in slots if slot not in given], log)
+    missing = [slot for slot in slots if slot not in given and not _faulted(draft, slot)]
+    if given and missing:
+        _fail_alone(draft, given[0], missing, log)
+
+
+def _faulted(draft: BatteryDraft, slot: str) -> bool:
+    """Return whether hours were to come from a time that has failed for want of the other."""
+    return slot in TIMES_FOR and draft.given(TIMES_FOR[slot][1])
 
 
 def _fail_alone(draft: BatteryDraft, slot: str, missing: list[str], log: FindingLog) -> None:
@@ -38,7 +44,7 @@ def _fail_alone(draft: BatteryDraft, slot: str, missing: list[str], log: Finding
     draft.fail(
         f"The value is given without {needed}.",
         "Fill in what is missing, or empty this cell if nothing was measured.",
-        draft.row.spot(slot, draft.tag),
+        draft.spot(slot),
         log,
     )
 
@@ -62,20 +68,22 @@ def _check_group(draft: BatteryDraft, key: str, size: int, log: FindingLog) -> N
 
 def _gather_hold(draft: BatteryDraft, log: FindingLog) -> None:
     """Take the row's own hold readings; an end that is no later than the start is an error."""
-    start = _hold_reading(draft, "hold_start_v", "hold_start_after_h")
-    end = _hold_reading(draft, "hold_end_v", "hold_end_after_h")
+    start = _hold_reading(draft, "hold_start")
+    end = _hold_reading(draft, "hold_end")
     start_h, end_h = draft.values.get("hold_start_after_h"), draft.values.get("hold_end_after_h")
     if start_h is not None and end_h is not None and end_h <= start_h:
         draft.fail(
             f"The hold ends at {end_h:g} h and starts at {start_h:g} h; expected an end after the start.",
             "Both are counted from the end of charge. Correct the one that is wrong.",
-            draft.row.spot("hold_end_after_h", draft.tag),
+            draft.spot("hold_end_after_h"),
             log,
         )
         end = None
     draft.hold = [reading for reading in (start, end) if reading]
 
 
-def _hold_reading(draft: BatteryDraft, volts: str, hours: str) -> HoldReading | None:
-    voltage_v, after_h = draft.values.get(volts), draft.values.get(hours)
-    return None if voltage_v is None or after_h is None else HoldReading(after_h, voltage_v)
+def _hold_reading(draft: BatteryDraft, end: str) -> HoldReading | None:
+    voltage_v, after_h = draft.values.get(f"{end}_v"), draft.values.get(f"{end}_after_h")
+    if voltage_v is None or after_h is None:
+        return None
+    return HoldReading(after_h, voltage_v, read_at=draft.values.get(f"{end}_read_at"))

@@ -1,7 +1,7 @@
 """One battery and one batch, typed and in base units. Keys are those of the input contract."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, time
 from enum import StrEnum
 
 
@@ -26,6 +26,24 @@ LEAD_ACID = frozenset(
 LEVELLED = frozenset({Chemistry.FLOODED, Chemistry.LFP})
 """Kinds whose cells are brought level after a charge: flooded by a raised voltage, as acid and water can be
 looked after in no other lead-acid cells; LFP by balancing (common practice)."""
+
+
+class Use(StrEnum):
+    """Whether it has ever been in use."""
+
+    USED = "used"
+    UNUSED = "unused"
+    UNUSED_DRY = "unused dry"
+    """Delivered without acid and never filled."""
+
+
+class Recovery(StrEnum):
+    """What came of recovering a deeply discharged battery."""
+
+    NOT_TRIED = "not tried"
+    TOOK_CHARGE = "took charge"
+    NO_CHARGE_TAKEN = "no charge taken"
+    DID_NOT_HOLD = "did not hold"
 
 
 class DatePrecision(StrEnum):
@@ -59,6 +77,10 @@ class HoldReading:
     voltage_v: float
     temperature_c: float | None = None
     """The reading's own, else the row's Hold temperature, else its Temperature, else None."""
+    read_at: datetime | None = None
+    """Local time of the reading, without zone; None where the hours alone were written."""
+    read_by: str | None = None
+    """None: who read the others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +92,7 @@ class Battery:
     row: int
     chemistry: Chemistry
     case: str | None = None
-    """sound, scuffed, cracked, leaking, swollen, burnt; None only where the cell could not be read."""
+    """sound, scuffed, dented, cracked, leaking, swollen, burnt; None only where it could not be read."""
     terminals: str | None = None
     rated_capacity_ah: float | None = None
     rated_cca_a: float | None = None
@@ -82,10 +104,18 @@ class Battery:
     case_plastic: str = "unknown"
     non_spillable_mark: bool = False
     under_recall: bool | None = None
+    use: Use = Use.USED
     rest_voltage_v: float | None = None
     rested_h: float | None = None
+    """As written, else from ``rest_began`` to ``rest_read_at``."""
+    rest_began: datetime | None = None
+    rest_read_at: datetime | None = None
+    """Local times, without zone."""
     temperature_c: float | None = None
     bms_reset_tried: bool | None = None
+    recovery: Recovery = Recovery.NOT_TRIED
+    charge_ended: datetime | None = None
+    """Local time at which the full charge before the hold ended."""
     hold_readings: tuple[HoldReading, ...] = ()
     """By hours after charge, earliest first; no two at the same hour."""
     hold_temperature_c: float | None = None
@@ -109,7 +139,10 @@ class Battery:
 
 @dataclass(frozen=True, slots=True)
 class Price:
-    """One row of ``Prices``: amounts in the batch's currency, as exact decimal text."""
+    """One row of ``Prices``: amounts in the batch's currency, as exact decimal text.
+
+    ``from_ah`` and ``to_ah`` bound the rated capacities it is for; None: no bound.
+    """
 
     chemistry: Chemistry
     resale_price: str | None = None
@@ -117,6 +150,8 @@ class Price:
     recondition_cost: str | None = None
     charge_cost: str | None = None
     disposal_cost: str | None = None
+    from_ah: float | None = None
+    to_ah: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +165,15 @@ class Batch:
     jurisdiction: str
     """US, EU, UK or other."""
     received_from: str | None = None
+    read_on: date | None = None
+    """The day of the readings; None: the day received."""
+    read_by: str | None = None
+    """None: the inspector."""
+    region: str | None = None
+    """US state, EU member state or nation of the UK, as written."""
+    incoming_note: str | None = None
+    incoming_carrier: str | None = None
+    received_at: time | None = None
     consignee: str | None = None
     ship_date: date | None = None
     meter: str | None = None
@@ -140,3 +184,13 @@ class Batch:
     note: str | None = None
     batteries: tuple[Battery, ...] = ()
     prices: tuple[Price, ...] = ()
+
+    @property
+    def reading_day(self) -> date:
+        """The day of the readings."""
+        return self.read_on or self.received
+
+    @property
+    def reader(self) -> str:
+        """Who read the meter."""
+        return self.read_by or self.inspector

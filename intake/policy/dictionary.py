@@ -23,6 +23,10 @@ class Form(StrEnum):
     DATE = "date"
     PARTIAL_DATE = "partial date"
     """A date of which the day, or day and month, may be missing."""
+    TIME = "time"
+    """A time of day."""
+    DATE_TIME = "date and time"
+    """A day and a time of day; the day may be left out where the reader knows which is meant."""
     CHOICE = "choice"
     MONEY = "money"
     """A decimal amount, kept as exact text."""
@@ -40,6 +44,8 @@ class Column:
     aliases: tuple[str, ...] = ()
     unit: str | None = None
     needed: bool = False
+    instead: str | None = None
+    """Key of the column that may be filled in instead of this needed one."""
     decisive: bool = False
     """A grade rests on it: an unreadable value is an error, else a warning."""
     minimum: float | None = None
@@ -95,6 +101,7 @@ def _columns(key: str, entry: Mapping[str, Any]) -> list[Column]:
             aliases=tuple(entry.get("x-aliases", ())),
             unit=entry.get("x-unit"),
             needed=entry.get("x-needed", False),
+            instead=entry.get("x-instead"),
             decisive=entry.get("x-decisive", False),
             minimum=entry.get("minimum"),
             exclusive_minimum=entry.get("exclusiveMinimum"),

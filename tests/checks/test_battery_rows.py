@@ -206,4 +206,4 @@ def test_an_empty_needed_cell_says_what_may_be_written_there():
     (finding,) = checked.findings
     assert "The cell is empty, and this value is needed." == finding.message
     assert finding.hint.startswith("Fill it in. ")
-    assert finding.hint.endswith("One of: sound, scuffed, cracked, leaking, swollen, burnt.")
+    assert finding.hint.endswith("One of: sound, scuffed, dented, cracked, leaking, swollen, burnt.")

@@ -53,6 +53,49 @@ def test_the_second_row_of_a_chemistry_is_not_used():
     assert "AGM has its prices in A2 already" in findings[0].message
 
 
+def test_bands_of_sizes_stand_side_by_side_and_may_meet_at_their_ends():
+    prices, findings = priced(
+        {"Chemistry": "AGM", "To (Ah)": 60, "Resale price": 5},
+        {"Chemistry": "AGM", "From (Ah)": 60, "To (Ah)": "80 Ah", "Resale price": 6},
+        {"Chemistry": "AGM", "From (Ah)": 80, "Resale price": 7},
+        {"Chemistry": "gel", "Resale price": 8},
+    )
+    assert () == findings
+    assert (
+        Price(Chemistry.AGM, "5", to_ah=60),
+        Price(Chemistry.AGM, "6", from_ah=60, to_ah=80),
+        Price(Chemistry.AGM, "7", from_ah=80),
+        Price(Chemistry.GEL, "8"),
+    ) == prices
+
+
+@pytest.mark.parametrize("band", [{"From (Ah)": 59}, {"To (Ah)": 1}, {}, {"From (Ah)": 40, "To (Ah)": 50}])
+def test_bands_of_one_chemistry_that_overlap_are_a_warning_and_the_first_counts(band):
+    prices, findings = priced(
+        {"Chemistry": "AGM", "From (Ah)": None, "To (Ah)": 60, "Resale price": 5},
+        {"Chemistry": "AGM", **band, "Resale price": 6},
+    )
+    assert (Price(Chemistry.AGM, "5", to_ah=60),) == prices
+    assert [("warning", "Prices!A3", "Chemistry")] == told(findings)
+    assert "has its prices in A2 already" in findings[0].message
+    assert findings[0].message.startswith("AGM")
+
+
+@pytest.mark.parametrize(
+    ("band", "cell"),
+    [
+        ({"From (Ah)": "small"}, "Prices!B2"),
+        ({"From (Ah)": 60, "To (Ah)": 60}, "Prices!C2"),
+        ({"From (Ah)": 60, "To (Ah)": 40}, "Prices!C2"),
+    ],
+)
+def test_a_row_whose_band_cannot_be_used_is_left_out(band, cell):
+    prices, findings = priced({"Chemistry": "AGM", **band, "Resale price": 5})
+    assert () == prices
+    assert [("warning", cell)] == [told_one[:2] for told_one in told(findings)]
+    assert findings[0].message.endswith("The row is not used.")
+
+
 @pytest.mark.parametrize("value", ["lead", None])
 def test_a_row_without_a_readable_chemistry_is_not_used(value):
     prices, findings = priced(

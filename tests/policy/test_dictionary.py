@@ -2,7 +2,7 @@ from dataclasses import fields
 
 import pytest
 
-from intake.model.battery import Batch, Battery, Chemistry, HoldReading, Price
+from intake.model.battery import Batch, Battery, Chemistry, HoldReading, Price, Recovery, Use
 from intake.policy.dictionary import Column, Form, load_dictionary
 
 SHEETS = load_dictionary().sheets
@@ -15,10 +15,10 @@ def column(sheet, key, place=None):
 
 def test_the_sheets_stand_in_the_order_of_the_input_contract():
     expected = [
-        ("batch", "Batch", True, 14),
-        ("batteries", "Batteries", True, 43),
-        ("hold_readings", "Hold readings", False, 4),
-        ("prices", "Prices", False, 6),
+        ("batch", "Batch", True, 20),
+        ("batteries", "Batteries", True, 50),
+        ("hold_readings", "Hold readings", False, 6),
+        ("prices", "Prices", False, 8),
     ]
     assert expected == [(one.key, one.name, one.needed, len(one.columns)) for one in SHEETS.values()]
     assert [] == [one.key for one in SHEETS.values() if not one.help]
@@ -31,9 +31,10 @@ def test_the_dictionary_is_read_once():
 def test_the_headers_of_batteries_are_those_of_the_input_contract():
     expected = (
         "Tag|Chemistry|Rated capacity (Ah)|Rated CCA (A)|CCA standard|Mass (kg)|Made|Marking|Position|"
-        "Case plastic|Non-spillable mark|Under recall|Case|Terminals|Rest voltage (V)|Rested (h)|"
-        "Temperature (°C)|BMS reset tried|Hold start (V)|Hold start after (h)|Hold end (V)|"
-        "Hold end after (h)|Hold temperature (°C)|Charge returned (Ah)|Load current (A)|Load time (s)|"
+        "Case plastic|Non-spillable mark|Under recall|Use|Case|Terminals|Rest voltage (V)|Rested (h)|"
+        "Temperature (°C)|Rest began|Rest read at|BMS reset tried|Recovery|Charge ended|Hold start (V)|"
+        "Hold start after (h)|Hold start read at|Hold end (V)|Hold end after (h)|Hold end read at|"
+        "Hold temperature (°C)|Charge returned (Ah)|Load current (A)|Load time (s)|"
         "Load voltage (V)|Measured CCA (A)|Delivered capacity (Ah)|Discharge time (h)|"
         "Internal resistance (mΩ)|Rated resistance (mΩ)|SG 1|SG 2|SG 3|SG 4|SG 5|SG 6|"
         "Cell 1 (V)|Cell 2 (V)|Cell 3 (V)|Cell 4 (V)|Note"
@@ -47,14 +48,19 @@ def test_the_headers_of_batteries_are_those_of_the_input_contract():
         (
             "batch",
             (
-                "Batch|Site|Received|Received from|Inspector|Jurisdiction|Consignee|Ship date|Meter|"
+                "Batch|Site|Received|Received from|Inspector|Read on|Read by|Region|Incoming note|"
+                "Incoming carrier|Received at|"
+                "Jurisdiction|Consignee|Ship date|Meter|"
                 "Meter accuracy (% of reading)|Meter accuracy (V)|Calibration due|Currency|Note"
             ),
         ),
-        ("hold_readings", "Tag|After charge (h)|Voltage (V)|Temperature (°C)"),
+        ("hold_readings", "Tag|After charge (h)|Read at|Voltage (V)|Temperature (°C)|Read by"),
         (
             "prices",
-            "Chemistry|Resale price|Scrap price per kg|Recondition cost|Charge cost|Disposal cost",
+            (
+                "Chemistry|From (Ah)|To (Ah)|"
+                "Resale price|Scrap price per kg|Recondition cost|Charge cost|Disposal cost"
+            ),
         ),
     ],
 )
@@ -130,7 +136,7 @@ def test_a_number_has_the_limits_of_the_input_contract(sheet, key, unit, minimum
         ("batteries", "case_plastic", "PP other unknown"),
         ("batteries", "non_spillable_mark", "yes no"),
         ("batteries", "under_recall", "yes no"),
-        ("batteries", "case", "sound scuffed cracked leaking swollen burnt"),
+        ("batteries", "case", "sound scuffed dented cracked leaking swollen burnt"),
         ("batteries", "terminals", "sound corroded loose broken"),
         ("batteries", "bms_reset_tried", "yes no"),
     ],
@@ -143,6 +149,11 @@ def test_a_choice_offers_what_the_input_contract_offers(sheet, key, choices):
 @pytest.mark.parametrize("sheet", ["batteries", "prices"])
 def test_the_chemistries_are_those_of_the_model(sheet):
     assert [one.value for one in Chemistry] == list(column(sheet, "chemistry").choices)
+
+
+@pytest.mark.parametrize(("key", "record"), [("use", Use), ("recovery", Recovery)])
+def test_use_and_recovery_are_those_of_the_model(key, record):
+    assert [one.value for one in record] == list(column("batteries", key).choices)
 
 
 @pytest.mark.parametrize(
@@ -196,7 +207,7 @@ def test_no_header_or_alias_of_a_sheet_stands_for_two_columns():
 
 
 def test_every_key_is_a_field_of_a_record():
-    joined = {"hold_start_v", "hold_start_after_h", "hold_end_v", "hold_end_after_h"}
+    joined = {f"hold_{end}_{what}" for end in ("start", "end") for what in ("v", "after_h", "read_at")}
     for sheet, record, others in (
         ("batch", Batch, set()),
         ("batteries", Battery, joined),

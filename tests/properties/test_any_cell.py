@@ -3,7 +3,7 @@
 import math
 import re
 from dataclasses import fields
-from datetime import date
+from datetime import date, time
 
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
@@ -12,6 +12,7 @@ from intake.checks.cells.cell_text import is_blank
 from intake.checks.cells.dates import DateOrder
 from intake.checks.cells.parsed_cell import Taken, Unreadable
 from intake.checks.cells.read_cell import read_cell
+from intake.checks.cells.times import WrittenTime
 from intake.checks.find_columns import slot
 from intake.model.battery import Battery, MadeDate
 from intake.model.finding import Severity, in_sheet_order
@@ -44,6 +45,10 @@ def fits(value: object, column: Column) -> bool:
             return isinstance(value, str) and re.fullmatch(column.pattern or "", value) is not None
         case Form.DATE:
             return isinstance(value, date) and 1950 <= value.year <= 2100
+        case Form.TIME:
+            return isinstance(value, time)
+        case Form.DATE_TIME:
+            return isinstance(value, WrittenTime)
         case Form.PARTIAL_DATE:
             return isinstance(value, MadeDate) and value.earliest <= value.latest
         case Form.TEXT:

@@ -23,6 +23,11 @@ def shown_precision(number_format: str) -> DatePrecision:
     return DatePrecision.YEAR if letters == {"y"} else DatePrecision.DAY
 
 
+def shows_clock(number_format: str) -> bool:
+    """Return whether a format shows a time of day, as ``d/m/yy hh:mm`` does."""
+    return bool(_date_letters(number_format) & _CLOCK)
+
+
 def hides_year(number_format: str) -> bool:
     """Return whether a format shows a month without its year, as ``d-mmm`` does."""
     letters = _date_letters(number_format)

@@ -1,6 +1,6 @@
 """One cell by the form of its column."""
 
-from datetime import date
+from datetime import date, time
 
 from intake.checks.cells.cell_text import quoted
 from intake.checks.cells.dates import DateOrder, read_date, read_partial_date
@@ -8,12 +8,13 @@ from intake.checks.cells.parsed_cell import Taken, Unreadable
 from intake.checks.cells.read_money import read_money
 from intake.checks.cells.read_number import read_number
 from intake.checks.cells.read_text import read_choice, read_identifier, read_text
+from intake.checks.cells.times import WrittenTime, read_date_time, read_time
 from intake.checks.cells.written_units import WrittenUnit
 from intake.model.battery import MadeDate
 from intake.model.raw_workbook import CellKind, RawCell
 from intake.policy.dictionary import Column, Form
 
-CellContent = str | float | date | MadeDate
+CellContent = str | float | date | time | MadeDate | WrittenTime
 
 
 def read_cell(
@@ -23,7 +24,9 @@ def read_cell(
     header_unit: WrittenUnit | None = None,
     date_order: DateOrder | None = None,
     currency: str | None = None,
-) -> Taken[str] | Taken[float] | Taken[date] | Taken[MadeDate] | Unreadable:
+) -> (
+    Taken[str] | Taken[float] | Taken[date] | Taken[time] | Taken[MadeDate] | Taken[WrittenTime] | Unreadable
+):
     """Return what a cell that is not blank holds, in the column's form and unit.
 
     Parameters
@@ -56,6 +59,10 @@ def read_cell(
             return read_date(cell, date_order=date_order)
         case Form.PARTIAL_DATE:
             return read_partial_date(cell, date_order=date_order)
+        case Form.TIME:
+            return read_time(cell)
+        case Form.DATE_TIME:
+            return read_date_time(cell, date_order=date_order)
         case Form.MONEY:
             return read_money(cell, currency=currency)
     return read_text(cell, column)

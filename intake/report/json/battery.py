@@ -1,6 +1,7 @@
 """One battery of ``results.json``."""
 
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 
 from intake.model.battery import HoldReading
@@ -32,7 +33,17 @@ _READINGS = (
     "rated_resistance_mohm",
 )
 _IDENTITY = ("rated_capacity_ah", "rated_cca_a", "cca_standard", "marking", "position")
-_INSPECTION = ("case", "terminals", "case_plastic", "non_spillable_mark", "under_recall", "note")
+_INSPECTION = (
+    "case",
+    "terminals",
+    "case_plastic",
+    "non_spillable_mark",
+    "under_recall",
+    "use",
+    "recovery",
+    "note",
+)
+_TIMES = ("rest_began", "rest_read_at", "charge_ended")
 
 
 Document = dict[str, Any]
@@ -62,6 +73,7 @@ def battery_document(one: GradedBattery, warnings: Sequence[str]) -> Document:
         **_fields(battery, _INSPECTION),
         "readings": {
             **_fields(battery, _READINGS),
+            **{name: _moment(getattr(battery, name)) for name in _TIMES},
             "hold_readings": [_hold_reading(reading) for reading in battery.hold_readings],
             "specific_gravity": list(battery.specific_gravity),
             "cell_voltages_v": list(battery.cell_voltages_v),
@@ -78,7 +90,13 @@ def _hold_reading(reading: HoldReading) -> Document:
         "after_charge_h": reading.after_charge_h,
         "voltage_v": reading.voltage_v,
         "temperature_c": reading.temperature_c,
+        "read_at": _moment(reading.read_at),
+        "read_by": reading.read_by,
     }
+
+
+def _moment(local: datetime | None) -> str | None:
+    return None if local is None else local.isoformat(timespec="minutes")
 
 
 def _state_of_charge(charge: StateOfCharge | None) -> Document | None:

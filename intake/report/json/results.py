@@ -83,6 +83,12 @@ def _batch(batch: Batch) -> dict[str, Any]:
         "received": batch.received.isoformat(),
         "received_from": batch.received_from,
         "inspector": batch.inspector,
+        "read_on": batch.reading_day.isoformat(),
+        "read_by": batch.reader,
+        "region": batch.region,
+        "incoming_note": batch.incoming_note,
+        "incoming_carrier": batch.incoming_carrier,
+        "received_at": batch.received_at and batch.received_at.isoformat(timespec="minutes"),
         "jurisdiction": batch.jurisdiction,
         "consignee": batch.consignee,
         "ship_date": batch.ship_date and batch.ship_date.isoformat(),
@@ -98,6 +104,8 @@ def _batch(batch: Batch) -> dict[str, Any]:
 def _price(price: Price) -> dict[str, Any]:
     return {
         "chemistry": price.chemistry.value,
+        "from_ah": price.from_ah,
+        "to_ah": price.to_ah,
         "resale_price": price.resale_price,
         "scrap_price_per_kg": price.scrap_price_per_kg,
         "recondition_cost": price.recondition_cost,

@@ -57,7 +57,7 @@ def _rule(column: Column, *, first_cell: str, cells: str) -> dict[str, Any] | No
             return {"validate": "custom", "value": f"=AND(COUNTIF({cells},{first_cell})=1,{fits})"}
         case Form.IDENTIFIER:
             return {"validate": "length", "criteria": "between", "minimum": 1, "maximum": column.max_length}
-        case Form.TEXT | Form.PARTIAL_DATE:
+        case Form.TEXT | Form.PARTIAL_DATE | Form.TIME | Form.DATE_TIME:
             return None
 
 

@@ -6,6 +6,7 @@ _TEXT_WIDTHS = {"marking": 26, "note": 36}
 """Characters for texts that run long."""
 _TEXT_WIDTH = 14
 _DATE_WIDTH = 12
+_DATE_TIME_WIDTH = 17
 _LEAST_WIDTH = 9
 _ARROW_WIDTH = 3
 """Room for the arrow of a drop-down list."""
@@ -41,6 +42,10 @@ def form_text(column: Column) -> str:
             return "A date, such as 2026-11-20."
         case Form.PARTIAL_DATE:
             return "A date, a month or a year."
+        case Form.TIME:
+            return "A time of day, such as 16:30."
+        case Form.DATE_TIME:
+            return "A day and a time, such as 2026-11-20 16:30; a time alone is of the day Read on."
         case Form.CHOICE:
             return f"One of: {', '.join(column.choices)}."
         case Form.IDENTIFIER | Form.TEXT:
@@ -76,6 +81,8 @@ def width_characters(column: Column) -> int:
     widths = [_LEAST_WIDTH, *(len(word) + 2 for word in column.header.split())]
     if column.form is Form.CHOICE:
         widths.extend(len(choice) + _ARROW_WIDTH for choice in column.choices)
+    elif column.form is Form.DATE_TIME:
+        widths.append(_DATE_TIME_WIDTH)
     elif column.form in (Form.DATE, Form.PARTIAL_DATE):
         widths.append(_DATE_WIDTH)
     elif column.form in (Form.TEXT, Form.IDENTIFIER):

@@ -92,7 +92,7 @@ def cell_format(workbook: "Workbook", column: Column, *, bordered: bool, leading
     Figures stand right, choices and dates in the middle, text left; with ``leading`` all stand left, on top.
     """
     align = dict.fromkeys((Form.NUMBER, Form.MONEY), "right")
-    align |= dict.fromkeys((Form.DATE, Form.PARTIAL_DATE, Form.CHOICE), "center")
+    align |= dict.fromkeys((Form.DATE, Form.PARTIAL_DATE, Form.TIME, Form.DATE_TIME, Form.CHOICE), "center")
     horizontal = "left" if leading else align.get(column.form, "left")
     properties: dict[str, Any] = {
         "font_name": FONT,

@@ -158,16 +158,17 @@ def test_every_field_of_the_batch_sheet_is_there_under_its_key(document):
 def test_every_column_of_the_batteries_sheet_is_there(document):
     one = entry(document, "B-001")
     keys = {column.key for column in load_dictionary().sheets["batteries"].columns}
-    joined = {"hold_start_v", "hold_start_after_h", "hold_end_v", "hold_end_after_h"}
+    joined = {f"hold_{end}_{what}" for end in ("start", "end") for what in ("v", "after_h", "read_at")}
 
     assert keys - joined <= set(one) | set(one["readings"])
     assert "hold_readings" in one["readings"]
 
 
 def test_readings_are_as_they_were_written(document):
+    untimed = {"read_at": None, "read_by": None}
     assert [
-        {"after_charge_h": 0.5, "voltage_v": 13.318, "temperature_c": 21.0},
-        {"after_charge_h": 1.0, "voltage_v": 13.283, "temperature_c": 21.0},
+        {"after_charge_h": 0.5, "voltage_v": 13.318, "temperature_c": 21.0, **untimed},
+        {"after_charge_h": 1.0, "voltage_v": 13.283, "temperature_c": 21.0, **untimed},
     ] == entry(document, "B-013")["readings"]["hold_readings"]
     assert 12.2 == entry(document, "B-013")["readings"]["rest_voltage_v"]
     assert [1.265, 1.26, 1.21, 1.262, 1.265, 1.26] == entry(document, "B-019")["readings"]["specific_gravity"]
@@ -264,6 +265,8 @@ def test_warnings_stand_with_their_battery():
 def test_prices_are_exact_text(document):
     assert {
         "chemistry": "AGM",
+        "from_ah": None,
+        "to_ah": None,
         "resale_price": "45.00",
         "scrap_price_per_kg": "0.55",
         "recondition_cost": "12",
