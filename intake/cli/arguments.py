@@ -6,6 +6,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from intake import __version__
+from intake.cli.load_arguments import add_custody_options, add_load_options
 
 
 def _positive(text: str) -> int:
@@ -218,6 +219,21 @@ def build_parser() -> argparse.ArgumentParser:
     summarise.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
     summarise.add_argument("--overwrite", action="store_true", help="replace a register that exists already")
     summarise.add_argument("--quiet", action="store_true", help="print only what was left out")
+
+    load = _command(
+        commands,
+        "load",
+        "say what leaves the yard: list it, then write the papers of the load",
+        "intake load new graded --out load-14.xlsx   (then: intake load write load-14.xlsx --out loads)",
+    )
+    add_load_options(load)
+    custody = _command(
+        commands,
+        "custody",
+        "print all that is known of one battery, in order of time",
+        "intake custody B-012 graded loads",
+    )
+    add_custody_options(custody)
 
     policy = _command(
         commands,

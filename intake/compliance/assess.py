@@ -47,7 +47,7 @@ def assess_compliance(
         jurisdiction=jurisdiction.key,
         rules_date=day,
         rules_date_is_ship_date=batch.ship_date is not None,
-        streams=_streams(jurisdiction.streams, stream_by_tag, day),
+        streams=streams_on(jurisdiction.streams, stream_by_tag, day),
         stream_by_tag=stream_by_tag,
         load_warnings=load_warnings(pallet, jurisdiction, day),
         general=general_statements(batch, pallet, jurisdiction, day),
@@ -73,7 +73,9 @@ def _stream_by_tag(pallet: Sequence[Item]) -> dict[str, str]:
     }
 
 
-def _streams(known: Sequence[StreamRules], stream_by_tag: Mapping[str, str], day: date) -> tuple[Stream, ...]:
+def streams_on(
+    known: Sequence[StreamRules], stream_by_tag: Mapping[str, str], day: date
+) -> tuple[Stream, ...]:
     """Return the streams that have a battery, as they stand on ``day``, in the jurisdiction's order."""
     tags_of: dict[str, list[str]] = {}
     for tag, key in stream_by_tag.items():

@@ -133,3 +133,26 @@ class Yard:
     """Key of the stream for batteries that nobody can identify."""
     gone: Mapping[tuple[str, str], str]
     """For each battery that has left, by batch and tag in lower case: the load that took it."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoadTotal:
+    """Batteries of a load counted and weighed. Masses in kg, exact to the gram."""
+
+    count: int
+    net_kg: float
+    """Of those that have a mass."""
+    net_estimated_kg: float
+    """The estimated part of it."""
+    without_mass: int
+
+
+@dataclass(frozen=True, slots=True)
+class LoadTotals:
+    """The sums of a load."""
+
+    all: LoadTotal
+    by_stream: Mapping[str, LoadTotal]
+    """By key of the waste stream; what is no waste stands under an empty key."""
+    gross_kg: float | None
+    """Of all packages; None where one was not weighed, or there are none."""

@@ -135,4 +135,4 @@ def load_dictionary(workbook: str = "batch") -> Dictionary:
             columns=tuple(one for name, value in properties.items() for one in _columns(name, value)),
             workbook=workbook,
         )
-    return Dictionary(sheets=sheets, units=schema["x-units"])
+    return Dictionary(sheets=sheets, units=schema.get("x-units", {}))

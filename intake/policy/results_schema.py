@@ -1,4 +1,4 @@
-"""Whether a document keeps to ``schemas/results.schema.json``."""
+"""Whether a document keeps to its schema, ``schemas/results.schema.json`` or another of the project's own."""
 
 import json
 from functools import cache
@@ -16,9 +16,9 @@ _LONGEST = 160
 """Signs of a problem that are told: it quotes what may be a whole battery."""
 
 
-def results_problem(document: object) -> str | None:
+def results_problem(document: object, schema: str = "results") -> str | None:
     """Return the first thing that breaks the schema, with its place in the document; None: nothing does."""
-    error = next(_validator().iter_errors(document), None)
+    error = next(_validator(schema).iter_errors(document), None)
     if error is None:
         return None
     place = "/".join(map(str, error.absolute_path)) or "the file"
@@ -27,10 +27,10 @@ def results_problem(document: object) -> str | None:
 
 
 @cache
-def _validator() -> "Draft202012Validator":
+def _validator(name: str) -> "Draft202012Validator":
     from jsonschema import Draft202012Validator
 
-    schema = json.loads(resource_text("schemas", "results.schema.json"))
+    schema = json.loads(resource_text("schemas", f"{name}.schema.json"))
     return Draft202012Validator(_written_out(schema, schema["$defs"]))
 
 

@@ -9,8 +9,10 @@ from intake.model.register import LeftOut
 SUFFIX = "-results.json"
 
 
-def find_results(root: Path, *, recursive: bool) -> tuple[list[tuple[str, Path]], list[LeftOut]]:
-    """Return each results file with its name below ``root``, and the folders that can not be opened.
+def find_results(
+    root: Path, *, recursive: bool, suffix: str = SUFFIX
+) -> tuple[list[tuple[str, Path]], list[LeftOut]]:
+    """Return each results file with its name below ``root``, and the folders that cannot be opened.
 
     Looked at are ``root`` itself and the folders in it; with ``recursive`` everything below. What starts
     with a point is passed over. A folder that can be reached in two ways is entered once.
@@ -33,7 +35,7 @@ def find_results(root: Path, *, recursive: bool) -> tuple[list[tuple[str, Path]]
             continue
         for entry in entries:
             inside = f"{name}/{entry.name}".lstrip("/")
-            if entry.name.endswith(SUFFIX):
+            if entry.name.endswith(suffix):
                 found.append((inside, entry))
             elif entry.is_dir() and (recursive or depth == 0):
                 waiting.append((inside, entry, depth + 1))

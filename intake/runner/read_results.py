@@ -45,7 +45,19 @@ def read_results(path: Path, name: str) -> GradedBatch:
     ResultsRefused
         It can not be read, is damaged, was not written by intake, or contradicts itself.
     """
-    content = _content(path)
+    document, digest = results_document(path)
+    return _batch(document, name, digest)
+
+
+def results_document(path: Path) -> tuple[dict[str, Any], str]:
+    """Return what a results file holds, checked against its schema, and its SHA-256.
+
+    Raises
+    ------
+    ResultsRefused
+        It cannot be read, is damaged, or was not written by intake.
+    """
+    content, digest = results_content(path)
     try:
         document = read_strict_json(content)
     except (ValueError, RecursionError) as problem:
@@ -55,7 +67,19 @@ def read_results(path: Path, name: str) -> GradedBatch:
     broken = results_problem(document)
     if broken is not None:
         raise ResultsRefused(f"It does not keep to the results schema: {broken}.")
-    return _batch(document, name, sha256(content).hexdigest())
+    return document, digest
+
+
+def results_content(path: Path) -> tuple[bytes, str]:
+    """Return the bytes of a file that intake may have written, and their SHA-256.
+
+    Raises
+    ------
+    ResultsRefused
+        It cannot be read.
+    """
+    content = _content(path)
+    return content, sha256(content).hexdigest()
 
 
 def _content(path: Path) -> bytes:

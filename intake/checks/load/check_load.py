@@ -1,6 +1,6 @@
 """A raw load workbook in, a typed load and all findings out. A load is whole or it is rejected."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -26,7 +26,7 @@ class CheckedLoad:
 
 
 def check_load_workbook(
-    raw: RawWorkbook, *, today: date, date_order: DateOrder | None, yard: Yard
+    raw: RawWorkbook, *, today: date, date_order: DateOrder | None, yard: Callable[[str], Yard]
 ) -> CheckedLoad:
     """Check and type a load workbook; every problem is a finding, nothing is raised for what it holds.
 
@@ -36,6 +36,8 @@ def check_load_workbook(
         to tell whether the receipt lies in the future.
     date_order
         what ``03/04/2026`` means; None: such a date is refused.
+    yard
+        What the load is held against, by the name of the load.
     """
     whole = FindingLog("", 0)
     places = find_sheets(raw, whole, workbook="load")
@@ -55,11 +57,11 @@ def check_load_workbook(
 
 
 def _read(
-    places: Mapping[str, Place], *, today: date, date_order: DateOrder | None, yard: Yard
+    places: Mapping[str, Place], *, today: date, date_order: DateOrder | None, yard: Callable[[str], Yard]
 ) -> Load | None:
     head, fields = _head(places["load"], date_order)
     if head is not None:
-        _check_head(head, fields, places["load"].log, yard)
+        _check_head(head, fields, places["load"].log, yard(head.load))
     receipt = _receipt(places.get("receipt"), head, today=today, date_order=date_order)
     sources = _sources(places["batches"], date_order)
     packages = _packages(places.get("packages"), date_order)
@@ -69,7 +71,7 @@ def _read(
         log.reject("No battery is in this load.", "Tick the batteries that leave: yes or x in In this load.")
     if head is None:
         return None
-    check_rows(ticked, log, kind=head.kind, sources=sources, yard=yard)
+    check_rows(ticked, log, kind=head.kind, sources=sources, yard=yard(head.load))
     packed = {place.values["package"]: (place, one) for place, one in packages}
     check_packing(
         ticked, packed, log, places["packages"].log if "packages" in places else log, kind=head.kind
@@ -169,11 +171,11 @@ def _ticked(place: Place, date_order: DateOrder | None) -> Iterator[tuple[ReadRo
             row,
             LoadedBattery(
                 **{
-                    "revision": 1,
                     "stream": None,
                     "mass_kg": None,
                     "mass_estimated": False,
                     **values,
+                    "revision": int(values.get("revision", 1)),
                     "chemistry": Chemistry(values["chemistry"]),
                     "grade": Grade(values["grade"]),
                     "handling": Handling(values["handling"]),

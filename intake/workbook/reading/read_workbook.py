@@ -21,8 +21,8 @@ _NO_GRID = ("dialogsheet", "macrosheet")
 """Sheets of other kinds that the library lists among the worksheets; they hold no rows."""
 
 
-def read_workbook(path: Path, *, only: str | None = None) -> RawWorkbook:
-    """Read the sheets that the column dictionary names; of other worksheets only the name.
+def read_workbook(path: Path, *, only: str | None = None, workbook: str = "batch") -> RawWorkbook:
+    """Read the sheets that a column dictionary names; of other worksheets only the name.
 
     Cells and rows that hold nothing are left out. Numbers, dates and texts come as the file has them.
 
@@ -30,18 +30,22 @@ def read_workbook(path: Path, *, only: str | None = None) -> RawWorkbook:
     ----------
     only
         the dictionary's key of the one sheet to read, for a first look; None: all of them.
+    workbook
+        the dictionary: ``batch`` or ``load``.
 
     Raises
     ------
     WorkbookRefused
         the file can not be read as an intake workbook; nothing else is raised for a bad file.
     """
+    sheets_wanted = load_dictionary(workbook).sheets.values()
+    wanted = {_plain(sheet.name) for sheet in sheets_wanted if only in (None, sheet.key)}
     content = read_content(path)
     refuse_other_kinds(content)
     guarded = guard_archive(content)
     try:
         with _silenced():
-            sheets = _read_sheets(open_book(content), guarded, only)
+            sheets = _read_sheets(open_book(content), guarded, wanted)
     except WorkbookRefused:
         raise
     except Exception as error:
@@ -59,7 +63,7 @@ def _silenced() -> Iterator[None]:
         yield
 
 
-def _read_sheets(book: OpenBook, guarded: GuardedArchive, only: str | None) -> tuple[RawSheet, ...]:
+def _read_sheets(book: OpenBook, guarded: GuardedArchive, wanted: set[str]) -> tuple[RawSheet, ...]:
     names = tuple(sheet.name for sheet in book.sheets)
     if names not in guarded.sheet_lists:
         raise WorkbookRefused("The workbook lists a sheet that is not in the file.", SAVE_AGAIN)
@@ -67,7 +71,6 @@ def _read_sheets(book: OpenBook, guarded: GuardedArchive, only: str | None) -> t
     found = [(sheet, facts) for sheet in book.sheets if (facts := _facts(sheet, guarded))]
     if not found:
         raise WorkbookRefused("The workbook holds no worksheet that can be read.", SAVE_AS_XLSX)
-    wanted = {_plain(sheet.name) for sheet in load_dictionary().sheets.values() if only in (None, sheet.key)}
     read = [(sheet, facts) for sheet, facts in found if _plain(sheet.name) in wanted]
     _refuse_size(read)
     _refuse_no_number(read)

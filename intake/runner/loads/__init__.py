@@ -1,0 +1,1 @@
+"""Loads: what may leave is listed, what leaves is written, where each battery went is told."""

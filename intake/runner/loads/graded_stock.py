@@ -1,0 +1,78 @@
+"""The batteries of graded batches, as far as a load needs them."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from intake.compliance.streams import OTHER_OR_UNKNOWN
+from intake.model.battery import Chemistry
+from intake.model.load import GradedSource, LoadedBattery
+from intake.model.verdict import Grade, Handling
+from intake.runner.find_results import find_results
+from intake.runner.read_results import ResultsRefused, results_document
+
+_UNCLEAR = (Chemistry.OTHER, Chemistry.UNKNOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class GradedStock:
+    """One graded batch: its name, where it came in, and every battery of it."""
+
+    source: GradedSource
+    said: Mapping[str, Any]
+    """The keys of its Batch sheet."""
+    batteries: tuple[LoadedBattery, ...]
+    path: Path
+
+
+def graded_stocks(roots: Iterable[Path], *, recursive: bool) -> tuple[list[GradedStock], list[str]]:
+    """Return every graded batch below the folders, and a sentence for each file that was left out."""
+    stocks: dict[str, GradedStock] = {}
+    left_out: list[str] = []
+    for root in roots:
+        files, closed = find_results(root, recursive=recursive)
+        left_out += [f"{root / one.file}: {one.reason}" for one in closed]
+        for _, path in files:
+            try:
+                stock = read_stock(path)
+            except ResultsRefused as refusal:
+                left_out.append(f"{path}: {refusal}")
+                continue
+            earlier = stocks.setdefault(stock.source.batch.casefold(), stock)
+            if earlier.source != stock.source:
+                left_out.append(
+                    f"{path}: batch {stock.source.batch} stands in {earlier.path} with other contents."
+                )
+    return sorted(stocks.values(), key=lambda one: (one.said["received"], one.source.batch)), left_out
+
+
+def read_stock(path: Path) -> GradedStock:
+    """Return one graded batch.
+
+    Raises
+    ------
+    ResultsRefused
+        The file cannot be used.
+    """
+    document, digest = results_document(path)
+    said = document["batch"]
+    source = GradedSource(said["batch"], document.get("revision", 1), digest)
+    return GradedStock(source, said, tuple(_batteries(document, source)), path)
+
+
+def _batteries(document: Mapping[str, Any], source: GradedSource) -> Iterator[LoadedBattery]:
+    for one in document["batteries"]:
+        chemistry, grade = Chemistry(one["chemistry"]), Grade(one["grade"])
+        unclear = grade is Grade.UNRESOLVED and chemistry in _UNCLEAR
+        yield LoadedBattery(
+            batch=source.batch,
+            tag=one["tag"],
+            revision=source.revision,
+            chemistry=chemistry,
+            grade=grade,
+            handling=Handling(one["handling"]),
+            stream=OTHER_OR_UNKNOWN if unclear else one["stream"],
+            mass_kg=one["mass_kg"],
+            mass_estimated=one["mass_estimated"],
+        )

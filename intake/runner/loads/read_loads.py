@@ -1,0 +1,77 @@
+"""Loads that were written, read back from their JSON."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from intake.policy.results_schema import results_problem
+from intake.policy.strict_json import read_strict_json
+from intake.runner.find_results import find_results
+from intake.runner.read_results import ResultsRefused, results_content
+
+LOAD_SUFFIX = "-load.json"
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenLoad:
+    """One load as its JSON says it."""
+
+    path: Path
+    name: str
+    document: dict[str, Any]
+    sha256: str
+
+
+def written_loads(roots: Iterable[Path], *, recursive: bool) -> tuple[list[WrittenLoad], list[str]]:
+    """Return every load below the folders, and a sentence for each file that could not be used."""
+    loads: dict[str, WrittenLoad] = {}
+    left_out: list[str] = []
+    for root in roots:
+        files, closed = find_results(root, recursive=recursive, suffix=LOAD_SUFFIX)
+        left_out += [f"{root / one.file}: {one.reason}" for one in closed]
+        for _, path in files:
+            try:
+                load = read_load(path)
+            except ResultsRefused as refusal:
+                left_out.append(f"{path}: {refusal}")
+                continue
+            earlier = loads.setdefault(load.name.casefold(), load)
+            if earlier.sha256 != load.sha256:
+                left_out.append(f"{path}: load {load.name} stands in {earlier.path} with other contents.")
+    return list(loads.values()), left_out
+
+
+def read_load(path: Path) -> WrittenLoad:
+    """Return one load.
+
+    Raises
+    ------
+    ResultsRefused
+        The file cannot be read, is damaged, or was not written by intake.
+    """
+    content, digest = results_content(path)
+    try:
+        document = read_strict_json(content)
+    except (ValueError, RecursionError) as problem:
+        raise ResultsRefused(f"It is no readable JSON: {str(problem).splitlines()[0]}.") from problem
+    broken = results_problem(document, "load")
+    if broken is not None:
+        raise ResultsRefused(f"It does not keep to the load schema: {broken}.")
+    return WrittenLoad(path, document["load"]["load"], document, digest)
+
+
+def gone_by_load(loads: Iterable[WrittenLoad], *, but: str = "") -> dict[tuple[str, str], str]:
+    """Return the load that took each battery, by batch and tag in lower case.
+
+    Parameters
+    ----------
+    but
+        The load that is being written again: its own batteries may be in it.
+    """
+    return {
+        (one["batch"].casefold(), one["tag"].casefold()): load.name
+        for load in loads
+        if load.name.casefold() != but.casefold()
+        for one in load.document["batteries"]
+    }

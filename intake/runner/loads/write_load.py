@@ -1,0 +1,97 @@
+"""``intake load write``: a filled-in load workbook checked, its documents written whole or not at all."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from intake import __version__
+from intake.checks.cells.dates import DateOrder
+from intake.checks.load.check_load import check_load_workbook
+from intake.compliance.streams import OTHER_OR_UNKNOWN
+from intake.model.finding import Finding, Severity
+from intake.model.load import Load, Yard
+from intake.model.paper import Paper
+from intake.model.raw_workbook import WorkbookRefused
+from intake.policy.jurisdictions import JURISDICTIONS
+from intake.register.load_totals import load_totals
+from intake.report.json.load import load_bytes
+from intake.runner.loads.new_load import stream_titles
+from intake.runner.loads.read_loads import LOAD_SUFFIX, gone_by_load, written_loads
+from intake.runner.replace_folder import replace_folder
+from intake.workbook.reading.read_workbook import read_workbook
+
+
+@dataclass(frozen=True, slots=True)
+class ReadLoad:
+    """A load workbook that was read and checked. ``load`` None: it is rejected."""
+
+    source_name: str
+    source_sha256: str
+    load: Load | None
+    findings: tuple[Finding, ...]
+
+
+def read_load_workbook(path: Path, out: Path, *, today: date, date_order: DateOrder | None) -> ReadLoad:
+    """Read and check a load workbook against the loads in ``out``; a bad file becomes a finding."""
+    try:
+        raw = read_workbook(path, workbook="load")
+    except WorkbookRefused as refusal:
+        finding = Finding(Severity.ERROR, str(refusal), refusal.hint, rejects=True)
+        return ReadLoad(path.name, "", None, (finding,))
+    loads, unread = written_loads([out], recursive=False) if out.is_dir() else ([], [])
+
+    def yard(name: str) -> Yard:
+        return Yard(JURISDICTIONS, stream_titles(None), OTHER_OR_UNKNOWN, gone_by_load(loads, but=name))
+
+    checked = check_load_workbook(raw, today=today, date_order=date_order, yard=yard)
+    found = (*(_unread(one) for one in unread), *checked.findings)
+    return ReadLoad(raw.name, raw.sha256, None if unread else checked.load, found)
+
+
+def _unread(sentence: str) -> Finding:
+    """Return the finding about a load that cannot be read: what left with it cannot be told."""
+    return Finding(
+        Severity.ERROR,
+        f"A load in the folder cannot be read, so what has left already is not known. {sentence}",
+        "Mend that file, write its load again, or move it away.",
+        rejects=True,
+    )
+
+
+def write_load(read: ReadLoad, load: Load, out: Path, *, paper: Paper, overwrite: bool) -> Path:
+    """Write the documents of a load into a folder of its own; return the folder.
+
+    Raises
+    ------
+    FolderInTheWay
+        The folder exists without ``overwrite``.
+    OSError
+        It could not be written; nothing half-written is left.
+    """
+    name = load.head.load
+    target = out / name
+    replace_folder(target, _filling(read, load, paper), overwrite=overwrite, documents=load_documents(name))
+    return target
+
+
+def load_documents(name: str) -> tuple[str, ...]:
+    """Return the names of the documents of a load."""
+    return (f"{name}{LOAD_SUFFIX}",)
+
+
+def _filling(read: ReadLoad, load: Load, paper: Paper) -> Callable[[Path], None]:
+    def fill(folder: Path) -> None:
+        totals = load_totals(load)
+        (folder / f"{load.head.load}{LOAD_SUFFIX}").write_bytes(
+            load_bytes(
+                load,
+                totals,
+                read.findings,
+                version=__version__,
+                source_name=read.source_name,
+                source_sha256=read.source_sha256,
+            )
+        )
+
+    return fill
