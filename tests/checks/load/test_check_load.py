@@ -1,0 +1,220 @@
+"""A load workbook: what is taken over, and what rejects it at which cell."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from intake.checks import finding_log
+from intake.model.battery import Chemistry
+from intake.model.load import LoadKind, Package, Receipt
+from intake.model.verdict import Grade, Handling
+from tests.checks.load.builders import BATTERY, HEAD, PACKAGE, TODAY, check, errors, row_of
+
+LITHIUM = replace(
+    BATTERY, tag="L-9", chemistry=Chemistry.LFP, handling=Handling.DAMAGED, stream="lfp-damaged", mass_kg=6.0
+)
+
+
+def only_error(checked, sheet, cell, *parts):
+    (found,) = errors(checked)
+    assert (sheet, cell) == found[:2]
+    for part in parts:
+        assert part in found[2]
+    assert checked.load is None
+
+
+def test_a_whole_load_is_typed():
+    load = check(receipt={"Received on": date(2026, 11, 27), "Weight (kg)": "14,6", "Count": 1}).load
+    assert load is not None
+    assert (LoadKind.RECYCLING, date(2026, 11, 26), "Receiver 3") == (
+        load.head.kind,
+        load.head.date,
+        load.head.consignee,
+    )
+    assert (replace(BATTERY, row=2),) == load.batteries
+    assert (Package("P-1", None, "lead-acid-wet", 40.0),) == load.packages
+    assert Receipt(date(2026, 11, 27), None, 14.6, 1) == load.receipt
+    assert ["A"] == [one.batch for one in load.batches]
+
+
+def test_a_row_without_a_tick_stays_in_the_yard():
+    other = replace(BATTERY, tag="B-2")
+    load = check(
+        [row_of(), row_of(other, **{"In this load": None}), row_of(other, **{"In this load": "no"})]
+    ).load
+    assert load is not None
+    assert ["B-1"] == [one.tag for one in load.batteries]
+
+
+def test_no_tick_at_all_rejects():
+    only_error(check([row_of(**{"In this load": None})]), "Batteries", "", "No battery is in this load")
+
+
+@pytest.mark.parametrize("missing", ["Load", "Batteries", "Batches"])
+def test_a_missing_sheet_rejects(missing):
+    checked = check(leave_out=(missing,))
+    assert checked.load is None
+    assert any(f'"{missing}"' in message for _, _, message in errors(checked))
+
+
+@pytest.mark.parametrize("missing", ["Packages", "Receipt"])
+def test_packages_and_receipt_may_be_missing(missing):
+    rows = [row_of(replace(BATTERY, package=None))]
+    load = check(rows, leave_out=(missing,)).load
+    assert load is not None
+    assert Receipt() == load.receipt
+
+
+def test_a_needed_field_that_is_blank_rejects_at_its_cell():
+    only_error(check(head={**HEAD, "Prepared by": None}), "Load", "B8", "needed")
+
+
+def test_a_jurisdiction_without_rule_data_rejects():
+    only_error(check(head={**HEAD, "Jurisdiction": "XX"}), "Load", "B4", '"XX"', "no jurisdiction")
+
+
+def test_a_cell_that_cannot_be_read_rejects():
+    only_error(
+        check([row_of(), row_of(replace(BATTERY, tag="B-2"), **{"Mass (kg)": "heavy"})]), "Batteries", "I3"
+    )
+
+
+def test_a_needed_cell_that_is_blank_rejects():
+    only_error(check([row_of(), row_of(replace(BATTERY, tag="B-2"), Grade=None)]), "Batteries", "G3", "empty")
+
+
+def test_a_list_without_headers_rejects():
+    checked = check(batches=[{"Nothing": 1}])
+    assert checked.load is None
+    assert any(sheet == "Batches" for sheet, _, _ in errors(checked))
+
+
+def test_a_package_that_stands_twice_rejects():
+    only_error(check(packages=(PACKAGE, PACKAGE)), "Packages", "A3", "A2")
+
+
+@pytest.mark.parametrize(
+    ("receipt", "cell", "part"),
+    [
+        ({"Count": 1.5}, "B2", "1.5 is no number of batteries"),
+        ({"Received on": HEAD["Date"] - timedelta(days=1)}, "B2", "before the load left"),
+        ({"Received on": TODAY + timedelta(days=2)}, "B2", "in the future"),
+    ],
+)
+def test_a_receipt_that_cannot_be_rejects(receipt, cell, part):
+    only_error(check(receipt=receipt), "Receipt", cell, part)
+
+
+def test_a_receipt_has_a_day_of_grace():
+    assert check(receipt={"Received on": TODAY + timedelta(days=1)}).load is not None
+
+
+def test_a_receipt_beside_a_broken_head_is_still_read():
+    checked = check(head={**HEAD, "Date": None}, receipt={"Received on": TODAY})
+    assert [("Load", "B7")] == [found[:2] for found in errors(checked)]
+
+
+def test_too_many_findings_end_the_reading(monkeypatch):
+    monkeypatch.setattr(finding_log, "FINDINGS_MOST", 2)
+    rows = [row_of(replace(BATTERY, tag=f"B-{n}"), Record="gone") for n in range(4)]
+    checked = check(rows)
+    assert checked.load is None
+    assert any("read no further" in message for _, _, message in errors(checked))
+
+
+@pytest.mark.parametrize("changed", [{"Handling": "suspect"}, {"Stream": "lfp-intact"}, {"Record": None}])
+def test_a_changed_fact_no_longer_fits_its_record(changed):
+    checked = check(
+        [row_of(**changed)], packages=({**PACKAGE, "Stream": changed.get("Stream", "lead-acid-wet")},)
+    )
+    (found,) = errors(checked)
+    assert "no longer fits the record" in found[2]
+
+
+def test_a_batch_that_is_not_listed_rejects():
+    only_error(check([row_of(replace(BATTERY, batch="Z"))]), "Batteries", "C2", '"Z"')
+
+
+def test_a_weighed_mass_does_not_touch_the_record():
+    load = check([row_of(**{"Mass (kg)": 14.2})]).load
+    assert load is not None
+    assert 14.2 == load.batteries[0].mass_kg
+
+
+def test_a_battery_twice_rejects_at_the_second():
+    only_error(check([row_of(), row_of(replace(BATTERY, tag="b-1"))]), "Batteries", "D3", "D2 too")
+
+
+def test_a_battery_that_left_already_rejects():
+    only_error(check(gone={("a", "b-1"): "L-0"}), "Batteries", "A2", "load L-0")
+
+
+@pytest.mark.parametrize(
+    ("kind", "grade", "stream", "part"),
+    [
+        ("sale", Grade.RECYCLE, "lead-acid-wet", "a sale takes"),
+        ("sale", Grade.RESALE, None, ""),
+        ("recycling", Grade.RESALE, None, "not recycle"),
+        ("recycling", Grade.RECONDITIONABLE, None, "not recycle"),
+        ("recycling", Grade.UNRESOLVED, None, "not settled"),
+        ("recycling", Grade.UNRESOLVED, "other-or-unknown", ""),
+        ("return", Grade.UNRESOLVED, None, ""),
+    ],
+)
+def test_the_kind_of_load_takes_what_is_graded_for_it(kind, grade, stream, part):
+    one = replace(BATTERY, grade=grade, stream=stream, package=None)
+    checked = check([row_of(one)], head={**HEAD, "Kind": kind}, packages=())
+    found = errors(checked)
+    assert bool(part) == bool(found)
+    assert all(part in message for _, _, message in found)
+
+
+@pytest.mark.parametrize("handling", [Handling.DAMAGED, Handling.SUSPECT])
+@pytest.mark.parametrize("kind", ["recycling", "return"])
+def test_lithium_that_is_not_intact_never_goes_in_with_intact(handling, kind):
+    one = replace(LITHIUM, handling=handling)
+    checked = check(
+        [row_of(one)], head={**HEAD, "Kind": kind}, packages=({**PACKAGE, "Stream": "lfp-intact"},)
+    )
+    only_error(checked, "Batteries", "B2", "lfp-damaged", "lfp-intact")
+    assert check(
+        [row_of(one)], head={**HEAD, "Kind": kind}, packages=({**PACKAGE, "Stream": "lfp-damaged"},)
+    ).load
+
+
+def test_lithium_that_is_not_intact_needs_a_package():
+    one = replace(LITHIUM, package=None)
+    only_error(check([row_of(one)], packages=()), "Batteries", "B2", "no package")
+
+
+def test_a_battery_beside_its_packages_is_a_warning():
+    checked = check([row_of(), row_of(replace(BATTERY, tag="B-2", package=None))])
+    assert checked.load is not None
+    assert ["B-2 stands in no package."] == [one.message for one in checked.findings]
+
+
+def test_a_package_that_is_not_listed_rejects():
+    only_error(
+        check([row_of(), row_of(replace(BATTERY, tag="B-2", package="P-7"))]), "Batteries", "B3", '"P-7"'
+    )
+
+
+def test_a_package_without_a_battery_is_a_warning():
+    checked = check(packages=(PACKAGE, {"Package": "P-2"}))
+    assert checked.load is not None
+    assert any("P-2" in one.message for one in checked.findings)
+
+
+def test_a_package_of_a_return_may_hold_several_streams():
+    assert check(head={**HEAD, "Kind": "return"}, packages=({**PACKAGE, "Stream": None},)).load is not None
+
+
+@pytest.mark.parametrize(("gross", "fits"), [(14.999, False), (15.0, True), (15.001, True)])
+def test_gross_is_not_below_net(gross, fits):
+    checked = check(packages=({**PACKAGE, "Gross (kg)": gross},))
+    assert fits == (checked.load is not None)
+
+
+def test_a_battery_without_a_mass_counts_as_nothing_in_its_package():
+    assert check([row_of(**{"Mass (kg)": None})], packages=({**PACKAGE, "Gross (kg)": 1.0},)).load is not None
