@@ -4,11 +4,11 @@ from datetime import date
 from typing import Any
 
 from intake.checks.cells.dates import DateOrder
-from intake.checks.cross_checks import CrossCheckLimits
 from intake.checks.field_sheet import Field, read_fields, read_values
 from intake.checks.finding_log import FindingLog, Spot
 from intake.model.raw_workbook import RawSheet
 from intake.policy.dictionary import Sheet
+from intake.policy.grading_policy import GradingPolicy, Meter
 
 
 def read_batch_sheet(
@@ -18,13 +18,13 @@ def read_batch_sheet(
     *,
     today: date,
     date_order: DateOrder | None,
-    limits: CrossCheckLimits,
+    policy: GradingPolicy,
 ) -> dict[str, Any]:
     """Return the values of the sheet by key; what is blank or can not be used is left out."""
     fields = read_fields(sheet, wanted, log)
     values = read_values(wanted, fields, log, date_order=date_order)
     _check_dates(values, fields, log, today=today)
-    _note_assumed_accuracy(fields, wanted, log, limits)
+    _note_assumed_accuracy(fields, wanted, log, policy.meter)
     return values
 
 
@@ -76,12 +76,10 @@ def _check_read_on(
     del values["read_on"]
 
 
-def _note_assumed_accuracy(
-    fields: dict[str, Field], wanted: Sheet, log: FindingLog, limits: CrossCheckLimits
-) -> None:
+def _note_assumed_accuracy(fields: dict[str, Field], wanted: Sheet, log: FindingLog, meter: Meter) -> None:
     assumed = {
-        "meter_accuracy_percent": f"{limits.default_accuracy_percent:g} % of the reading",
-        "meter_accuracy_volts": f"{limits.default_accuracy_volts:g} V",
+        "meter_accuracy_percent": f"{meter.assumed_accuracy_percent.value:g} % of the reading",
+        "meter_accuracy_volts": f"{meter.assumed_accuracy_volts.value:g} V",
     }
     for column in wanted.columns:
         field = fields.get(column.key)

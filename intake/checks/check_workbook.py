@@ -8,7 +8,7 @@ from intake.checks.batch_sheet import read_batch_sheet
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.battery_rows import read_battery_rows
 from intake.checks.cells.dates import DateOrder
-from intake.checks.cross_checks import CrossCheckLimits, check_battery, note_assumed
+from intake.checks.cross_checks import check_battery, note_assumed
 from intake.checks.find_columns import find_columns
 from intake.checks.find_sheets import Place, find_sheets
 from intake.checks.finding_log import FINDINGS_MOST, FindingLog, TooManyFindings
@@ -18,6 +18,7 @@ from intake.checks.price_rows import read_prices
 from intake.model.battery import Batch, Price
 from intake.model.finding import Finding, in_sheet_order
 from intake.model.raw_workbook import RawWorkbook
+from intake.policy.grading_policy import GradingPolicy
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class CheckedWorkbook:
 
 
 def check_workbook(
-    raw: RawWorkbook, *, today: date, date_order: DateOrder | None, limits: CrossCheckLimits
+    raw: RawWorkbook, *, today: date, date_order: DateOrder | None, policy: GradingPolicy
 ) -> CheckedWorkbook:
     """Check and type a workbook; every problem is a finding, nothing is raised for what it holds.
 
@@ -44,7 +45,7 @@ def check_workbook(
     places = find_sheets(raw, whole, workbook="batch")
     logs = [whole, *(place.log for place in places.values())]
     try:
-        batch = _read_batch(places, logs, today=today, date_order=date_order, limits=limits)
+        batch = _read_batch(places, logs, today=today, date_order=date_order, policy=policy)
     except TooManyFindings:
         batch = None
         whole.reject(
@@ -60,7 +61,7 @@ def _read_batch(
     *,
     today: date,
     date_order: DateOrder | None,
-    limits: CrossCheckLimits,
+    policy: GradingPolicy,
 ) -> Batch | None:
     """Return the typed batch; None where a finding rejects the workbook."""
     fields = (
@@ -70,7 +71,7 @@ def _read_batch(
             places["batch"].log,
             today=today,
             date_order=date_order,
-            limits=limits,
+            policy=policy,
         )
         if "batch" in places
         else {}
@@ -82,22 +83,22 @@ def _read_batch(
         log = places["batteries"].log
         for draft in drafts:
             fill_temperatures(draft)
-            check_battery(draft, log, received=fields.get("received"), limits=limits)
-        note_assumed(drafts, log, limits)
+            check_battery(draft, log, received=fields.get("received"), policy=policy)
+        note_assumed(drafts, log, policy)
     prices = _prices(places, fields.get("currency"))
     if any(one.rejects for log in logs for one in log.found):
         return None
     return Batch(**fields, batteries=tuple(draft.finished() for draft in drafts), prices=prices)
 
 
-def batch_name(raw: RawWorkbook, *, limits: CrossCheckLimits) -> str | None:
+def batch_name(raw: RawWorkbook, *, policy: GradingPolicy) -> str | None:
     """Return the name on the ``Batch`` sheet, None where it can not be used; nothing else is judged."""
     place = find_sheets(raw, FindingLog("", 0), workbook="batch").get("batch")
     if place is None:
         return None
     try:
         fields = read_batch_sheet(
-            place.raw, place.wanted, place.log, today=date.max, date_order=None, limits=limits
+            place.raw, place.wanted, place.log, today=date.max, date_order=None, policy=policy
         )
     except TooManyFindings:
         return None

@@ -1,7 +1,6 @@
 """Readings against each other and against the batch: what disagrees is a warning, what is assumed a note."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
 from statistics import fmean
@@ -11,6 +10,7 @@ from dateutil.relativedelta import relativedelta
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.finding_log import FindingLog, Spot
 from intake.model.battery import MadeDate
+from intake.policy.grading_policy import GradingPolicy
 
 _MONTHS_A_YEAR = 12
 _DECIMALS = 9
@@ -18,41 +18,22 @@ _DECIMALS = 9
 _TAGS_NAMED = 5
 
 
-@dataclass(frozen=True, slots=True)
-class CrossCheckLimits:
-    """The policy's numbers that the checks need."""
-
-    age_warning_years: float
-    sg_against_rest_v: float
-    """Most by which the voltage from specific gravity may differ from the rest voltage."""
-    cells_against_block_v: float
-    """Most by which the sum of the cells may differ from the rest voltage."""
-    sg_to_block_v: Sequence[tuple[float, float]]
-    """Points (specific gravity, block voltage in V at 25 °C), rising."""
-    default_accuracy_percent: float
-    """Assumed for a meter whose accuracy is left blank, in % of the reading."""
-    default_accuracy_volts: float
-    assumed_rested_h: float = 0.5
-    """What a blank Rested counts as."""
-    assumed_temperature_c: float = 25.0
-    """What a blank Temperature counts as."""
-
-
 def check_battery(
-    draft: BatteryDraft, log: FindingLog, *, received: date | None, limits: CrossCheckLimits
+    draft: BatteryDraft, log: FindingLog, *, received: date | None, policy: GradingPolicy
 ) -> None:
     """Warn of readings of one battery that do not fit together or with the day it came in."""
     if received is not None:
-        _check_made(draft, log, received, limits)
-    _check_gravity(draft, log, limits)
-    _check_cells(draft, log, limits)
+        _check_made(draft, log, received, policy)
+    _check_gravity(draft, log, policy)
+    _check_cells(draft, log, policy)
 
 
-def _check_made(draft: BatteryDraft, log: FindingLog, received: date, limits: CrossCheckLimits) -> None:
+def _check_made(draft: BatteryDraft, log: FindingLog, received: date, policy: GradingPolicy) -> None:
     made: MadeDate | None = draft.values.get("made")
     if made is None:
         return
     spot = draft.row.spot("made", draft.tag)
+    old_years = policy.cross_checks.age_warning_years.value
     if made.earliest > received:
         log.warn(
             f"{made.text} is after Received, {received.isoformat()}. The value is left blank.",
@@ -60,10 +41,9 @@ def _check_made(draft: BatteryDraft, log: FindingLog, received: date, limits: Cr
             spot,
         )
         del draft.values["made"]
-    elif received > made.latest + _span(limits.age_warning_years):
+    elif received > made.latest + _span(old_years):
         log.warn(
-            f"{made.text} is more than {limits.age_warning_years:g} years before Received,"
-            f" {received.isoformat()}.",
+            f"{made.text} is more than {old_years:g} years before Received, {received.isoformat()}.",
             "Look at it with care; the grade rests on the readings alone.",
             spot,
         )
@@ -73,29 +53,32 @@ def _span(years: float) -> relativedelta:
     return relativedelta(months=round(years * _MONTHS_A_YEAR))
 
 
-def _check_gravity(draft: BatteryDraft, log: FindingLog, limits: CrossCheckLimits) -> None:
+def _check_gravity(draft: BatteryDraft, log: FindingLog, policy: GradingPolicy) -> None:
     gravities, rest_v = draft.gravities, draft.values.get("rest_voltage_v")
     if not gravities or rest_v is None:
         return
     mean = fmean(gravities)
-    expected_v = bode_block_voltage_v(specific_gravity=mean, points=limits.sg_to_block_v)
-    if _differ(expected_v, rest_v, limits.sg_against_rest_v):
+    cross = policy.cross_checks
+    most_v = cross.gravity_against_rest_v.value
+    expected_v = bode_block_voltage_v(specific_gravity=mean, points=cross.gravity_to_block_v.points)
+    if _differ(expected_v, rest_v, most_v):
         log.warn(
             f"{rest_v:g} V does not fit the specific gravity: {mean:.3f} on average stands for about"
-            f" {expected_v:.2f} V, and more than {limits.sg_against_rest_v:g} V apart is too much.",
+            f" {expected_v:.2f} V, and more than {most_v:g} V apart is too much.",
             "Read voltage and gravity again after a rest.",
             draft.row.spot("rest_voltage_v", draft.tag),
         )
 
 
-def _check_cells(draft: BatteryDraft, log: FindingLog, limits: CrossCheckLimits) -> None:
+def _check_cells(draft: BatteryDraft, log: FindingLog, policy: GradingPolicy) -> None:
     cells_v, rest_v = draft.cells_v, draft.values.get("rest_voltage_v")
     if not cells_v or rest_v is None:
         return
-    if _differ(sum(cells_v), rest_v, limits.cells_against_block_v):
+    most_v = policy.cross_checks.cells_against_block_v.value
+    if _differ(sum(cells_v), rest_v, most_v):
         log.warn(
             f"{rest_v:g} V does not fit the cells: together they have {sum(cells_v):.3f} V, and more than"
-            f" {limits.cells_against_block_v:g} V apart is too much.",
+            f" {most_v:g} V apart is too much.",
             "Read cells and block again, one after the other.",
             draft.row.spot("rest_voltage_v", draft.tag),
         )
@@ -118,13 +101,13 @@ def bode_block_voltage_v(*, specific_gravity: float, points: Sequence[tuple[floa
     return points[-1][1]
 
 
-def note_assumed(drafts: list[BatteryDraft], log: FindingLog, limits: CrossCheckLimits) -> None:
+def note_assumed(drafts: list[BatteryDraft], log: FindingLog, policy: GradingPolicy) -> None:
     """Note once each how many rest voltages stand without hours of rest or without a temperature."""
     assumed = {
-        "rested_h": ("Rested (h)", f"each counts as rested for {limits.assumed_rested_h:g} h"),
+        "rested_h": ("Rested (h)", f"each counts as rested for {policy.rest.assumed_rested_h.value:g} h"),
         "temperature_c": (
             "Temperature (°C)",
-            f"each counts as {limits.assumed_temperature_c:g} °C, with more doubt",
+            f"each counts as {policy.temperature.reference_c.value:g} °C, with more doubt",
         ),
     }
     measured = [draft for draft in drafts if "rest_voltage_v" in draft.values]

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from intake.checks.check_workbook import batch_name
-from intake.runner.run_batch import cross_check_limits
 from intake.runner.settings import Settings
 from intake.workbook.reading.read_workbook import read_workbook
 
@@ -21,6 +20,6 @@ def first_look(path: Path, settings: Settings) -> FirstLook:
     """Read the ``Batch`` sheet for its name; whatever is wrong is told when the workbook is graded."""
     try:
         raw = read_workbook(path, only="batch")
-        return FirstLook(batch_name(raw, limits=cross_check_limits(settings.policy)) or "", raw.sha256)
+        return FirstLook(batch_name(raw, policy=settings.policy) or "", raw.sha256)
     except Exception:  # refused, or a defect of ours: told in its place, when the workbook is graded
         return FirstLook()

@@ -5,15 +5,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from intake import __version__
-from intake.checks.check_workbook import CheckedWorkbook, check_workbook
-from intake.checks.cross_checks import CrossCheckLimits
+from intake.checks.check_workbook import check_workbook
 from intake.compliance.assess import assess_compliance
 from intake.grading.batch_figures import batch_figures
 from intake.grading.grade_battery import grade_battery
 from intake.grading.mass_estimate import mass_kg
 from intake.model.battery import Batch, Battery
 from intake.model.finding import Finding, Severity, in_sheet_order
-from intake.model.raw_workbook import RawWorkbook, WorkbookRefused
+from intake.model.raw_workbook import WorkbookRefused
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Verdict
 from intake.policy.grading_policy import GradingPolicy
@@ -44,7 +43,9 @@ def read_batch(path: Path, settings: Settings) -> ReadBatch:
     except WorkbookRefused as refusal:
         finding = Finding(Severity.ERROR, str(refusal), refusal.hint, rejects=True)
         return ReadBatch(path.name, "", None, (finding,))
-    checked = _checked(raw, settings)
+    checked = check_workbook(
+        raw, today=settings.today, date_order=settings.date_order, policy=settings.policy
+    )
     batch = checked.batch
     findings = list(checked.findings)
     errors = sum(one.severity is Severity.ERROR for one in findings)
@@ -59,30 +60,6 @@ def read_batch(path: Path, settings: Settings) -> ReadBatch:
             )
         )
     return ReadBatch(raw.name, raw.sha256, batch, in_sheet_order(findings))
-
-
-def _checked(raw: RawWorkbook, settings: Settings) -> CheckedWorkbook:
-    return check_workbook(
-        raw,
-        today=settings.today,
-        date_order=settings.date_order,
-        limits=cross_check_limits(settings.policy),
-    )
-
-
-def cross_check_limits(policy: GradingPolicy) -> CrossCheckLimits:
-    """Return the policy's numbers that the checks need."""
-    cross = policy.cross_checks
-    return CrossCheckLimits(
-        age_warning_years=cross.age_warning_years.value,
-        sg_against_rest_v=cross.gravity_against_rest_v.value,
-        cells_against_block_v=cross.cells_against_block_v.value,
-        sg_to_block_v=cross.gravity_to_block_v.points,
-        default_accuracy_percent=policy.meter.assumed_accuracy_percent.value,
-        default_accuracy_volts=policy.meter.assumed_accuracy_volts.value,
-        assumed_rested_h=policy.rest.assumed_rested_h.value,
-        assumed_temperature_c=policy.temperature.reference_c.value,
-    )
 
 
 def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResult:

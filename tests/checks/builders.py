@@ -1,29 +1,32 @@
 """Small raw workbooks from plain Python values, and what the check says about them."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from intake.checks.cells.dates import DateOrder
 from intake.checks.cells.parsed_cell import Taken, Unreadable
 from intake.checks.check_workbook import CheckedWorkbook, check_workbook
-from intake.checks.cross_checks import CrossCheckLimits
 from intake.checks.finding_log import FindingLog
 from intake.model.finding import Finding, Severity
 from intake.model.raw_workbook import CellKind, RawCell, RawRow, RawSheet, RawWorkbook
 from intake.policy.dictionary import Column, load_dictionary
+from intake.policy.grading_policy import load_grading_policy
 
 TODAY = date(2026, 11, 25)
 RECEIVED = date(2026, 11, 20)
-LIMITS = CrossCheckLimits(
-    age_warning_years=5,
-    sg_against_rest_v=0.25,
-    cells_against_block_v=0.2,
-    sg_to_block_v=((1.1, 11.8), (1.2, 12.3), (1.3, 12.9)),
-    default_accuracy_percent=0.5,
-    default_accuracy_volts=0.02,
+_SHIPPED = load_grading_policy()
+POLICY = replace(
+    _SHIPPED,
+    cross_checks=replace(
+        _SHIPPED.cross_checks,
+        gravity_to_block_v=replace(
+            _SHIPPED.cross_checks.gravity_to_block_v, points=((1.1, 11.8), (1.2, 12.3), (1.3, 12.9))
+        ),
+    ),
 )
-"""Round figures near the shipped policy's, so that a test can be worked out on paper."""
+"""The shipped policy with round gravities, so that a test can be worked out on paper."""
 
 BATCH: dict[str, Any] = {
     "Batch": "T-1",
@@ -113,8 +116,8 @@ def workbook(
 
 
 def check(raw: RawWorkbook, *, date_order: DateOrder | None = None) -> CheckedWorkbook:
-    """Check a workbook with this file's day and limits; whatever it says is said in sentences."""
-    checked = check_workbook(raw, today=TODAY, date_order=date_order, limits=LIMITS)
+    """Check a workbook with this file's day and policy; whatever it says is said in sentences."""
+    checked = check_workbook(raw, today=TODAY, date_order=date_order, policy=POLICY)
     told(checked.findings)
     return checked
 

@@ -11,7 +11,7 @@ from intake.model.raw_workbook import RawWorkbook
 from tests.checks.builders import (
     BATCH,
     GOOD,
-    LIMITS,
+    POLICY,
     batch_sheet,
     check,
     check_rows,
@@ -234,11 +234,11 @@ def test_a_sheet_with_too_many_findings_rejects_the_workbook_and_is_read_no_furt
 
 def test_a_first_look_at_the_name_of_a_batch_sheet_with_too_many_findings_gives_none(monkeypatch):
     raw = workbook(batch={**BATCH, "Ours 1": "x", "Ours 2": "x"})
-    assert "T-1" == batch_name(raw, limits=LIMITS)
+    assert "T-1" == batch_name(raw, policy=POLICY)
     monkeypatch.setattr(finding_log, "FINDINGS_MOST", 1)
-    assert batch_name(raw, limits=LIMITS) is None
+    assert batch_name(raw, policy=POLICY) is None
 
 
 def test_a_first_look_at_a_workbook_without_a_batch_sheet_gives_no_name():
     raw = workbook()
-    assert batch_name(replace(raw, sheets=raw.sheets[1:]), limits=LIMITS) is None
+    assert batch_name(replace(raw, sheets=raw.sheets[1:]), policy=POLICY) is None

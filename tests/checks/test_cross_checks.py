@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -5,7 +6,7 @@ import pytest
 from intake.checks.check_workbook import check_workbook
 from intake.checks.cross_checks import bode_block_voltage_v
 from intake.policy.grading_policy import load_grading_policy
-from tests.checks.builders import BATCH, GOOD, LFP, LIMITS, TODAY, check_rows, told, workbook
+from tests.checks.builders import BATCH, GOOD, LFP, POLICY, TODAY, check_rows, told, workbook
 
 SHIPPED = load_grading_policy().cross_checks.gravity_to_block_v.points
 
@@ -59,15 +60,9 @@ def test_five_years_to_the_day_are_not_more_than_five_across_leap_days():
 )
 def test_a_limit_may_have_a_fraction(made, warns):
     """Two and a quarter years before 2026-11-20 is 2024-08-20."""
-    limits = type(LIMITS)(
-        age_warning_years=2.25,
-        sg_against_rest_v=0.25,
-        cells_against_block_v=0.2,
-        sg_to_block_v=LIMITS.sg_to_block_v,
-        default_accuracy_percent=0.5,
-        default_accuracy_volts=0.02,
-    )
-    checked = check_workbook(workbook({**GOOD, "Made": made}), today=TODAY, date_order=None, limits=limits)
+    limit = replace(POLICY.cross_checks.age_warning_years, value=2.25)
+    policy = replace(POLICY, cross_checks=replace(POLICY.cross_checks, age_warning_years=limit))
+    checked = check_workbook(workbook({**GOOD, "Made": made}), today=TODAY, date_order=None, policy=policy)
     assert (["Batteries!G2"] if warns else []) == warned(checked)
 
 
@@ -107,7 +102,9 @@ def test_the_mean_of_the_gravities_counts():
     [(1.0, 11.8), (1.1, 11.8), (1.15, 12.05), (1.2, 12.3), (1.25, 12.6), (1.3, 12.9), (1.4, 12.9)],
 )
 def test_the_curve_is_interpolated_and_holds_on_beyond_its_ends(gravity, expected):
-    found = bode_block_voltage_v(specific_gravity=gravity, points=LIMITS.sg_to_block_v)
+    found = bode_block_voltage_v(
+        specific_gravity=gravity, points=POLICY.cross_checks.gravity_to_block_v.points
+    )
     assert pytest.approx(expected, abs=1e-12) == found
 
 
