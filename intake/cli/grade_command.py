@@ -7,7 +7,7 @@ import sys
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from
-from intake.cli.screen_text import finding_lines, printable, severity_counts
+from intake.cli.screen_text import carried_lines, finding_lines, printable, severity_counts
 from intake.cli.summary_table import SummaryRow, summary_lines, summary_row
 from intake.model.finding import Severity
 from intake.runner.grade_many import Ending, Outcome, grade_many
@@ -59,6 +59,8 @@ def _tell(outcome: Outcome, *, quiet: bool) -> None:
         grades = ", ".join(f"{count} {grade}" for grade, count in outcome.by_grade)
         print(printable(f"{outcome.batch}: {outcome.batteries} batteries: {grades}"))
         print(printable(f"  documents in {outcome.folder}"))
+        for line in carried_lines(outcome.carried):
+            print(printable(line))
         print(f"  findings: {severity_counts(outcome.findings)}")
     for line in finding_lines(outcome.findings, least=Severity.ERROR if quiet else Severity.WARNING):
         print(line)
@@ -75,6 +77,7 @@ def _json(outcome: Outcome) -> str:
             "folder": str(outcome.folder) if outcome.folder else None,
             "row_errors": outcome.row_errors,
             "problem": outcome.problem,
+            "left_untouched": list(outcome.carried),
         },
         ensure_ascii=False,
     )

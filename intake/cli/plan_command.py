@@ -9,7 +9,7 @@ from intake.bench.stations import StationsRefused, stations_from
 from intake.bench.working_time import WorkingTimeRefused, days_from, merged, shift_from
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import settings_from
-from intake.cli.screen_text import counted, finding_lines, printable
+from intake.cli.screen_text import carried_lines, counted, finding_lines, printable
 from intake.model.finding import Severity
 from intake.model.plan import Plan
 from intake.policy.grading_policy import GradingPolicy
@@ -72,6 +72,8 @@ def _tell(outcome: PlanOutcome, *, quiet: bool) -> None:
         for line in _lines(outcome.plan):
             print(printable(line))
         print(printable(f"  documents in {outcome.folder}"))
+        for line in carried_lines(outcome.carried):
+            print(printable(line))
     for line in finding_lines(outcome.findings, least=Severity.ERROR):
         print(line)
 

@@ -1,7 +1,7 @@
 """Findings and outcomes as lines for a terminal. Reads records, computes nothing."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from intake.model.finding import Finding, Severity
 
@@ -41,6 +41,12 @@ def finding_json(workbook: str, finding: Finding) -> str:
         },
         ensure_ascii=False,
     )
+
+
+def carried_lines(names: Sequence[str]) -> Iterable[str]:
+    """Yield the line that names what lies beside new documents and was left as it is."""
+    if names:
+        yield f"  left untouched beside them: {', '.join(names)}"
 
 
 def counted(number: int, word: str) -> str:

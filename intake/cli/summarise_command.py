@@ -6,7 +6,7 @@ from collections import Counter
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
-from intake.cli.screen_text import counted, printable
+from intake.cli.screen_text import carried_lines, counted, printable
 from intake.model.paper import Paper
 from intake.model.register import Period, Register
 from intake.model.verdict import Grade
@@ -35,13 +35,15 @@ def run(options: argparse.Namespace) -> ExitCode:
     for one in register.left_out:
         print(printable(f"left out: {one.file}: {one.reason}"))
     try:
-        write_register(register, target, overwrite=options.overwrite)
+        carried = write_register(register, target, overwrite=options.overwrite)
     except (OSError, FolderInTheWay) as problem:
         return _say(why_not_written(problem, target), ExitCode.NOT_WRITTEN)
     if not options.quiet:
         for line in _lines(register):
             print(printable(line))
         print(printable(f"  register in {target}"))
+        for line in carried_lines(carried):
+            print(printable(line))
     return ExitCode.REJECTED if register.left_out else ExitCode.DONE
 
 

@@ -14,11 +14,12 @@ from intake.model.verdict import Grade
 from intake.runner.first_look import FirstLook, first_look
 from intake.runner.read_many import own_fault, process_lost, read_safely
 from intake.runner.recorded_results import graded_already
-from intake.runner.replace_folder import FolderInTheWay, clear_leftovers, replace_folder, why_not_written
+from intake.runner.replace_folder import FolderInTheWay, replace_folder, why_not_written
 from intake.runner.run_batch import ReadBatch, grade_batch
 from intake.runner.settings import Settings
+from intake.runner.work_folder import clear_leftovers
 from intake.runner.workers import Workers
-from intake.runner.write_documents import write_documents
+from intake.runner.write_documents import document_names, write_documents
 
 
 class Ending(StrEnum):
@@ -45,6 +46,8 @@ class Outcome:
     folder: Path | None = None
     problem: str = ""
     """Why nothing was written, when ``ending`` is NOT_WRITTEN."""
+    carried: tuple[str, ...] = ()
+    """Names of the files beside the documents that are none of them and were left as they are."""
 
     @property
     def row_errors(self) -> int:
@@ -75,6 +78,7 @@ def grade_many(
         leave a batch alone that was graded before from the same bytes, by the same policy and version.
     """
     resume = resume and not settings.overwrite
+    clear_leftovers(out)
     with Workers(jobs) as workers:
         looks: dict[Path, FirstLook] = {}
         if len(paths) > 1 or resume:
@@ -85,8 +89,7 @@ def grade_many(
         try:
             yield from workers.each(partial(_grade_one, out=out, settings=settings), tasks, lost=_lost)
         finally:
-            if out.is_dir():
-                clear_leftovers(out)
+            clear_leftovers(out)
 
 
 def _lost(task: _Task) -> Outcome:
@@ -170,11 +173,14 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
         folder=folder,
     )
     try:
-        replace_folder(
+        carried = replace_folder(
             folder,
             partial(write_documents, result, policy=settings.policy),
             overwrite=settings.overwrite,
+            documents=document_names(batch.batch),
+            never_beside=(f"{batch.batch}.json", "register.json"),  # of a plan, of a register
+            source=path,
         )
     except (OSError, FolderInTheWay) as problem:
         return replace(outcome, ending=Ending.NOT_WRITTEN, problem=why_not_written(problem, folder))
-    return outcome
+    return replace(outcome, carried=carried)

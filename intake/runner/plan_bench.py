@@ -47,6 +47,8 @@ class PlanOutcome:
     folder: Path | None = None
     problem: str = ""
     """Why nothing was written, when ``ending`` is NOT_WRITTEN."""
+    carried: tuple[str, ...] = ()
+    """Names of the files beside the documents that are none of them and were left as they are."""
 
     @property
     def row_errors(self) -> int:
@@ -81,16 +83,18 @@ def _write(
     folder = out / f"{batch.batch}-plan"
 
     try:
-        replace_folder(
+        carried = replace_folder(
             folder,
             partial(_write_documents, plan, result, name=folder.name),
             overwrite=settings.overwrite,
             documents=[f"{folder.name}.{kind}" for kind in ("json", "xlsx", "pdf")],
+            never_beside=(f"{folder.name}-results.json",),  # of a batch of that name
+            source=path,
         )
     except (OSError, FolderInTheWay) as problem:
         why = why_not_written(problem, folder)
         return PlanOutcome(path, Ending.NOT_WRITTEN, result.findings, problem=why)
-    return PlanOutcome(path, Ending.WRITTEN, result.findings, plan=plan, folder=folder)
+    return PlanOutcome(path, Ending.WRITTEN, result.findings, plan=plan, folder=folder, carried=carried)
 
 
 def _settings(bench: BenchOptions, batch: Batch) -> BenchSettings:

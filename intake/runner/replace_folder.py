@@ -3,17 +3,15 @@
 import ctypes
 import errno
 import os
-import re
-import shutil
 import sys
-import time
 from collections.abc import Callable, Collection
+from contextlib import suppress
 from pathlib import Path
 
-_LEFTOVER = re.compile(r"\.(?P<name>.+)\.(?P<process>\d+)\.(?P<kind>partial|previous)")
+from intake.runner.work_folder import WorkFolder, clear_leftovers, hand_back, work_folder
+
 _AT_FDCWD = -100
 _RENAME_EXCHANGE = 2
-_LONGEST_RUN_S = 3600
 
 
 class FolderInTheWay(Exception):
@@ -21,135 +19,131 @@ class FolderInTheWay(Exception):
 
 
 def replace_folder(
-    target: Path, fill: Callable[[Path], None], *, overwrite: bool, documents: Collection[str] = ()
-) -> None:
+    target: Path,
+    fill: Callable[[Path], None],
+    *,
+    overwrite: bool,
+    documents: Collection[str],
+    never_beside: Collection[str] = (),
+    source: Path | None = None,
+) -> tuple[str, ...]:
     """Fill a folder beside ``target``, then put it in its place in one step.
 
-    A crash at any instant leaves the old folder or the new one. What an earlier crash left beside
-    it is cleared first.
+    A crash at any instant leaves the old documents or the new ones. What an earlier crash left beside them
+    is cleared first. Whatever else lies in ``target`` is carried over into the new folder.
 
     Parameters
     ----------
     target
         The folder.
     fill
-        Writes the documents into an empty folder.
+        Writes documents, and nothing but those named in ``documents``, into an empty folder. It may write a
+        folder of that name; an older one is then replaced with all that is in it.
     overwrite
-        Whether an older set of documents may be replaced.
+        Whether older documents may be replaced.
     documents
-        The names that may be replaced; none: all that start with the folder's own name and a hyphen.
+        The names that may be replaced. No other file is ever removed.
+    never_beside
+        Names by which a set of another kind is known: where one stands, the folder belongs to that.
+    source
+        What the documents are made from: refused if it is itself one of those to be replaced.
+
+    Returns
+    -------
+    tuple of str
+        The names of what was carried over.
 
     Raises
     ------
     FolderInTheWay
-        ``target`` exists without ``overwrite``, or holds files that are not its documents.
+        Documents stand there without ``overwrite``, or what stands there can not be replaced.
     OSError
         It could not be written; nothing half-written is left.
     """
     target.parent.mkdir(parents=True, exist_ok=True)
     clear_leftovers(target.parent)
-    _refuse_if_in_the_way(target, overwrite, documents)
-    staging = target.with_name(f".{target.name}.{os.getpid()}.partial")
-    try:
-        staging.mkdir()
-        fill(staging)
-        for file in staging.iterdir():
-            _flush(file)
-        _refuse_if_in_the_way(target, overwrite, documents)
-        _put_in_place(staging, target, overwrite)
-    finally:
-        shutil.rmtree(staging, ignore_errors=True)
+    for name in never_beside:
+        if os.path.lexists(target / name):
+            raise FolderInTheWay(f"{target} holds documents of another kind ({name}). Choose another --out.")
+    _refuse_if_in_the_way(target, overwrite, documents, source)
+    with work_folder(target, documents) as work:
+        fill(work.filling)
+        for folder, _, files in os.walk(work.filling):
+            for file in files:
+                _flush(Path(folder, file))
+        work.filling.rename(work.whole)
+        _refuse_if_in_the_way(target, overwrite, documents, source)
+        _put_in_place(work, target, overwrite, documents)
+        _flush_folder(target.parent)
+        return hand_back(work, target, documents)
 
 
 def why_not_written(problem: Exception, folder: Path) -> str:
     """Say in plain words what kept `replace_folder` from writing."""
     if isinstance(problem, OSError):
         why = (problem.strerror or str(problem)).lower()
-        return f"{folder} could not be written: {why}. Nothing was left there."
+        left = "What stood there is unchanged." if folder.is_dir() else "Nothing was left there."
+        return f"{folder} could not be written: {why}. {left}"
     return str(problem)
 
 
-def clear_leftovers(parent: Path) -> None:
-    """Remove what a killed run left in ``parent``, and put back an old folder it had moved aside."""
-    for entry in parent.iterdir():
-        match = _LEFTOVER.fullmatch(entry.name)
-        if match is None or not entry.is_dir() or _is_running(int(match["process"]), entry):
-            continue
-        home = parent / match["name"]
-        if match["kind"] == "previous" and not home.exists():
-            entry.rename(home)
-        else:
-            shutil.rmtree(entry, ignore_errors=True)
-
-
-def _refuse_if_in_the_way(target: Path, overwrite: bool, documents: Collection[str]) -> None:
+def _refuse_if_in_the_way(
+    target: Path, overwrite: bool, documents: Collection[str], source: Path | None
+) -> None:
     if not os.path.lexists(target):
         return
     if not target.is_dir() or target.is_symlink():
         raise FolderInTheWay(f"{target} is no folder. Move it away, or choose another --out.")
-    if not overwrite:
-        raise _exists(target)
-    own = f"{target.name}-"
-    names = sorted(entry.name for entry in target.iterdir())
-    foreign = [one for one in names if (one not in documents if documents else not one.startswith(own))]
-    if foreign:
-        raise FolderInTheWay(
-            f"{target} holds files that are not its documents ({', '.join(foreign[:3])}). "
-            "Move them away first."
-        )
-
-
-def _exists(target: Path) -> FolderInTheWay:
-    return FolderInTheWay(f"{target} exists already. Add --overwrite to replace its documents.")
-
-
-def _put_in_place(staging: Path, target: Path, overwrite: bool) -> None:
-    """Give the filled folder its name, even where another run has just taken it."""
-    if overwrite and target.exists():
-        _exchange(staging, target)
-        return
-    try:
-        staging.rename(target)
-    except OSError as problem:
-        if problem.errno not in (errno.ENOTEMPTY, errno.EEXIST):
-            raise
+    for entry in target.iterdir():
+        if entry.name not in documents:
+            continue
         if not overwrite:
-            raise _exists(target) from problem
-        _exchange(staging, target)
+            raise FolderInTheWay(f"{target} exists already. Add --overwrite to replace its documents.")
+        if source is not None and source.exists() and entry.exists() and entry.samefile(source):
+            raise FolderInTheWay(
+                f"{entry} is the workbook itself and would be replaced. Give it another name, or choose "
+                "another --out."
+            )
 
 
-def _is_running(process: int, folder: Path) -> bool:
-    """Say whether the run that owns a working folder is still at it."""
-    if process == os.getpid():
-        return False
-    if sys.platform == "win32":  # there, asking after a process would end it: go by the folder's age
-        return time.time() - folder.stat().st_mtime < _LONGEST_RUN_S
-    try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return False
-    except OSError:
-        return True
-    return True
+def _put_in_place(work: WorkFolder, target: Path, overwrite: bool, documents: Collection[str]) -> None:
+    """Give the filled folder its name, even where another run has just taken it."""
+    for entry in target.iterdir() if target.is_dir() else ():
+        if entry.is_dir() and entry.name in documents and not (work.whole / entry.name).is_dir():
+            raise FolderInTheWay(f"{entry} is a folder. Move it away first.")
+    if not os.path.lexists(target):
+        try:
+            work.whole.rename(target)
+        except OSError as problem:
+            if problem.errno not in (errno.ENOTEMPTY, errno.EEXIST):
+                raise
+            _refuse_if_in_the_way(target, overwrite, documents, None)
+        else:
+            return
+    _exchange(work, target)
+    if not overwrite and any(one.name in documents for one in _replaced(work)):
+        _exchange(work, target)  # another run was quicker: its documents stay
+        _refuse_if_in_the_way(target, overwrite, documents, None)
 
 
-def _flush(file: Path) -> None:
-    with file.open("rb+") as stream:
-        os.fsync(stream.fileno())
+def _replaced(work: WorkFolder) -> list[Path]:
+    return [one for left in (work.whole, work.aside) if left.is_dir() for one in left.iterdir()]
 
 
-def _exchange(new: Path, old: Path) -> None:
-    """Swap two folders, atomically where the system can."""
-    if _swap_names(new, old):
+def _exchange(work: WorkFolder, target: Path) -> None:
+    """Let the new folder and the old one change places, in one step where the system can."""
+    if _swap_names(work.whole, target):
         return
-    aside = old.with_name(f".{old.name}.{os.getpid()}.previous")
-    old.rename(aside)
+    if work.aside.exists():
+        target.rename(work.whole)
+        work.aside.rename(target)
+        return
+    target.rename(work.aside)
     try:
-        new.rename(old)
+        work.whole.rename(target)
     except OSError:
-        aside.rename(old)
+        work.aside.rename(target)
         raise
-    shutil.rmtree(aside, ignore_errors=True)
 
 
 def _swap_names(first: Path, second: Path) -> bool:
@@ -160,3 +154,18 @@ def _swap_names(first: Path, second: Path) -> bool:
     if rename is None:
         return False
     return bool(rename(_AT_FDCWD, os.fsencode(first), _AT_FDCWD, os.fsencode(second), _RENAME_EXCHANGE) == 0)
+
+
+def _flush(file: Path) -> None:
+    with file.open("rb+") as stream:
+        os.fsync(stream.fileno())
+
+
+def _flush_folder(folder: Path) -> None:
+    """Let a change of names reach the disk, where a folder can be told to."""
+    with suppress(OSError):
+        number = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(number)
+        finally:
+            os.close(number)

@@ -95,13 +95,18 @@ def _digest(read: Iterable[GradedBatch]) -> str:
     return sha256(lines.encode(errors="surrogateescape")).hexdigest()
 
 
-def write_register(register: Register, target: Path, *, overwrite: bool) -> None:
+def write_register(register: Register, target: Path, *, overwrite: bool) -> tuple[str, ...]:
     """Write the files of a register into the folder ``target``, all of them or none.
+
+    Returns
+    -------
+    tuple of str
+        The names of what lies there beside them and was left as it is.
 
     Raises
     ------
     FolderInTheWay
-        ``target`` exists without ``overwrite``, or holds other files.
+        ``target`` exists without ``overwrite``.
     OSError
         It could not be written; nothing half-written is left.
     """
@@ -111,4 +116,4 @@ def write_register(register: Register, target: Path, *, overwrite: bool) -> None
         write_register_workbook(register, folder / "register.xlsx")
         write_register_pdf(register, folder / "register.pdf")
 
-    replace_folder(target, fill, overwrite=overwrite, documents=DOCUMENTS)
+    return replace_folder(target, fill, overwrite=overwrite, documents=DOCUMENTS)

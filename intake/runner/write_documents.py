@@ -39,6 +39,11 @@ def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy)
     write_labels(result, labels)
 
 
+def document_names(batch: str) -> tuple[str, ...]:
+    """Return the names of everything that is written for a batch, in the order of ``DOCUMENTS``."""
+    return tuple(f"{batch}-{name}" for name in DOCUMENTS)
+
+
 def document_paths(folder: Path, batch: str) -> tuple[Path, ...]:
     """Return where the documents of a batch stand in its folder, in the order of ``DOCUMENTS``."""
-    return tuple(folder / f"{batch}-{name}" for name in DOCUMENTS)
+    return tuple(folder / name for name in document_names(batch))

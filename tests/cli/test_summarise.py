@@ -103,8 +103,9 @@ def test_an_existing_register_stays_without_overwrite(graded, capsys):
     assert "--overwrite" in capsys.readouterr().err
 
     (graded / FOLDER / "my notes.txt").touch()
-    assert 4 == main(["summarise", str(graded), *AUTUMN, "--overwrite"])
-    assert "my notes.txt" in capsys.readouterr().err
+    assert 0 == main(["summarise", str(graded), *AUTUMN, "--overwrite"])
+    assert "left untouched beside them: my notes.txt" in capsys.readouterr().out
+    assert (graded / FOLDER / "my notes.txt").exists()
 
 
 def test_a_target_that_can_not_be_written_is_code_4(graded, tmp_path, capsys):

@@ -137,8 +137,28 @@ class TestGoingOn:
         outcomes = graded(paths, tmp_path / "out", replace(SETTINGS, strict=True), resume=True)
         assert [("a", Ending.GRADED_ALREADY), ("b", Ending.REJECTED)] == endings(outcomes)
 
-    def test_what_a_killed_run_left_is_cleared_at_the_end(self, paths, tmp_path):
-        stray = tmp_path / "out" / ".z.999999999.partial"
+    @pytest.mark.parametrize("found", [True, False])
+    def test_what_a_killed_run_left_is_cleared_whether_that_batch_is_graded_again_or_not(
+        self, paths, tmp_path, found
+    ):
+        stray = tmp_path / "out" / f".{'a' if found else 'z'}.00ff.partial"
         stray.mkdir(parents=True)
         graded(paths, tmp_path / "out")
-        assert ["a", "b"] == sorted(entry.name for entry in (tmp_path / "out").iterdir())
+        assert ["a", "b"] == sorted(entry.name for entry in (tmp_path / "out").iterdir() if entry.is_dir())
+
+    def test_a_users_files_in_a_batch_are_named_and_stay(self, paths, tmp_path):
+        graded(paths[:1], tmp_path / "out")
+        (tmp_path / "out" / "a" / "a-input.xlsx").write_bytes(b"mine")
+        (again,) = graded(paths[:1], tmp_path / "out", replace(SETTINGS, overwrite=True))
+        assert (Ending.WRITTEN, ("a-input.xlsx",)) == (again.ending, again.carried)
+        assert b"mine" == (tmp_path / "out" / "a" / "a-input.xlsx").read_bytes()
+
+    def test_a_workbook_in_its_own_folder_survives_under_any_name(self, paths, tmp_path):
+        graded(paths[:1], tmp_path / "out")
+        folder = tmp_path / "out" / "a"
+        for name, ending in (("a-input.xlsx", Ending.WRITTEN), ("a-results.xlsx", Ending.NOT_WRITTEN)):
+            content = paths[0].read_bytes()
+            (folder / name).write_bytes(content)
+            (again,) = graded([folder / name], tmp_path / "out", replace(SETTINGS, overwrite=True))
+            assert ending is again.ending
+            assert content == (folder / name).read_bytes()

@@ -1,19 +1,19 @@
 """A folder of documents is replaced as a whole or not at all."""
 
 import errno
-import os
-import subprocess
-import sys
-import time
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from intake.runner import replace_folder as module
-from intake.runner.replace_folder import FolderInTheWay, clear_leftovers, replace_folder
+from intake.runner.replace_folder import FolderInTheWay, why_not_written
+
+replace_folder = partial(module.replace_folder, documents=("b-results.json", "b-extra.pdf"))
 
 
-def fill_with(text: str):
+def fill_with(text: str) -> Callable[[Path], None]:
     def fill(folder: Path) -> None:
         (folder / "b-results.json").write_text(text, encoding="utf-8")
 
@@ -27,14 +27,6 @@ def fail_half_way(folder: Path) -> None:
 
 def names(folder: Path) -> list[str]:
     return sorted(entry.name for entry in folder.iterdir())
-
-
-@pytest.fixture
-def dead_process() -> int:
-    finished = subprocess.run(
-        [sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, check=True
-    )
-    return int(finished.stdout)
 
 
 def test_a_failing_writer_leaves_nothing_behind(tmp_path):
@@ -63,33 +55,6 @@ def test_an_existing_folder_is_refused_without_overwrite(tmp_path):
     assert "old" == (tmp_path / "b" / "b-results.json").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize(
-    ("documents", "stands"), [((), True), (("b-results.json",), True), (("b.json",), False)]
-)
-def test_only_documents_of_ones_own_are_replaced(tmp_path, documents, stands):
-    replace_folder(tmp_path / "b", fill_with("old"), overwrite=False)
-
-    try:
-        replace_folder(tmp_path / "b", fill_with("new"), overwrite=True, documents=documents)
-        replaced = True
-    except FolderInTheWay:
-        replaced = False
-
-    assert stands == replaced
-    text = "new" if stands else "old"
-    assert text == (tmp_path / "b" / "b-results.json").read_text(encoding="utf-8")
-
-
-def test_a_folder_with_somebody_elses_file_is_refused_even_with_overwrite(tmp_path):
-    replace_folder(tmp_path / "b", fill_with("old"), overwrite=False)
-    (tmp_path / "b" / "photo.jpg").write_bytes(b"mine")
-
-    with pytest.raises(FolderInTheWay, match="photo.jpg"):
-        replace_folder(tmp_path / "b", fill_with("new"), overwrite=True)
-
-    assert b"mine" == (tmp_path / "b" / "photo.jpg").read_bytes()
-
-
 @pytest.mark.parametrize("overwrite", [False, True])
 def test_a_folder_that_another_run_has_put_there_meanwhile_counts_as_one_that_was_there(tmp_path, overwrite):
     def fill_late(folder: Path) -> None:
@@ -113,7 +78,7 @@ def test_a_folder_that_appears_at_the_very_last_moment_does_so_too(tmp_path, mon
     rename = Path.rename
 
     def late(self: Path, target: Path) -> Path:
-        if self.name.endswith(".partial") and not target.exists():
+        if self.name == "whole" and not target.exists():
             target.mkdir()
             fill_with("theirs")(target)
         return rename(self, target)
@@ -171,7 +136,7 @@ def test_when_the_second_rename_fails_the_old_folder_is_put_back(tmp_path, monke
     rename = Path.rename
 
     def refuse_staging(self: Path, target: Path) -> Path:
-        if self.name.endswith(".partial"):
+        if self.name == "whole":
             raise OSError(errno.EACCES, "Permission denied")
         return rename(self, target)
 
@@ -183,68 +148,110 @@ def test_when_the_second_rename_fails_the_old_folder_is_put_back(tmp_path, monke
     assert "old" == (tmp_path / "b" / "b-results.json").read_text(encoding="utf-8")
 
 
-def test_what_a_killed_run_left_is_cleared(tmp_path, dead_process):
-    (tmp_path / f".b.{dead_process}.partial").mkdir()
-    (tmp_path / f".b.{dead_process}.partial" / "half").write_text("x", encoding="utf-8")
-
-    replace_folder(tmp_path / "b", fill_with("new"), overwrite=False)
-
-    assert ["b"] == names(tmp_path)
-
-
-def test_an_old_folder_that_a_killed_run_had_moved_aside_is_put_back(tmp_path, dead_process):
-    aside = tmp_path / f".b.{dead_process}.previous"
-    aside.mkdir()
-    fill_with("old")(aside)
-
-    clear_leftovers(tmp_path)
-
-    assert ["b"] == names(tmp_path)
-
-
-def test_an_old_folder_moved_aside_is_dropped_once_the_new_one_stands(tmp_path, dead_process):
-    (tmp_path / "b").mkdir()
-    (tmp_path / f".b.{dead_process}.previous").mkdir()
-
-    clear_leftovers(tmp_path)
-
-    assert ["b"] == names(tmp_path)
-
-
-def test_the_working_folder_of_a_living_run_is_left_alone(tmp_path):
-    living = tmp_path / f".b.{os.getppid()}.partial"
-    living.mkdir()
-
-    clear_leftovers(tmp_path)
-
-    assert [living.name] == names(tmp_path)
-
-
-def test_other_hidden_folders_and_files_are_left_alone(tmp_path, dead_process):
-    (tmp_path / ".git").mkdir()
-    (tmp_path / f".b.{dead_process}.partial").write_text("a file", encoding="utf-8")
-
-    clear_leftovers(tmp_path)
-
-    assert [f".b.{dead_process}.partial", ".git"] == names(tmp_path)
-
-
 def test_on_other_systems_there_is_no_exchange(tmp_path, monkeypatch):
     monkeypatch.setattr(module.sys, "platform", "win32")
 
     assert module._swap_names(tmp_path / "a", tmp_path / "b") is False
 
 
-@pytest.mark.parametrize(("age_s", "left"), [(3500, 1), (3700, 0)])
-def test_where_processes_can_not_be_asked_after_the_age_of_the_folder_decides(
-    tmp_path, monkeypatch, age_s, left
-):
-    monkeypatch.setattr(module.sys, "platform", "win32")
-    folder = tmp_path / f".b.{os.getppid()}.partial"
-    folder.mkdir()
-    then = time.time() - age_s
-    os.utime(folder, (then, then))
+USERS = ("b-input.xlsx", "b-results.json.bak", "photo.jpg", "b.xlsx")
+"""Names that begin like documents, or do not; none is one."""
 
-    clear_leftovers(tmp_path)
 
-    assert left == len(names(tmp_path))
+class TestUsersFiles:
+    @pytest.fixture(params=[True, False], ids=["swap", "two renames"])
+    def target(self, tmp_path, monkeypatch, request) -> Path:
+        if not request.param:
+            monkeypatch.setattr(module, "_swap_names", lambda first, second: False)
+        replace_folder(tmp_path / "b", fill_with("old"), overwrite=False)
+        for name in USERS:
+            (tmp_path / "b" / name).write_text(name, encoding="utf-8")
+        (tmp_path / "b" / "photos").mkdir()
+        (tmp_path / "b" / "photos" / "b-results.json").write_text("mine", encoding="utf-8")
+        return tmp_path / "b"
+
+    def test_they_are_carried_over_untouched_and_named(self, target):
+        before = {name: (target / name).stat().st_ino for name in (*USERS, "photos")}
+
+        carried = replace_folder(target, fill_with("new"), overwrite=True)
+
+        assert sorted((*USERS, "photos")) == list(carried)
+        assert before == {name: (target / name).stat().st_ino for name in before}
+        assert [*USERS] == [(target / name).read_text(encoding="utf-8") for name in USERS]
+        assert "mine" == (target / "photos" / "b-results.json").read_text(encoding="utf-8")
+        assert "new" == (target / "b-results.json").read_text(encoding="utf-8")
+        assert ["b"] == names(target.parent)
+
+    def test_a_folder_that_holds_nothing_else_is_in_nobodys_way(self, target):
+        (target / "b-results.json").unlink()
+
+        assert sorted((*USERS, "photos")) == list(replace_folder(target, fill_with("new"), overwrite=False))
+        assert "new" == (target / "b-results.json").read_text(encoding="utf-8")
+
+    def test_a_document_of_another_run_that_comes_between_stays(self, target, monkeypatch):
+        """Both found no document there and both were allowed to write; the quicker one has written."""
+        (target / "b-results.json").unlink()
+        exchange = module._exchange
+        rounds = []
+
+        def late(work, place: Path) -> None:
+            if not rounds:
+                fill_with("theirs")(target)
+            rounds.append(place)
+            exchange(work, place)
+
+        monkeypatch.setattr(module, "_exchange", late)
+        with pytest.raises(FolderInTheWay, match="--overwrite"):
+            replace_folder(target, fill_with("ours"), overwrite=False)
+
+        assert "theirs" == (target / "b-results.json").read_text(encoding="utf-8")
+        assert sorted((*USERS, "b-results.json", "photos")) == names(target)
+        assert ["b"] == names(target.parent)
+
+    @pytest.mark.parametrize(
+        "name", [".DS_Store", "Thumbs.db", "desktop.ini", "~$b-results.xlsx", ".~lock.b-results.xlsx#"]
+    )
+    def test_what_systems_and_office_programs_leave_is_in_nobodys_way_and_not_named(self, tmp_path, name):
+        replace_folder(tmp_path / "b", fill_with("old"), overwrite=False)
+        (tmp_path / "b" / name).write_text("x", encoding="utf-8")
+
+        assert () == replace_folder(tmp_path / "b", fill_with("new"), overwrite=True)
+        assert sorted((name, "b-results.json")) == names(tmp_path / "b")
+
+    def test_a_folder_named_like_a_document_is_not_replaced(self, target):
+        (target / "b-extra.pdf").mkdir()
+        (target / "b-extra.pdf" / "mine").write_text("mine", encoding="utf-8")
+
+        with pytest.raises(FolderInTheWay, match="b-extra.pdf is a folder. Move it away first"):
+            replace_folder(target, fill_with("new"), overwrite=True)
+
+        assert "mine" == (target / "b-extra.pdf" / "mine").read_text(encoding="utf-8")
+        assert "old" == (target / "b-results.json").read_text(encoding="utf-8")
+
+    def test_the_workbook_itself_is_not_replaced_by_a_document_of_its_name(self, target):
+        with pytest.raises(FolderInTheWay, match="is the workbook itself"):
+            replace_folder(target, fill_with("new"), overwrite=True, source=target / "b-results.json")
+
+        assert "old" == (target / "b-results.json").read_text(encoding="utf-8")
+
+    def test_a_folder_of_documents_is_replaced_with_all_that_is_in_it(self, tmp_path):
+        def fill(folder: Path) -> None:
+            fill_with("new")(folder)
+            (folder / "earlier").mkdir()
+            (folder / "earlier" / "1").write_text("new", encoding="utf-8")
+
+        for _ in range(2):
+            module.replace_folder(
+                tmp_path / "b", fill, overwrite=True, documents=("b-results.json", "earlier")
+            )
+        assert ["b-results.json", "earlier"] == names(tmp_path / "b")
+        assert ["b"] == names(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("there", "says"), [(True, "What stood there is unchanged"), (False, "Nothing was left")]
+)
+def test_a_failure_says_what_is_left(tmp_path, there, says):
+    if there:
+        (tmp_path / "b").mkdir()
+    assert says in why_not_written(OSError(errno.ENOSPC, "No space left on device"), tmp_path / "b")
