@@ -8,7 +8,7 @@ import pytest
 from tests.architecture.source import PACKAGE, ROOT, Import, imports_of, python_files, room_of
 
 MIDDLE = ("workbook", "checks", "grading", "compliance", "bench", "worth", "register", "report")
-PAPERS = ("manifest", "disposal", "resale", "labels", "plan", "register")
+PAPERS = ("manifest", "disposal", "resale", "labels", "plan", "register", "load")
 BELOW_RUNNER = (*MIDDLE, "policy", "model")
 ALLOWED = {
     "": {"cli"},

@@ -8,6 +8,7 @@ from pathlib import Path
 from intake import __version__
 from intake.checks.cells.dates import DateOrder
 from intake.checks.load.check_load import check_load_workbook
+from intake.compliance.load_on_paper import assess_load
 from intake.compliance.streams import OTHER_OR_UNKNOWN
 from intake.model.finding import Finding, Severity
 from intake.model.load import Load, Yard
@@ -16,6 +17,8 @@ from intake.model.raw_workbook import WorkbookRefused
 from intake.policy.jurisdictions import JURISDICTIONS
 from intake.register.load_totals import load_totals
 from intake.report.json.load import load_bytes
+from intake.report.load.write import write_load_sheet
+from intake.report.xlsx.load import write_load_list
 from intake.runner.loads.new_load import stream_titles
 from intake.runner.loads.read_loads import LOAD_SUFFIX, gone_by_load, written_loads
 from intake.runner.replace_folder import replace_folder
@@ -77,13 +80,14 @@ def write_load(read: ReadLoad, load: Load, out: Path, *, paper: Paper, overwrite
 
 def load_documents(name: str) -> tuple[str, ...]:
     """Return the names of the documents of a load."""
-    return (f"{name}{LOAD_SUFFIX}",)
+    return (f"{name}{LOAD_SUFFIX}", f"{name}-load.xlsx", f"{name}-load.pdf")
 
 
 def _filling(read: ReadLoad, load: Load, paper: Paper) -> Callable[[Path], None]:
     def fill(folder: Path) -> None:
         totals = load_totals(load)
-        (folder / f"{load.head.load}{LOAD_SUFFIX}").write_bytes(
+        as_json, as_workbook, as_sheet = (folder / one for one in load_documents(load.head.load))
+        as_json.write_bytes(
             load_bytes(
                 load,
                 totals,
@@ -92,6 +96,19 @@ def _filling(read: ReadLoad, load: Load, paper: Paper) -> Callable[[Path], None]
                 source_name=read.source_name,
                 source_sha256=read.source_sha256,
             )
+        )
+        write_load_list(load, totals, as_workbook, paper=paper)
+        said = assess_load(load)
+        write_load_sheet(
+            load,
+            totals,
+            as_sheet,
+            streams=said.streams,
+            warnings=said.warnings,
+            cautions=said.cautions,
+            paper=paper,
+            source_sha256=read.source_sha256,
+            version=__version__,
         )
 
     return fill

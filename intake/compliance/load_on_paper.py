@@ -1,0 +1,68 @@
+"""What the rule data say of one load: its streams, what must not travel together in it, the cautions."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from intake.compliance.assess import streams_on
+from intake.compliance.load_warnings import load_warnings
+from intake.compliance.pallet import Item
+from intake.model.battery import Battery
+from intake.model.compliance import Statement, Stream
+from intake.model.load import Load, LoadedBattery, LoadKind
+from intake.model.verdict import Evidence, Handling, Verdict
+from intake.policy.handling_texts import load_wording
+from intake.policy.jurisdictions import load_jurisdiction
+
+_NOT_LOOKED_AT = "not known to the load workbook"
+"""In place of the case plastic, so that no warning is made up about it."""
+_CASE = {Handling.INTACT: "sound", Handling.SUSPECT: "sound", Handling.DAMAGED: None}
+
+
+@dataclass(frozen=True, slots=True)
+class LoadOnPaper:
+    """All that a load sheet says about rules and hazards."""
+
+    streams: tuple[Stream, ...]
+    """Those that have a battery in the load, as the rules are on its date."""
+    warnings: tuple[Statement, ...]
+    general: tuple[Statement, ...]
+    cautions: tuple[str, ...]
+    data_name: str
+    data_built: str
+
+
+def assess_load(load: Load) -> LoadOnPaper:
+    """Gather what a load sheet reminds of; it never says that the load is lawful or safe."""
+    jurisdiction = load_jurisdiction(load.head.jurisdiction)
+    day = load.head.date
+    waste = load.head.kind is LoadKind.RECYCLING
+    return LoadOnPaper(
+        streams=streams_on(
+            jurisdiction.streams,
+            {f"{one.batch}/{one.tag}": one.stream for one in load.batteries if one.stream},
+            day,
+        ),
+        warnings=load_warnings(_items(load.batteries), jurisdiction, day) if waste else (),
+        general=(),
+        cautions=load_wording().cautions,
+        data_name=jurisdiction.data_name,
+        data_built=jurisdiction.built,
+    )
+
+
+def _items(batteries: Sequence[LoadedBattery]) -> list[Item]:
+    return [
+        Item(
+            Battery(
+                tag=one.tag,
+                row=one.row,
+                chemistry=one.chemistry,
+                case=_CASE[one.handling],
+                case_plastic=_NOT_LOOKED_AT,
+            ),
+            Verdict(one.grade, Evidence.NONE, one.handling, "", (), ()),
+            one.mass_kg,
+            one.mass_estimated,
+        )
+        for one in batteries
+    ]
