@@ -3,7 +3,8 @@
 import json
 from collections.abc import Iterable, Sequence
 
-from intake.model.finding import Finding, Severity
+from intake.model.finding import FINDING_KEYS, Finding, Severity
+from intake.report.json.encode import attributes
 
 
 def printable(text: str) -> str:
@@ -28,18 +29,7 @@ def finding_lines(findings: Iterable[Finding], *, least: Severity = Severity.NOT
 def finding_json(workbook: str, finding: Finding) -> str:
     """Return one finding as one line of JSON."""
     return json.dumps(
-        {
-            "workbook": workbook,
-            "severity": finding.severity.value,
-            "sheet": finding.sheet,
-            "cell": finding.cell,
-            "tag": finding.tag,
-            "field": finding.field,
-            "message": finding.message,
-            "hint": finding.hint,
-            "rejects": finding.rejects,
-        },
-        ensure_ascii=False,
+        {"workbook": workbook, **attributes(finding, (*FINDING_KEYS, "rejects"))}, ensure_ascii=False
     )
 
 

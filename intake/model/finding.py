@@ -46,6 +46,10 @@ class Finding:
         return "!".join(part for part in (self.sheet, self.cell) if part) or "workbook"
 
 
+FINDING_KEYS = ("severity", "sheet", "cell", "tag", "field", "message", "hint")
+"""The attributes of a finding that files carry, in this order."""
+
+
 def in_sheet_order(findings: list[Finding]) -> tuple[Finding, ...]:
     """Sort by sheet, row and column, keeping the order of discovery within one cell."""
     return tuple(sorted(findings, key=lambda one: (one.sheet_order, one.row, one.column)))

@@ -1,6 +1,6 @@
 """A bench plan: which battery is on which station when, and what the one person does meanwhile."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
@@ -42,6 +42,8 @@ class ChargeEstimate:
     """What a charge takes on one station. ``low`` and ``high`` come from the intervals of the evidence."""
 
     current_a: float
+    recover_current_a: float | None = field(default=None, kw_only=True)
+    """Of the recovery before the charge; None where there is none."""
     charge_low_ah: float
     charge_high_ah: float
     hours_low: float
@@ -51,8 +53,6 @@ class ChargeEstimate:
     """The sum in words and figures, to check with a pocket calculator."""
     source: str
     status: str
-    recover_current_a: float | None = None
-    """Of the recovery before the charge; None where there is none."""
 
 
 @dataclass(frozen=True, slots=True)

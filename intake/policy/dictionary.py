@@ -48,6 +48,10 @@ class Column:
     """Key of the column that may be filled in instead of this needed one."""
     decisive: bool = False
     """A grade rests on it: an unreadable value is an error, else a warning."""
+    reading: bool = False
+    """Measured, or said of a measurement: under ``readings`` in results.json."""
+    joins: str | None = None
+    """Key of the list that its cells are joined to; the battery has no attribute of its own for them."""
     minimum: float | None = None
     exclusive_minimum: float | None = None
     maximum: float | None = None
@@ -103,6 +107,8 @@ def _columns(key: str, entry: Mapping[str, Any]) -> list[Column]:
             needed=entry.get("x-needed", False),
             instead=entry.get("x-instead"),
             decisive=entry.get("x-decisive", False),
+            reading=entry.get("x-reading", False),
+            joins=entry.get("x-joins"),
             minimum=entry.get("minimum"),
             exclusive_minimum=entry.get("exclusiveMinimum"),
             maximum=entry.get("maximum"),

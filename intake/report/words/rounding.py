@@ -12,6 +12,36 @@ SIGNIFICANT_DIGITS = 7
 """For a measured value or a limit in whatever unit."""
 
 
+DECIMALS = {
+    "value_percent": PERCENT_DECIMALS,
+    "low_percent": PERCENT_DECIMALS,
+    "high_percent": PERCENT_DECIMALS,
+    "percent_per_month": PERCENT_DECIMALS,
+    "low": PERCENT_DECIMALS,
+    "high": PERCENT_DECIMALS,
+    "meter_worth_percent": PERCENT_DECIMALS,
+    "gap_percent": PERCENT_DECIMALS,
+    "shares_percent": PERCENT_DECIMALS,
+    "voltage_25c_v": VOLT_DECIMALS,
+    "reading_25c_v": VOLT_DECIMALS,
+    "standard_uncertainty_v": UNCERTAINTY_DECIMALS,
+    "probability": PROBABILITY_DECIMALS,
+    "mass_kg": MASS_DECIMALS,
+    "mass_estimated_kg": MASS_DECIMALS,
+    "hours_low": HOUR_DECIMALS,
+    "hours_high": HOUR_DECIMALS,
+    "mean_finished_h": HOUR_DECIMALS,
+    "latest_reading_h": HOUR_DECIMALS,
+    "wrong_acceptances": COUNT_DECIMALS,
+    "wrong_rejections": COUNT_DECIMALS,
+}
+"""By the name of an attribute; a figure with no entry here is written as it was read."""
+SIGNIFICANT = frozenset(
+    {"measured", "limit", "current_a", "recover_current_a", "charge_low_ah", "charge_high_ah"}
+)
+"""Attributes that are rounded to significant digits."""
+
+
 def significant(value: float | str | None) -> float | str | None:
     """Round a number to significant digits; leave words and None as they are."""
     return float(f"{value:.{SIGNIFICANT_DIGITS}g}") if isinstance(value, float) else value

@@ -1,0 +1,83 @@
+"""The one way from a record to JSON: the names of its attributes are the keys.
+
+Figures are rounded by the name of their attribute; money and chances are exact decimal text.
+"""
+
+import json
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import fields, is_dataclass
+from datetime import date, datetime, time
+from decimal import Decimal
+from enum import Enum
+from functools import cache
+from typing import Any
+
+from intake.model.battery import MadeDate
+from intake.report.words.rounding import DECIMALS, SIGNIFICANT, significant
+
+Document = dict[str, Any]
+
+
+def document_bytes(document: Document) -> bytes:
+    """Return a document as UTF-8, indented, with a newline at its end."""
+    return json_text(document).encode(errors="backslashreplace") + b"\n"  # half a character stays readable
+
+
+def json_text(value: object) -> str:
+    """Return plain values as indented JSON.
+
+    Raises
+    ------
+    ValueError
+        a figure is not a number or has no end.
+    """
+    return json.dumps(value, ensure_ascii=False, indent=1, allow_nan=False)
+
+
+def record_document(record: Any, *, without: Collection[str] = ()) -> Document:
+    """Return all attributes of a record under their names, in the record's order."""
+    return attributes(record, (name for name in _names(record.__class__) if name not in without))
+
+
+def attributes(record: object, names: Iterable[str]) -> Document:
+    """Return some attributes of a record under their names, in the order given."""
+    return {name: plain(getattr(record, name), name) for name in names}
+
+
+def renamed(document: Document, **names: str) -> Document:
+    """Return a document in the same order, each key named left under the name to its right."""
+    return {names.get(key, key): value for key, value in document.items()}
+
+
+def plain(value: Any, name: str = "") -> Any:
+    """Return a value as JSON knows it; a figure is rounded as its name asks."""
+    if value is None or isinstance(value, bool):
+        return value
+    if isinstance(value, float):
+        return _rounded(value, name)
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, (datetime, time)):
+        return value.isoformat(timespec="minutes")
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, Decimal):
+        return f"{value:f}"
+    if isinstance(value, MadeDate):
+        return value.text
+    if isinstance(value, Mapping):
+        return {plain(key): plain(one, name) for key, one in value.items()}
+    if isinstance(value, (tuple, list)):
+        return [plain(one, name) for one in value]
+    return record_document(value) if is_dataclass(value) else value
+
+
+def _rounded(value: float, name: str) -> float | str | None:
+    if name in SIGNIFICANT:
+        return significant(value)
+    return round(value, DECIMALS[name]) if name in DECIMALS else value
+
+
+@cache
+def _names(kind: Any) -> tuple[str, ...]:
+    return tuple(one.name for one in fields(kind))
