@@ -7,8 +7,8 @@ from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from
 from intake.cli.screen_text import counted, printable
-from intake.runner.compare_documents import Standing
-from intake.runner.verify_batches import Verification, find_batches, verify_batches
+from intake.runner.verify.compare_documents import Standing
+from intake.runner.verify.verify_batches import Verification, find_batches, verify_batches
 
 
 def run(options: argparse.Namespace) -> ExitCode:

@@ -25,12 +25,13 @@ class ObjectFile:
 
     def add_stream(self, parts: Iterable[bytes], entries: Mapping[str, object] | None = None) -> Any:
         """Pack and write a stream, and return the reference to it."""
-        packer = zlib.compressobj()
-        packed = [packer.compress(part) for part in parts]
+        packer, packed = zlib.compressobj(), []
+        for part in parts:
+            self.document.updateSignature(part)  # the same however it is packed
+            packed.append(packer.compress(part))
         content = b"".join([*packed, packer.flush()])
         told = {**(entries or {}), "Filter": pdfdoc.PDFName("FlateDecode")}
         stream = pdfdoc.PDFStream(dictionary=pdfdoc.PDFDictionary(told), content=content)
-        self.document.updateSignature(content)
         reference = self.document.Reference(stream)
         self._put(reference.name)
         return reference

@@ -15,13 +15,13 @@ from intake.model.paper import Paper
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy
 from intake.report.json.results import results_document
-from intake.runner.compare_documents import Comparison, Standing, compare
-from intake.runner.compare_judgements import compare_judgements
-from intake.runner.kept_workbooks import KeptWorkbooks
 from intake.runner.read_many import process_lost, read_safely
 from intake.runner.recorded_results import recorded_results
 from intake.runner.run_batch import grade_batch
 from intake.runner.settings import Settings
+from intake.runner.verify.compare_documents import Comparison, Standing, compare
+from intake.runner.verify.compare_judgements import compare_judgements
+from intake.runner.verify.kept_workbooks import KeptWorkbooks
 from intake.runner.workers import Workers
 from intake.runner.write_documents import document_paths, write_documents
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from intake.runner.compare_documents import Comparison, Standing
+from intake.runner.verify.compare_documents import Comparison, Standing
 
 
 def compare_judgements(name: str, old: dict[str, Any], new: dict[str, Any]) -> Comparison:

@@ -1,0 +1,1 @@
+"""Whether the documents of graded batches still stand."""
