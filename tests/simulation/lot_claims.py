@@ -1,0 +1,115 @@
+"""Whether what is said of a resale lot comes true: the range "likely unfit", the limit from a draw."""
+
+import math
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+
+from tests.simulation.graded import Graded
+from tests.simulation.intake_workbook import CAPACITY, CRANKING, HOLD_96, LOAD, REST
+from tests.simulation.lot import LEVELS, PRIOR, Range, likely_unfit, likely_unfit_by_chance, limit_holds
+from tests.simulation.tables import Sets, likelihood_ratio, share
+
+READ: Mapping[str, str] = {
+    "rest": REST.name,
+    "hold": HOLD_96.name,
+    "load": LOAD.name,
+    "cranking": CRANKING.name,
+    "capacity": CAPACITY.name,
+}
+"""Level of evidence and the set of readings that gives it."""
+
+LEAST_LOT = 5
+"""Smaller lots say nothing about a share."""
+
+NAMES = 100
+"""Batch names under which each lot is drawn anew: another name draws other tags."""
+
+
+def at_level(batteries: Sequence[Graded], level: str) -> list[Graded]:
+    """Return those that have the readings of a level; cranking is for starters, a load test for lead-acid."""
+    blocks = {"load": lambda block: not block.lfp, "cranking": lambda block: block.rated_cca_a is not None}
+    applies = blocks.get(level, lambda block: True)
+    return [one for one in batteries if applies(one.bench.specimen.block)]
+
+
+def lots(batteries: Sequence[Graded]) -> list[list[Graded]]:
+    """Return what each pallet offers, lots of fewer than five left out."""
+    found: dict[str, list[Graded]] = defaultdict(list)
+    for one in batteries:
+        if one.outcome == "sold":
+            found[one.pallet].append(one)
+    return [lot for lot in found.values() if len(lot) >= LEAST_LOT]
+
+
+def true_number(lot: Sequence[Graded]) -> int:
+    """Return how many of a lot are not fit."""
+    return sum(not one.truth.fit for one in lot)
+
+
+def holds(stated: Range, true: int) -> bool:
+    """Whether a range, outwards to whole batteries, holds the true number."""
+    return math.floor(stated[0]) <= true <= math.ceil(stated[1])
+
+
+def range_table(sets: Sets, prior: Range = PRIOR) -> str:
+    """Return how often the range holds: the shares alone, and with the chance that lots differ."""
+    lines = [
+        "| level | contract's ratio | found here, 95 % | lots | shares alone hold % | with chance % |",
+        "|---|---|---|---|---|---|",
+    ]
+    for level, stated in LEVELS.items():
+        batteries = at_level(sets[READ[level]], level)
+        ratio, low, high = likelihood_ratio(batteries)
+        offered = lots(batteries)
+        found = [
+            sum(holds(range_of(len(lot), stated, prior), true_number(lot)) for lot in offered)
+            for range_of in (likely_unfit, likely_unfit_by_chance)
+        ]
+        lines.append(
+            f"| {level} | {stated:g} | {ratio:.2f} ({low:.2f} to {high:.2f}) | {len(offered)} "
+            f"| {share(found[0], len(offered)):.0f} | {share(found[1], len(offered)):.0f} |"
+        )
+    return "\n".join(lines)
+
+
+def family(one: Graded) -> str:
+    """Return the kind of which a sample is drawn."""
+    block = one.bench.specimen.block
+    if block.lfp:
+        return "LFP"
+    return "lead-acid starter" if block.rated_cca_a else "lead-acid other"
+
+
+def limit_answers(sets: Sets, drawn: int) -> list[bool]:
+    """Return for each lot of one kind and each of many draws whether the limit from it holds.
+
+    A drawn battery failed if its capacity test did not show 80 % for certain: a capacity rule capped it.
+    """
+    tested = {
+        (one.pallet, one.bench.specimen.tag): not one.fired.keys().isdisjoint(
+            {"capacity-low", "capacity-spent"}
+        )
+        for one in sets[CAPACITY.name]
+    }
+    answers = []
+    for lot in lots(sets[HOLD_96.name]):
+        kinds: dict[str, list[Graded]] = defaultdict(list)
+        for one in lot:
+            kinds[family(one)].append(one)
+        for members in kinds.values():
+            failing = {one.bench.specimen.tag: tested[one.pallet, one.bench.specimen.tag] for one in members}
+            unfit = [one.bench.specimen.tag for one in members if one.truth.capacity < 0.80]
+            answers += [
+                limit_holds(f"{members[0].pallet}-{name}", failing, unfit, min(drawn, len(members)))
+                for name in range(NAMES)
+            ]
+    return answers
+
+
+def limit_table(sets: Sets) -> str:
+    """Return how often the upper limit from a drawn sample holds."""
+    lines = ["| drawn of each kind | draws | the limit holds % |", "|---|---|---|"]
+    for drawn in (1, 3, 5, 10, 15):
+        answers = limit_answers(sets, drawn)
+        lines.append(f"| {drawn} | {len(answers):,} | {share(sum(answers), len(answers)):.1f} |")
+    return "\n".join(lines)
