@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
 from intake.checks.batch_sheet import read_batch_sheet
 from intake.checks.battery_draft import BatteryDraft
@@ -30,7 +31,12 @@ class CheckedWorkbook:
 
 
 def check_workbook(
-    raw: RawWorkbook, *, today: date, date_order: DateOrder | None, policy: GradingPolicy
+    raw: RawWorkbook,
+    *,
+    today: date,
+    date_order: DateOrder | None,
+    policy: GradingPolicy,
+    rules_folder: Path | None = None,
 ) -> CheckedWorkbook:
     """Check and type a workbook; every problem is a finding, nothing is raised for what it holds.
 
@@ -40,9 +46,11 @@ def check_workbook(
         to tell whether Received lies in the future.
     date_order
         what ``03/04/2021`` means; None: such a date is refused.
+    rules_folder
+        a site's own rule data, whose jurisdictions may be named.
     """
     whole = FindingLog("", 0)
-    places = find_sheets(raw, whole, workbook="batch")
+    places = find_sheets(raw, whole, workbook="batch", rules_folder=rules_folder)
     logs = [whole, *(place.log for place in places.values())]
     try:
         batch = _read_batch(places, logs, today=today, date_order=date_order, policy=policy)

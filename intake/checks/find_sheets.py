@@ -1,6 +1,7 @@
 """Which sheets of a workbook are those of its dictionary; others are noted once."""
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from intake.checks.cells.cell_text import quoted
 from intake.checks.finding_log import FindingLog
@@ -22,9 +23,12 @@ class Place:
     log: FindingLog
 
 
-def find_sheets(raw: RawWorkbook, log: FindingLog, *, workbook: str) -> dict[str, Place]:
+def find_sheets(
+    raw: RawWorkbook, log: FindingLog, *, workbook: str, rules_folder: Path | None = None
+) -> dict[str, Place]:
     """Return the sheets by the dictionary's key; note the others once, reject where one is missing."""
-    wanted = {sheet.name.casefold(): sheet for sheet in load_dictionary(workbook).sheets.values()}
+    dictionary = load_dictionary(workbook, rules_folder=rules_folder)
+    wanted = {sheet.name.casefold(): sheet for sheet in dictionary.sheets.values()}
     places: dict[str, Place] = {}
     foreign: list[str] = []
     for order, sheet in enumerate(raw.sheets, start=1):

@@ -46,9 +46,19 @@ def _command(
 
 def _add_reading(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--policy", type=Path, metavar="FILE", help="a site's own grading policy")
+    _add_rules(parser)
     order = parser.add_mutually_exclusive_group()
     order.add_argument("--day-first", action="store_true", help="read 03/04/2021 as 3 April 2021")
     order.add_argument("--month-first", action="store_true", help="read 03/04/2021 as March 4, 2021")
+
+
+def _add_rules(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--rules",
+        type=Path,
+        metavar="DIR",
+        help="a folder of the site's own rule data, one file a jurisdiction",
+    )
 
 
 def _add_jobs(parser: argparse.ArgumentParser) -> None:
@@ -129,6 +139,7 @@ def build_parser() -> argparse.ArgumentParser:
 
     new = _command(commands, "new", "write a blank intake workbook", "intake new pallet-17.xlsx")
     new.add_argument("file", type=Path, metavar="FILE.xlsx")
+    _add_rules(new)
 
     check = _command(
         commands, "check", "read and validate workbooks and say what is wrong", "intake check pallet-17.xlsx"
@@ -185,6 +196,7 @@ def build_parser() -> argparse.ArgumentParser:
     verify.add_argument("--workbooks", type=Path, metavar="DIR", help="where the graded workbooks are kept")
     _add_jobs(verify)
     verify.add_argument("--policy", type=Path, metavar="FILE", help="the site's policy they were graded by")
+    _add_rules(verify)
     verify.add_argument("--quiet", action="store_true", help="print only what does not stand")
 
     summarise = _command(
@@ -212,6 +224,7 @@ def build_parser() -> argparse.ArgumentParser:
         metavar="DAYS",
         help="the site's own storage limit, from its permit or rule",
     )
+    _add_rules(summarise)
     summarise.add_argument("--recursive", action="store_true", help="look into folders of folders too")
     summarise.add_argument(
         "--out", type=Path, metavar="DIR", help="where the register's folder goes (default: the folder read)"

@@ -4,6 +4,7 @@ import argparse
 import sys
 
 from intake.cli.exit_codes import ExitCode
+from intake.cli.reading_options import rules_can_be_used
 from intake.cli.screen_text import printable
 from intake.workbook.blank.write import write_blank_workbook
 
@@ -11,11 +12,13 @@ from intake.workbook.blank.write import write_blank_workbook
 def run(options: argparse.Namespace) -> ExitCode:
     """Write the blank workbook; refuse to overwrite."""
     path = options.file
+    if not rules_can_be_used(options.rules):
+        return ExitCode.USAGE
     if path.suffix.lower() != ".xlsx":
         print(printable(f"{path}: give the new workbook a name that ends in .xlsx."), file=sys.stderr)
         return ExitCode.USAGE
     try:
-        write_blank_workbook(path)
+        write_blank_workbook(path, options.rules)
     except FileExistsError:
         print(printable(f"{path} exists already and is left as it is. Choose another name."), file=sys.stderr)
         return ExitCode.NOT_WRITTEN

@@ -10,14 +10,15 @@ from intake.cli.screen_text import printable
 from intake.model.paper import Paper
 from intake.policy.grading_policy import GradingPolicy, load_grading_policy
 from intake.policy.policy_file import PolicyRefused, read_grading_policy
+from intake.policy.rule_data import RulesRefused, load_rules
 from intake.runner.read_many import find_workbooks
 from intake.runner.settings import Settings
 
 
 def settings_from(options: argparse.Namespace) -> Settings | None:
-    """Return the settings, or None after saying why the policy file can not be used."""
-    policy = policy_from(options.policy)
-    if policy is None:
+    """Return the settings, or None after saying why the policy file or the rule data can not be used."""
+    policy, rules = policy_from(options.policy), getattr(options, "rules", None)
+    if policy is None or not rules_can_be_used(rules):
         return None
     order = DateOrder.DAY_FIRST if getattr(options, "day_first", False) else None
     return Settings(
@@ -27,6 +28,7 @@ def settings_from(options: argparse.Namespace) -> Settings | None:
         date_order=DateOrder.MONTH_FIRST if getattr(options, "month_first", False) else order,
         strict=getattr(options, "strict", False),
         overwrite=getattr(options, "overwrite", False),
+        rules_folder=rules,
     )
 
 
@@ -37,9 +39,23 @@ def policy_from(path: Path | None) -> GradingPolicy | None:
     try:
         return read_grading_policy(path)
     except PolicyRefused as refusal:
-        for line in (f"{refusal}:", *(f"  {problem}" for problem in refusal.problems)):
-            print(printable(line), file=sys.stderr)
+        _say_why(refusal)
         return None
+
+
+def rules_can_be_used(folder: Path | None) -> bool:
+    """Say whether a site's own rule data can be used; False after saying why they can not."""
+    try:
+        load_rules(folder)
+    except RulesRefused as refusal:
+        _say_why(refusal)
+        return False
+    return True
+
+
+def _say_why(refusal: PolicyRefused | RulesRefused) -> None:
+    for line in (f"{refusal}:", *(f"  {problem}" for problem in refusal.problems)):
+        print(printable(line), file=sys.stderr)
 
 
 def workbooks_from(paths: list[Path], *, recursive: bool, leave_out: Path | None = None) -> list[Path] | None:

@@ -6,6 +6,7 @@ from collections import Counter
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
+from intake.cli.reading_options import rules_can_be_used
 from intake.cli.screen_text import carried_lines, counted, printable
 from intake.model.paper import Paper
 from intake.model.register import Period, Register
@@ -22,6 +23,8 @@ def run(options: argparse.Namespace) -> ExitCode:
         return _say(period, ExitCode.USAGE)
     if not options.folder.is_dir():
         return _say(f"{options.folder} is no folder.", ExitCode.USAGE)
+    if not rules_can_be_used(options.rules):
+        return ExitCode.USAGE
     files, closed = find_results(options.folder, recursive=options.recursive)
     if not files and not closed:
         return _say(f"{options.folder} holds no graded batch.", ExitCode.USAGE)
@@ -30,7 +33,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         text = f"{options.folder} is the folder of one batch. Say with --out where the register goes."
         return _say(text, ExitCode.USAGE)
     shown = with_progress(files, total=len(files), quiet=options.quiet, what="Results")
-    register = summarise(shown, closed, period, paper=Paper(options.paper))
+    register = summarise(shown, closed, period, paper=Paper(options.paper), rules_folder=options.rules)
     target = (options.out or options.folder) / f"register-{period.first}-to-{period.last}"
     for one in register.left_out:
         print(printable(f"left out: {one.file}: {one.reason}"))

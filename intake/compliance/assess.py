@@ -13,11 +13,14 @@ from intake.model.battery import Batch
 from intake.model.compliance import Compliance, Stream
 from intake.model.verdict import Grade, Verdict
 from intake.policy.handling_texts import load_wording
-from intake.policy.jurisdictions import StreamRules, load_jurisdiction
+from intake.policy.jurisdictions import Jurisdiction, StreamRules
 
 
 def assess_compliance(
-    batch: Batch, verdicts: Sequence[Verdict], masses: Sequence[tuple[float | None, bool]]
+    batch: Batch,
+    verdicts: Sequence[Verdict],
+    masses: Sequence[tuple[float | None, bool]],
+    jurisdiction: Jurisdiction,
 ) -> Compliance:
     """Sort the recycle batteries into waste streams and gather what the documents remind of.
 
@@ -27,19 +30,20 @@ def assess_compliance(
     Parameters
     ----------
     batch
-        The typed batch; its jurisdiction is one of ``US``, ``EU``, ``UK``, ``other``.
+        The typed batch.
     verdicts
         One for each battery, in the same order.
     masses
         Mass in kg, None where there is none, and whether it was estimated; in the same order.
+    jurisdiction
+        What is known of the rules that the batch names.
 
     Raises
     ------
     ValueError
-        the three are not of one length, or the jurisdiction is not one of the four.
+        the first three are not of one length.
     """
     pallet = pallet_of(batch, verdicts, masses)
-    jurisdiction = load_jurisdiction(batch.jurisdiction)
     wording = load_wording()
     day = batch.ship_date or batch.received
     stream_by_tag = _stream_by_tag(pallet)
@@ -56,6 +60,7 @@ def assess_compliance(
         cautions=wording.cautions,
         data_name=jurisdiction.data_name,
         data_built=jurisdiction.built,
+        form=jurisdiction.form,
     )
 
 

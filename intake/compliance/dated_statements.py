@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from intake.model.compliance import Statement
-from intake.policy.jurisdictions import Rule, Source, Standing
+from intake.policy.jurisdictions import Rule, Standing
+from intake.policy.sources import Source
 
 CHANGE_SHOWN_DAYS = 60
 """So many days before and after a change both the old and the new statement are shown."""

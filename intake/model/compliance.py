@@ -20,6 +20,18 @@ class Statement:
 
 
 @dataclass(frozen=True, slots=True)
+class FormPlaces:
+    """How the legal forms of one jurisdiction number their entries, and where that is known from."""
+
+    title: str
+    source: str
+    prefix: str
+    """What stands before each number or letter."""
+    places: Mapping[str, str]
+    """Number or letter on the form, by the key of the entry."""
+
+
+@dataclass(frozen=True, slots=True)
 class Stream:
     """One waste stream of one jurisdiction, as it stands on the batch's day."""
 
@@ -68,3 +80,5 @@ class Compliance:
     """The statements that stand on every document."""
     data_name: str = ""
     data_built: str = ""
+    form: FormPlaces | None = None
+    """How the legal forms number their entries; None: not known."""

@@ -8,9 +8,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 from intake.policy.resources import resource_text
+from intake.policy.rule_data import load_rules
 
 
 class Form(StrEnum):
@@ -93,8 +95,11 @@ class Dictionary:
     units: Mapping[str, Mapping[str, float | str]]
 
 
-def _columns(key: str, entry: Mapping[str, Any]) -> list[Column]:
-    synonyms = entry.get("x-synonyms", {})
+def _columns(key: str, entry: Mapping[str, Any], rules_folder: Path | None) -> list[Column]:
+    choices, synonyms = tuple(entry.get("enum", ())), entry.get("x-synonyms", {})
+    if entry.get("x-choices-from") == "jurisdictions":
+        rules = load_rules(rules_folder)
+        choices, synonyms = tuple(rules), {key: one.synonyms for key, one in rules.items()}
     count = entry.get("x-columns")
     return [
         Column(
@@ -113,7 +118,7 @@ def _columns(key: str, entry: Mapping[str, Any]) -> list[Column]:
             exclusive_minimum=entry.get("exclusiveMinimum"),
             maximum=entry.get("maximum"),
             lfp_maximum=entry.get("x-lfp-maximum"),
-            choices=tuple(entry.get("enum", ())),
+            choices=choices,
             synonyms={choice: tuple(words) for choice, words in synonyms.items()},
             pattern=entry.get("pattern"),
             max_length=entry.get("maxLength"),
@@ -125,8 +130,16 @@ def _columns(key: str, entry: Mapping[str, Any]) -> list[Column]:
 
 
 @cache
-def load_dictionary(workbook: str = "batch") -> Dictionary:
-    """Return the shipped column dictionary of a workbook, ``batch`` or ``load``."""
+def load_dictionary(workbook: str = "batch", *, rules_folder: Path | None = None) -> Dictionary:
+    """Return the column dictionary of a workbook.
+
+    Parameters
+    ----------
+    workbook
+        ``batch`` or ``load``.
+    rules_folder
+        a site's own rule data, whose jurisdictions can be chosen beside the shipped ones.
+    """
     schema = json.loads(resource_text("schemas", f"{workbook}.schema.json"))
     sheets = {}
     for key, entry in schema["properties"].items():
@@ -138,7 +151,9 @@ def load_dictionary(workbook: str = "batch") -> Dictionary:
             name=entry["x-sheet"],
             needed=entry["x-needed"],
             help=entry["x-help"],
-            columns=tuple(one for name, value in properties.items() for one in _columns(name, value)),
+            columns=tuple(
+                one for name, value in properties.items() for one in _columns(name, value, rules_folder)
+            ),
             workbook=workbook,
         )
     return Dictionary(sheets=sheets, units=schema.get("x-units", {}))

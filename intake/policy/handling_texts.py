@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from intake.policy.jurisdictions import Source, load_sources
 from intake.policy.resources import resource_text
+from intake.policy.sources import Source, load_sources
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,21 +1,17 @@
 """What is known of the rules of one jurisdiction: dated statements with their sources.
 
-The records mirror ``templates/jurisdictions/*.json`` under ``schemas/jurisdiction.schema.json``. The
-shipped files are validated by the tests, not at every run.
+The records mirror a file of ``templates/jurisdictions/`` under ``schemas/jurisdiction.schema.json``.
+``intake/policy/rule_data.py`` finds the files.
 """
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from functools import cache
 from typing import Any
 
-from intake.policy.resources import resource_text
-
-JURISDICTIONS = ("US", "EU", "UK", "other")
-"""Those that have a file."""
+from intake.model.compliance import FormPlaces
+from intake.policy.sources import Source
 
 _DATA_NAME = "Reminders of the rules"
 
@@ -39,15 +35,6 @@ class When(StrEnum):
     RECYCLE = "recycle"
     RESALE = "resale"
     RECONDITIONABLE = "reconditionable"
-
-
-@dataclass(frozen=True, slots=True)
-class Source:
-    """A published text. ``citation`` is title, section and edition as printed."""
-
-    citation: str
-    evidence: str
-    """``authority``: the law text, an official letter or guidance; ``secondary``: a report about the rule."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,89 +77,68 @@ class Jurisdiction:
     streams: tuple[StreamRules, ...]
     general: tuple[Rule, ...]
     load_warnings: Mapping[str, Rule]
+    order: int
+    """Where it stands in the list of choices, smallest first."""
+    synonyms: tuple[str, ...] = ()
+    """Other words for it that a workbook may hold."""
+    form: FormPlaces | None = None
+    """How its legal forms number their entries; None: not known."""
 
 
-@cache
-def load_sources() -> Mapping[str, Source]:
-    """Return every source that the shipped statements and notes name, by its id."""
-    document = json.loads(resource_text("templates/jurisdictions", "sources.json"))
-    return {key: Source(entry["citation"], entry["evidence"]) for key, entry in document["sources"].items()}
+_MIDDLE = 50
+"""The place of a jurisdiction that names none."""
 
 
-@cache
-def load_jurisdiction(key: str) -> Jurisdiction:
-    """Return the shipped data of one of ``JURISDICTIONS``.
+def jurisdiction_of(
+    document: Mapping[str, Any], sources: Mapping[str, Source], titles: Mapping[str, str]
+) -> Jurisdiction:
+    """Return the record of a document that keeps to the schema.
 
-    Raises
-    ------
-    ValueError
-        there are no data under that name.
+    Parameters
+    ----------
+    sources
+        every source that the document may name, by its id.
+    titles
+        the title of each waste stream.
     """
-    if key not in JURISDICTIONS:
-        raise ValueError(f"no rules are held for {key!r}; known are {', '.join(JURISDICTIONS)}")
-    document = json.loads(resource_text("templates/jurisdictions", f"{key.lower()}.json"))
     return Jurisdiction(
         key=document["key"],
         name=document["name"],
         data_name=f"{_DATA_NAME}: {document['name']}",
         built=document["built"],
-        streams=tuple(_stream(entry) for entry in document["streams"]),
-        general=_rules(document["general"]),
-        load_warnings={name: _rule(entry) for name, entry in document["load_warnings"].items()},
+        streams=tuple(_stream(entry, sources, titles) for entry in document["streams"]),
+        general=_rules(document["general"], sources),
+        load_warnings={name: _rule(entry, sources) for name, entry in document["load_warnings"].items()},
+        order=document.get("order", _MIDDLE),
+        synonyms=tuple(document.get("synonyms", ())),
+        form=FormPlaces(**document["form"]) if "form" in document else None,
     )
 
 
-def jurisdiction_problems(document: object) -> list[str]:
-    """Name everything in a jurisdiction document that breaks the schema or does not fit together.
-
-    Returns
-    -------
-    list of str
-        Plain sentences, each with its place in the document; empty if it can be used.
-    """
-    from jsonschema import Draft202012Validator
-
-    validator = Draft202012Validator(json.loads(resource_text("schemas", "jurisdiction.schema.json")))
-    problems = [f"{error.json_path}: {error.message}" for error in validator.iter_errors(document)]
-    return problems or _reference_problems(document, "$")
-
-
-def _reference_problems(entry: Any, place: str) -> list[str]:
-    """Name the sources that are not listed, and the periods that end before they begin."""
-    if isinstance(entry, list):
-        return [one for n, part in enumerate(entry) for one in _reference_problems(part, f"{place}[{n}]")]
-    if not isinstance(entry, dict):
-        return []
-    unknown = [name for name in entry.get("sources", ()) if name not in load_sources()]
-    problems = [f"{place}: the source {name!r} is not in sources.json" for name in unknown]
-    if entry.get("valid_from", "") > entry.get("valid_to", "9999-12-31"):
-        problems.append(f"{place}: valid_from is after valid_to")
-    parts = ((f"{place}.{key}", part) for key, part in entry.items() if key != "sources")
-    return problems + [one for inner, part in parts for one in _reference_problems(part, inner)]
-
-
-def _stream(entry: Mapping[str, Any]) -> StreamRules:
+def _stream(
+    entry: Mapping[str, Any], sources: Mapping[str, Source], titles: Mapping[str, str]
+) -> StreamRules:
     return StreamRules(
         key=entry["key"],
-        title=entry["title"],
-        transport_line=_rule(entry["transport_line"]),
-        waste_codes=_rules(entry["waste_codes"]),
-        packing=_rules(entry["packing"]),
-        storage=_rules(entry["storage"]),
-        statements=_rules(entry["statements"]),
+        title=titles[entry["key"]],
+        transport_line=_rule(entry["transport_line"], sources),
+        waste_codes=_rules(entry["waste_codes"], sources),
+        packing=_rules(entry["packing"], sources),
+        storage=_rules(entry["storage"], sources),
+        statements=_rules(entry["statements"], sources),
     )
 
 
-def _rules(entries: list[Mapping[str, Any]]) -> tuple[Rule, ...]:
-    return tuple(_rule(entry) for entry in entries)
+def _rules(entries: list[Mapping[str, Any]], sources: Mapping[str, Source]) -> tuple[Rule, ...]:
+    return tuple(_rule(entry, sources) for entry in entries)
 
 
-def _rule(entry: Mapping[str, Any]) -> Rule:
+def _rule(entry: Mapping[str, Any], sources: Mapping[str, Source]) -> Rule:
     return Rule(
         heading=entry["heading"],
         text=entry["text"],
         standing=Standing(entry["status"]),
-        sources=tuple(load_sources()[name] for name in entry.get("sources", ())),
+        sources=tuple(sources[name] for name in entry.get("sources", ())),
         valid_from=_day(entry.get("valid_from")),
         valid_to=_day(entry.get("valid_to")),
         when=When(entry.get("when", When.ALWAYS)),

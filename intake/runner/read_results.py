@@ -11,9 +11,9 @@ from typing import Any
 from intake.model.battery import Chemistry
 from intake.model.register import GradedBatch, Group
 from intake.model.verdict import Evidence, Grade
-from intake.policy.jurisdictions import load_jurisdiction
 from intake.policy.results_schema import results_problem
 from intake.policy.strict_json import read_strict_json
+from intake.policy.waste_streams import stream_titles
 
 LARGEST_BYTES = 64 * 1024 * 1024
 """About 20,000 batteries; a larger file would fill the memory."""
@@ -162,7 +162,7 @@ def _wrong_acceptances(document: Mapping[str, Any], batteries: int) -> float | N
 
 def _groups(batteries: list[Mapping[str, Any]]) -> tuple[Group, ...]:
     """Put together the batteries that are alike, in the order of the enumerations."""
-    known = [stream.key for stream in load_jurisdiction("other").streams]
+    known = list(stream_titles())
     alike: dict[tuple[Chemistry, Grade, Evidence, str | None], list[Mapping[str, Any]]] = defaultdict(list)
     for one in batteries:
         stream, mass = one["stream"], one["mass_kg"]

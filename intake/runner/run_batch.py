@@ -16,6 +16,7 @@ from intake.model.raw_workbook import WorkbookRefused
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Verdict
 from intake.policy.grading_policy import GradingPolicy
+from intake.policy.rule_data import load_jurisdiction
 from intake.runner.settings import Settings
 from intake.workbook.reading.read_workbook import read_workbook
 from intake.worth.value import value_batch
@@ -44,7 +45,11 @@ def read_batch(path: Path, settings: Settings) -> ReadBatch:
         finding = Finding(Severity.ERROR, str(refusal), refusal.hint, rejects=True)
         return ReadBatch(path.name, "", None, (finding,))
     checked = check_workbook(
-        raw, today=settings.today, date_order=settings.date_order, policy=settings.policy
+        raw,
+        today=settings.today,
+        date_order=settings.date_order,
+        policy=settings.policy,
+        rules_folder=settings.rules_folder,
     )
     batch = checked.batch
     findings = list(checked.findings)
@@ -83,7 +88,8 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
         policy=policy,
     )
     masses = tuple(mass_kg(one, policy=policy) for one in batch.batteries)
-    compliance = assess_compliance(batch, verdicts, masses)
+    jurisdiction = load_jurisdiction(batch.jurisdiction, settings.rules_folder)
+    compliance = assess_compliance(batch, verdicts, masses, jurisdiction)
     graded = tuple(
         GradedBattery(battery, verdict, compliance.stream_by_tag.get(battery.tag), mass, estimated)
         for battery, verdict, (mass, estimated) in zip(batch.batteries, verdicts, masses, strict=True)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
 from intake.checks.cells.dates import DateOrder
 from intake.model.paper import Paper
@@ -20,3 +21,5 @@ class Settings:
     strict: bool = False
     """Any row error rejects the workbook."""
     overwrite: bool = False
+    rules_folder: Path | None = None
+    """A site's own rule data, beside the shipped ones."""

@@ -9,6 +9,7 @@ from intake.compliance.storage_reminders import storage_reminders
 from intake.model.paper import Paper
 from intake.model.register import Copy, GradedBatch, LeftOut, Period, Register
 from intake.policy.handling_texts import load_wording
+from intake.policy.rule_data import load_rules
 from intake.register.meters import meter_uses
 from intake.register.repeated_tags import repeated_tags
 from intake.register.storage import storage_of
@@ -22,7 +23,12 @@ DOCUMENTS = ("register.json", "register.xlsx", "register.pdf")
 
 
 def summarise(
-    files: Iterable[tuple[str, Path]], closed: Sequence[LeftOut], period: Period, *, paper: Paper
+    files: Iterable[tuple[str, Path]],
+    closed: Sequence[LeftOut],
+    period: Period,
+    *,
+    paper: Paper,
+    rules_folder: Path | None = None,
 ) -> Register:
     """Read each file, keep a small record of it, and gather what the register says.
 
@@ -36,6 +42,8 @@ def summarise(
         The days that count.
     paper
         For the files of the register.
+    rules_folder
+        A site's own rule data, beside the shipped ones.
     """
     read: list[GradedBatch] = []
     left_out = list(closed)
@@ -59,7 +67,7 @@ def summarise(
         meters=meter_uses(inside, period.closing),
         repeated_tags=repeated_tags(batches, period),
         storage=storage,
-        storage_reminders=storage_reminders(storage, batches, period),
+        storage_reminders=storage_reminders(storage, batches, period, load_rules(rules_folder)),
         cautions=load_wording().cautions,
         paper=paper,
     )

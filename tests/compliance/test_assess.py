@@ -5,10 +5,10 @@ from datetime import date, timedelta
 import pytest
 
 from intake.compliance.assess import assess_compliance
+from intake.policy.rule_data import load_jurisdiction, load_rules
 from tests.compliance.builders import RECEIVED, batch, battery, no_masses, verdict
 
-JURISDICTIONS = ["US", "EU", "UK", "other"]
-ALL = pytest.mark.parametrize("jurisdiction", JURISDICTIONS)
+ALL = pytest.mark.parametrize("jurisdiction", load_rules())
 
 ONE_OF_EACH = (
     (battery("W1"), verdict()),
@@ -31,7 +31,9 @@ STREAMS = {
 def _assess(*rows, jurisdiction="US", ship_date=None, received=RECEIVED):
     batteries = [row[0] for row in rows]
     one = batch(*batteries, jurisdiction=jurisdiction, ship_date=ship_date, received=received)
-    return assess_compliance(one, [row[1] for row in rows], no_masses(batteries))
+    return assess_compliance(
+        one, [row[1] for row in rows], no_masses(batteries), load_jurisdiction(jurisdiction)
+    )
 
 
 def _statements(assessed):

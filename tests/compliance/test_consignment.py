@@ -7,7 +7,7 @@ import pytest
 from intake.compliance.consignment import general_statements, resale_statements
 from intake.compliance.pallet import pallet_of
 from intake.model.verdict import Evidence
-from intake.policy.jurisdictions import load_jurisdiction
+from intake.policy.rule_data import load_jurisdiction, load_rules
 from tests.compliance.builders import RECEIVED, batch, battery, no_masses, verdict
 
 
@@ -22,7 +22,7 @@ def _headings(shown):
     return {one.heading for one in shown}
 
 
-ALL = pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK", "other"])
+ALL = pytest.mark.parametrize("jurisdiction", load_rules())
 
 
 @ALL

@@ -6,7 +6,7 @@ import pytest
 
 from intake.compliance.load_warnings import load_warnings
 from intake.compliance.pallet import pallet_of
-from intake.policy.jurisdictions import load_jurisdiction
+from intake.policy.rule_data import load_jurisdiction, load_rules
 from tests.compliance.builders import batch, battery, verdict
 
 DAY = date(2026, 11, 25)
@@ -22,7 +22,7 @@ def _warned(jurisdiction, *rows):
     return {one.heading: one.text for one in shown}
 
 
-ALL = pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK", "other"])
+ALL = pytest.mark.parametrize("jurisdiction", load_rules())
 
 
 @ALL
@@ -47,7 +47,7 @@ def test_us_lithium_alone_closes_nothing():
     assert {} == _warned("US", battery("A1", "LFP"))
 
 
-@pytest.mark.parametrize("jurisdiction", ["EU", "UK", "other"])
+@pytest.mark.parametrize("jurisdiction", [key for key in load_rules() if key != "US"])
 def test_lithium_beside_lead_acid_asks_for_the_transport_adviser(jurisdiction):
     warned = _warned(jurisdiction, battery("A1", case_plastic="PP"), battery("A2", "LFP"))
     assert warned["Lithium beside lead-acid"].startswith("Here 1 LFP (A2) beside 1 flooded.")
@@ -121,7 +121,7 @@ def test_uk_unknown_case_plastic_of_lead_acid_is_assumed_to_hold_pops():
     assert "(A2)" in warned["Case plastic other than polypropylene (England)"]
 
 
-@pytest.mark.parametrize("jurisdiction", ["US", "EU", "other"])
+@pytest.mark.parametrize("jurisdiction", [key for key in load_rules() if key != "UK"])
 def test_case_plastic_is_a_matter_of_england_only(jurisdiction):
     assert {} == _warned(jurisdiction, battery("A1"), battery("A2", case_plastic="other"))
 

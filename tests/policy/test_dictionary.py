@@ -4,6 +4,7 @@ import pytest
 
 from intake.model.battery import Batch, Battery, Chemistry, HoldReading, Price, Recovery, Use
 from intake.policy.dictionary import Column, Form, load_dictionary
+from intake.policy.rule_data import load_rules
 
 SHEETS = load_dictionary().sheets
 
@@ -131,7 +132,6 @@ def test_a_number_has_the_limits_of_the_input_contract(sheet, key, unit, minimum
 @pytest.mark.parametrize(
     ("sheet", "key", "choices"),
     [
-        ("batch", "jurisdiction", "US EU UK other"),
         ("batteries", "cca_standard", "SAE EN IEC DIN JIS"),
         ("batteries", "case_plastic", "PP other unknown"),
         ("batteries", "non_spillable_mark", "yes no"),
@@ -243,3 +243,12 @@ def test_every_unit_of_a_column_can_be_written_and_stands_for_itself():
 def test_a_unit_converts_by_its_definition(unit, written, factor):
     expected = factor if isinstance(factor, str) else pytest.approx(factor)
     assert expected == load_dictionary().units[unit][written]
+
+
+def test_the_jurisdictions_to_choose_from_are_those_that_have_a_file():
+    found = column("batch", "jurisdiction")
+    rules = load_rules()
+
+    assert tuple(rules) == found.choices
+    assert {key: one.synonyms for key, one in rules.items()} == found.synonyms
+    assert {"US", "EU", "UK", "other"} <= set(found.choices)

@@ -6,16 +6,13 @@ import json
 import pytest
 from jsonschema import Draft202012Validator
 
-from intake.policy.jurisdictions import (
-    JURISDICTIONS,
-    Standing,
-    jurisdiction_problems,
-    load_jurisdiction,
-    load_sources,
-)
-from intake.policy.resources import resource_text
+from intake.policy.jurisdictions import Standing
+from intake.policy.resources import resource, resource_text
+from intake.policy.rule_data import jurisdiction_problems, load_jurisdiction, load_rules
+from intake.policy.sources import load_sources
+from intake.policy.waste_streams import stream_titles
 
-ALL = pytest.mark.parametrize("key", JURISDICTIONS)
+ALL = pytest.mark.parametrize("key", load_rules())
 
 
 def _document(key="EU"):
@@ -37,7 +34,7 @@ def test_the_shipped_data_keep_to_their_schema(key):
 
 def test_the_shipped_sources_keep_to_their_schema():
     schema = json.loads(resource_text("schemas", "sources.schema.json"))
-    sources = json.loads(resource_text("templates/jurisdictions", "sources.json"))
+    sources = json.loads(resource_text("templates", "sources.json"))
     assert [] == [error.message for error in Draft202012Validator(schema).iter_errors(sources)]
 
 
@@ -49,15 +46,25 @@ def test_the_schemas_are_schemas(name):
 
 
 def test_every_listed_source_is_used():
-    texts = [resource_text("templates/jurisdictions", f"{key.lower()}.json") for key in JURISDICTIONS]
-    texts.append(resource_text("templates", "handling-notes.json"))
+    texts = [one.read_text() for one in resource("templates", "jurisdictions").iterdir()]
+    texts += [resource_text("templates", name) for name in ("handling-notes.json", "plan-words.json")]
     assert [] == [name for name in load_sources() if not any(f'"{name}"' in text for text in texts)]
 
 
 @ALL
-def test_all_six_streams_are_there_once(key):
+def test_every_stream_is_there_once(key):
     keys = [stream.key for stream in load_jurisdiction(key).streams]
-    assert 6 == len(keys) == len(set(keys))
+    assert sorted(stream_titles()) == sorted(keys)
+
+
+def test_each_file_of_the_folder_is_a_jurisdiction_of_its_name():
+    names = {one.name for one in resource("templates", "jurisdictions").iterdir()}
+    assert {f"{key.lower()}.json" for key in load_rules()} == names
+
+
+def test_the_choices_stand_in_the_order_that_the_data_give():
+    keys = list(load_rules())
+    assert (["US", "EU", "UK"], "other") == (keys[:3], keys[-1])
 
 
 @ALL
@@ -75,7 +82,7 @@ def test_every_load_warning_has_words(key):
 
 
 def test_an_unknown_jurisdiction_is_refused_by_name():
-    with pytest.raises(ValueError, match=r"no rules are held for '\.\./EU'; known are US, EU, UK, other"):
+    with pytest.raises(ValueError, match=r"no rules are held for '\.\./EU'; known are US, EU, UK"):
         load_jurisdiction("../EU")
 
 
@@ -116,7 +123,7 @@ def test_an_unlisted_source_is_named_with_its_place():
     def change(document):
         document["general"][0]["sources"] = ["NOBODY-1"]
 
-    assert ["$.general[0]: the source 'NOBODY-1' is not in sources.json"] == _broken(change)
+    assert ["$.general[0]: the source 'NOBODY-1' is not listed"] == _broken(change)
 
 
 def test_a_period_that_ends_before_it_begins_is_named():
@@ -129,3 +136,19 @@ def test_a_period_that_ends_before_it_begins_is_named():
 @pytest.mark.parametrize("document", [None, [], {}, "text"])
 def test_what_is_no_jurisdiction_at_all_is_refused(document):
     assert jurisdiction_problems(document) != []
+
+
+def test_a_place_on_a_form_that_is_no_entry_is_named():
+    assert ["$.form.places: 'nothing' is no entry of form-entries.json"] == _broken(
+        lambda one: one["form"]["places"].update(nothing="7")
+    )
+
+
+def test_sources_of_the_file_itself_are_known_and_held_to_their_schema():
+    def change(document):
+        document["sources"] = {"OWN-1": {"citation": "A page (report, excerpt)", "evidence": "secondary"}}
+        document["general"][0]["sources"] = ["OWN-1"]
+
+    assert [] == _broken(change)
+    problems = _broken(lambda one: one.update(sources={"OWN-2": {"citation": "A page"}}))
+    assert any("OWN-2" in problem for problem in problems)

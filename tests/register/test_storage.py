@@ -7,6 +7,7 @@ import pytest
 
 from intake.compliance.storage_reminders import storage_reminders
 from intake.model.register import StorageStanding
+from intake.policy.rule_data import load_rules
 from intake.register.storage import storage_of
 from tests.register.builders import QUARTER, graded, group
 
@@ -86,7 +87,7 @@ def test_the_rules_of_the_listed_streams_are_recalled_once_each():
         graded("B", jurisdiction="other"),
         graded("C", jurisdiction="UK", groups=(group("unresolved"),)),
     ]
-    reminders = storage_reminders(storage_of(batches, QUARTER), batches, QUARTER)
+    reminders = storage_reminders(storage_of(batches, QUARTER), batches, QUARTER, load_rules())
 
     assert ["US", "other"] == [one.jurisdiction for one in reminders]
     headings = [one.heading for one in reminders[0].statements]
@@ -94,3 +95,11 @@ def test_the_rules_of_the_listed_streams_are_recalled_once_each():
     assert "Subpart G" in headings
     (withheld,) = reminders[1].statements
     assert withheld.text is None
+
+
+def test_a_jurisdiction_without_rule_data_is_named_and_nothing_is_claimed():
+    batches = [graded("A", jurisdiction="ZZ")]
+
+    (reminder,) = storage_reminders(storage_of(batches, QUARTER), batches, QUARTER, load_rules())
+
+    assert ("ZZ", [None]) == (reminder.jurisdiction, [one.text for one in reminder.statements])

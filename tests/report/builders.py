@@ -22,6 +22,7 @@ from intake.model.battery import (
 from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult, GradedBattery
 from intake.policy.grading_policy import load_grading_policy
+from intake.policy.rule_data import load_jurisdiction
 from intake.worth.value import value_batch
 
 POLICY = load_grading_policy()
@@ -177,7 +178,7 @@ def result_of(
     meter = {"accuracy_percent": percent, "accuracy_volts": volts, "policy": POLICY}
     verdicts = tuple(grade_battery(one, **meter) for one in batteries)
     masses = tuple(mass_kg(one, policy=POLICY) for one in batteries)
-    compliance = assess_compliance(one_batch, verdicts, masses)
+    compliance = assess_compliance(one_batch, verdicts, masses, load_jurisdiction(one_batch.jurisdiction))
     graded = tuple(
         GradedBattery(one, verdict, compliance.stream_by_tag.get(one.tag), mass, estimated)
         for one, verdict, (mass, estimated) in zip(batteries, verdicts, masses, strict=True)

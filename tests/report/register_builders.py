@@ -9,6 +9,7 @@ from intake.compliance.storage_reminders import storage_reminders
 from intake.model.register import Copy, GradedBatch, LeftOut, Period, Register
 from intake.model.verdict import Evidence
 from intake.policy.handling_texts import load_wording
+from intake.policy.rule_data import load_rules
 from intake.register.meters import meter_uses
 from intake.register.repeated_tags import repeated_tags
 from intake.register.storage import storage_of
@@ -48,7 +49,7 @@ def register_of(batches: Sequence[GradedBatch], *, period: Period = QUARTER, **f
         "meters": meter_uses(inside, period.closing),
         "repeated_tags": repeated_tags(batches, period),
         "storage": storage,
-        "storage_reminders": storage_reminders(storage, batches, period),
+        "storage_reminders": storage_reminders(storage, batches, period, load_rules()),
         "cautions": load_wording().cautions,
     }
     return Register(**(usual | fields))

@@ -41,7 +41,7 @@ def write_disposal(result: BatchResult, path: Path) -> None:
         flow = Flow(sheet, pages)
         DisposalSummary(clauses).place(flow, result, content)
         if content.parts:
-            place_entries(flow, clauses, result.batch)
+            place_entries(flow, clauses, result.batch, result.compliance.form)
             StreamSections(clauses).place(flow, content)
         ClosingSections(clauses).place(flow, result, content)
 

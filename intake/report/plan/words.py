@@ -8,8 +8,8 @@ from functools import cache
 
 from intake.model.battery import LEAD_ACID, Chemistry
 from intake.model.plan import Plan, Station, TaskKind
-from intake.policy.jurisdictions import Source, load_sources
 from intake.policy.resources import resource_text
+from intake.policy.sources import Source, load_sources
 
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _SHORT_DAY = 3

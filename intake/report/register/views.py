@@ -9,7 +9,8 @@ from typing import Any
 from intake.model.battery import Chemistry
 from intake.model.register import GradedBatch, Group, Register
 from intake.model.verdict import Evidence, Grade
-from intake.policy.jurisdictions import JURISDICTIONS, load_jurisdiction
+from intake.policy.rule_data import load_rules
+from intake.policy.waste_streams import stream_titles
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.batch_facts import NOT_GIVEN
 from intake.report.words.totals import GRADE_ORDER
@@ -115,16 +116,17 @@ def views_of(register: Register) -> tuple[View, ...]:
             "Jurisdiction",
             batches,
             lambda one: one.jurisdiction,
-            order=JURISDICTIONS.index,
+            order=_jurisdiction_order,
         ),
         _by_batch("supplier", "Suppliers", "Received from", batches, supplier_of),
         _by_batch("month", "Months", "Month received", batches, lambda one: month_of(one.received)),
     )
 
 
-def stream_titles() -> dict[str, str]:
-    """Return the title of each waste stream by its key; both are the same in every jurisdiction."""
-    return {stream.key: stream.title for stream in load_jurisdiction("other").streams}
+def _jurisdiction_order(key: str) -> tuple[int, str]:
+    """Return the place of a jurisdiction: as the workbook's choices stand, then those of a site."""
+    shipped = list(load_rules())
+    return (shipped.index(key) if key in shipped else len(shipped), key)
 
 
 def supplier_of(one: GradedBatch) -> str:

@@ -1,7 +1,6 @@
-"""Which entries a legal form asks for and where they stand, from ``templates/form-entries.json``."""
+"""Which entries a legal form asks for, from ``templates/form-entries.json``."""
 
 import json
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -9,20 +8,12 @@ from intake.policy.resources import resource_text
 
 
 @dataclass(frozen=True, slots=True)
-class Places:
-    """How the forms of one jurisdiction number their entries, and where that is known from."""
-
-    title: str
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
 class Entry:
     """One thing that a form asks for. Without ``here`` it is a line to fill in."""
 
+    key: str
+    """What the rule data of a jurisdiction call it where they say its number on the form."""
     entry: str
-    places: Mapping[str, str]
-    """Number or letter on the form, by jurisdiction."""
     here: str = ""
     """Where this document has it."""
     known: str = ""
@@ -51,7 +42,6 @@ class StreamLine:
 class FormEntries:
     """All of them."""
 
-    places: Mapping[str, Places]
     groups: tuple[EntryGroup, ...]
     stream_lines: tuple[StreamLine, ...]
     evidence: tuple[str, ...]
@@ -63,7 +53,6 @@ def load_form_entries() -> FormEntries:
     """Return the shipped entries."""
     document = json.loads(resource_text("templates", "form-entries.json"))
     return FormEntries(
-        places={key: Places(**one) for key, one in document["places"].items()},
         groups=tuple(
             EntryGroup(group["title"], tuple(Entry(**one) for one in group["entries"]))
             for group in document["groups"]

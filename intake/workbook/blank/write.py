@@ -15,7 +15,7 @@ _CREATED = datetime(2026, 1, 1)
 """Written into the file in place of today, so that its bytes never change."""
 
 
-def write_blank_workbook(path: Path) -> None:
+def write_blank_workbook(path: Path, rules_folder: Path | None = None) -> None:
     """Write a blank workbook with the sheets Batch, Batteries, Hold readings, Prices and Guide.
 
     It is written under a passing name in the same folder first, so that no half-written file is ever left.
@@ -28,14 +28,14 @@ def write_blank_workbook(path: Path) -> None:
         the folder is missing, read-only or full.
     """
     refuse_existing(path)
-    write_new_file(path, blank_workbook_bytes())
+    write_new_file(path, blank_workbook_bytes(rules_folder))
 
 
-def blank_workbook_bytes() -> bytes:
-    """Return the blank workbook as bytes."""
+def blank_workbook_bytes(rules_folder: Path | None = None) -> bytes:
+    """Return the blank workbook as bytes; a site's own rule data add to the jurisdictions to choose from."""
     from xlsxwriter import Workbook
 
-    dictionary, guide = load_dictionary(), load_guide_text()
+    dictionary, guide = load_dictionary(rules_folder=rules_folder), load_guide_text()
     target = BytesIO()
     font = {"font_name": FONT, "font_size": FONT_SIZE}
     with Workbook(target, {"in_memory": True, "default_format_properties": font}) as workbook:

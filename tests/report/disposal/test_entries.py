@@ -3,6 +3,7 @@
 import pytest
 
 from intake.model.paper import Paper
+from intake.policy.rule_data import load_jurisdiction, load_rules
 from intake.report.disposal.entries import place_entries
 from intake.report.drawing.flow import Flow
 from intake.report.drawing.headed_rows import Clauses
@@ -16,13 +17,14 @@ SHEET = sheet_of(Paper.A4)
 BLANKS = sum(not one.here for group in load_form_entries().groups for one in group.entries)
 
 
-def placed(**batch):
-    flow = Flow(SHEET)
-    place_entries(flow, Clauses(Typesetter(), SHEET.room_width), batch_of((), **batch))
+def placed(**fields):
+    flow, batch = Flow(SHEET), batch_of((), **fields)
+    form = load_jurisdiction(batch.jurisdiction).form
+    place_entries(flow, Clauses(Typesetter(), SHEET.room_width), batch, form)
     return flow
 
 
-@pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK", "other"])
+@pytest.mark.parametrize("jurisdiction", load_rules())
 def test_each_entry_that_is_not_told_has_a_line_to_write_on(jurisdiction):
     assert BLANKS == writing_lines(placed(jurisdiction=jurisdiction))
 

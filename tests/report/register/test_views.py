@@ -4,12 +4,10 @@ import pytest
 
 from intake.model.battery import Chemistry
 from intake.model.verdict import Grade
-from intake.policy.jurisdictions import JURISDICTIONS, load_jurisdiction
 from intake.report.register.views import (
     chemistry_counts,
     month_number,
     recycle_line,
-    stream_titles,
     supplier_of,
     views_of,
     whole_line,
@@ -100,11 +98,6 @@ def test_chemistries_by_month():
     assert 3 + 4 == counts["2026-09", Chemistry.FLOODED]
     assert 5 == counts["2026-11", Chemistry.AGM]
     assert 19 == sum(counts.values())
-
-
-def test_the_titles_of_the_streams_are_the_same_in_every_jurisdiction():
-    for key in JURISDICTIONS:
-        assert {one.key: one.title for one in load_jurisdiction(key).streams} == stream_titles()
 
 
 def test_a_month_is_a_number_to_a_spreadsheet():

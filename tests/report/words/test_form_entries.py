@@ -2,13 +2,14 @@
 
 import pytest
 
+from intake.policy.rule_data import load_jurisdiction, load_rules
 from intake.report.words.form_entries import load_form_entries
 
 ENTRIES = load_form_entries()
 
 
 def places(jurisdiction):
-    texts = [one.places.get(jurisdiction, "") for group in ENTRIES.groups for one in group.entries]
+    texts = load_jurisdiction(jurisdiction).form.places.values()
     return {part.strip() for text in texts for part in text.split(",") if part.strip()}
 
 
@@ -29,9 +30,14 @@ def test_the_transport_document_has_its_entries():
     assert {"(a) to (d)", "(e)", "quantity", "consignor", "consignee"} == places("EU")
 
 
-@pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK"])
-def test_the_numbering_names_its_source(jurisdiction):
-    assert "excerpt" in ENTRIES.places[jurisdiction].source
+@pytest.mark.parametrize("form", [one.form for one in load_rules().values() if one.form])
+def test_the_numbering_names_its_source(form):
+    assert "excerpt" in form.source
+
+
+def test_each_entry_has_a_key_of_its_own():
+    keys = [one.key for group in ENTRIES.groups for one in group.entries]
+    assert len(keys) == len(set(keys))
 
 
 def test_an_entry_is_either_told_or_filled_in():

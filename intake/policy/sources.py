@@ -1,0 +1,29 @@
+"""The published texts that statements, notes and plan words name, from ``templates/sources.json``."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from intake.policy.resources import resource_text
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A published text. ``citation`` is title, section and edition as printed."""
+
+    citation: str
+    evidence: str
+    """``authority``: the law text, an official letter or guidance; ``secondary``: a report about the rule."""
+
+
+@cache
+def load_sources() -> Mapping[str, Source]:
+    """Return every shipped source by its id."""
+    return sources_of(json.loads(resource_text("templates", "sources.json"))["sources"])
+
+
+def sources_of(entries: Mapping[str, Mapping[str, Any]]) -> dict[str, Source]:
+    """Return the sources of a document that keeps to ``schemas/sources.schema.json``, by their ids."""
+    return {key: Source(entry["citation"], entry["evidence"]) for key, entry in entries.items()}
