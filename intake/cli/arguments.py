@@ -44,17 +44,18 @@ def _command(
     )
 
 
-def _add_reading(parser: argparse.ArgumentParser) -> None:
+def _add_reading(parser: argparse.ArgumentParser, *rule_data: str) -> None:
     parser.add_argument("--policy", type=Path, metavar="FILE", help="a site's own grading policy")
-    _add_rules(parser)
+    _add_rule_data(parser, *rule_data)
     order = parser.add_mutually_exclusive_group()
     order.add_argument("--day-first", action="store_true", help="read 03/04/2021 as 3 April 2021")
     order.add_argument("--month-first", action="store_true", help="read 03/04/2021 as March 4, 2021")
 
 
-def _add_rules(parser: argparse.ArgumentParser) -> None:
+def _add_rule_data(parser: argparse.ArgumentParser, *names: str) -> None:
     parser.add_argument(
-        "--rules",
+        *(names or ("--rules", "--rule-data")),
+        dest="rule_data",
         type=Path,
         metavar="DIR",
         help="a folder of the site's own rule data, one file a jurisdiction",
@@ -139,7 +140,7 @@ def build_parser() -> argparse.ArgumentParser:
 
     new = _command(commands, "new", "write a blank intake workbook", "intake new pallet-17.xlsx")
     new.add_argument("file", type=Path, metavar="FILE.xlsx")
-    _add_rules(new)
+    _add_rule_data(new)
 
     check = _command(
         commands, "check", "read and validate workbooks and say what is wrong", "intake check pallet-17.xlsx"
@@ -175,7 +176,7 @@ def build_parser() -> argparse.ArgumentParser:
         "--rules", action="store_true", help="print every rule with its meaning instead; needs no workbook"
     )
     explain.add_argument("--json", action="store_true", help="print the trace or the rules as JSON")
-    _add_reading(explain)
+    _add_reading(explain, "--rule-data")  # there, --rules lists the rules of the grading
 
     plan = _command(
         commands,
@@ -196,7 +197,7 @@ def build_parser() -> argparse.ArgumentParser:
     verify.add_argument("--workbooks", type=Path, metavar="DIR", help="where the graded workbooks are kept")
     _add_jobs(verify)
     verify.add_argument("--policy", type=Path, metavar="FILE", help="the site's policy they were graded by")
-    _add_rules(verify)
+    _add_rule_data(verify)
     verify.add_argument("--quiet", action="store_true", help="print only what does not stand")
 
     summarise = _command(
@@ -224,7 +225,7 @@ def build_parser() -> argparse.ArgumentParser:
         metavar="DAYS",
         help="the site's own storage limit, from its permit or rule",
     )
-    _add_rules(summarise)
+    _add_rule_data(summarise)
     summarise.add_argument("--recursive", action="store_true", help="look into folders of folders too")
     summarise.add_argument(
         "--out", type=Path, metavar="DIR", help="where the register's folder goes (default: the folder read)"

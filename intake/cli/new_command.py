@@ -12,13 +12,13 @@ from intake.workbook.blank.write import write_blank_workbook
 def run(options: argparse.Namespace) -> ExitCode:
     """Write the blank workbook; refuse to overwrite."""
     path = options.file
-    if not rules_can_be_used(options.rules):
+    if not rules_can_be_used(options.rule_data):
         return ExitCode.USAGE
     if path.suffix.lower() != ".xlsx":
         print(printable(f"{path}: give the new workbook a name that ends in .xlsx."), file=sys.stderr)
         return ExitCode.USAGE
     try:
-        write_blank_workbook(path, options.rules)
+        write_blank_workbook(path, options.rule_data)
     except FileExistsError:
         print(printable(f"{path} exists already and is left as it is. Choose another name."), file=sys.stderr)
         return ExitCode.NOT_WRITTEN

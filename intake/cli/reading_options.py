@@ -17,7 +17,7 @@ from intake.runner.settings import Settings
 
 def settings_from(options: argparse.Namespace) -> Settings | None:
     """Return the settings, or None after saying why the policy file or the rule data can not be used."""
-    policy, rules = policy_from(options.policy), getattr(options, "rules", None)
+    policy, rules = policy_from(options.policy), getattr(options, "rule_data", None)
     if policy is None or not rules_can_be_used(rules):
         return None
     order = DateOrder.DAY_FIRST if getattr(options, "day_first", False) else None

@@ -23,7 +23,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         return _say(period, ExitCode.USAGE)
     if not options.folder.is_dir():
         return _say(f"{options.folder} is no folder.", ExitCode.USAGE)
-    if not rules_can_be_used(options.rules):
+    if not rules_can_be_used(options.rule_data):
         return ExitCode.USAGE
     files, closed = find_results(options.folder, recursive=options.recursive)
     if not files and not closed:
@@ -33,7 +33,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         text = f"{options.folder} is the folder of one batch. Say with --out where the register goes."
         return _say(text, ExitCode.USAGE)
     shown = with_progress(files, total=len(files), quiet=options.quiet, what="Results")
-    register = summarise(shown, closed, period, paper=Paper(options.paper), rules_folder=options.rules)
+    register = summarise(shown, closed, period, paper=Paper(options.paper), rules_folder=options.rule_data)
     target = (options.out or options.folder) / f"register-{period.first}-to-{period.last}"
     for one in register.left_out:
         print(printable(f"left out: {one.file}: {one.reason}"))
