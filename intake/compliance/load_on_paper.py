@@ -11,7 +11,7 @@ from intake.model.compliance import Statement, Stream
 from intake.model.load import Load, LoadedBattery, LoadKind
 from intake.model.verdict import Evidence, Handling, Verdict
 from intake.policy.handling_texts import load_wording
-from intake.policy.jurisdictions import load_jurisdiction
+from intake.policy.rule_data import load_jurisdiction
 
 _NOT_LOOKED_AT = "not known to the load workbook"
 """In place of the case plastic, so that no warning is made up about it."""

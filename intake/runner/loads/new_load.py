@@ -1,11 +1,11 @@
 """``intake load new``: a load workbook with a row for each battery that is here and fit to leave."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from pathlib import Path
 
 from intake.model.load import LoadedBattery, LoadKind
 from intake.model.verdict import Grade
-from intake.policy.jurisdictions import load_jurisdiction
+from intake.policy.waste_streams import stream_titles
 from intake.runner.loads.graded_stock import GradedStock
 from intake.workbook.blank.load_workbook import write_load_workbook
 
@@ -74,11 +74,4 @@ def write_new_load(
         receiver = consignee or (agreed.pop() if len(agreed) == 1 else None)
         if receiver:
             head["consignee"] = receiver
-    write_load_workbook(
-        path, head=head, batteries=batteries, sources=sources, streams=stream_titles(head.get("jurisdiction"))
-    )
-
-
-def stream_titles(jurisdiction: str | None) -> Mapping[str, str]:
-    """Return the title of each waste stream by its key."""
-    return {one.key: one.title for one in load_jurisdiction(jurisdiction or "other").streams}
+    write_load_workbook(path, head=head, batteries=batteries, sources=sources, streams=stream_titles())

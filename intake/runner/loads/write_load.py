@@ -14,12 +14,12 @@ from intake.model.finding import Finding, Severity
 from intake.model.load import Load, Yard
 from intake.model.paper import Paper
 from intake.model.raw_workbook import WorkbookRefused
-from intake.policy.jurisdictions import JURISDICTIONS
+from intake.policy.rule_data import load_rules
+from intake.policy.waste_streams import stream_titles
 from intake.register.load_totals import load_totals
 from intake.report.json.load import load_bytes
 from intake.report.load.write import write_load_sheet
 from intake.report.xlsx.load import write_load_list
-from intake.runner.loads.new_load import stream_titles
 from intake.runner.loads.read_loads import LOAD_SUFFIX, gone_by_load, written_loads
 from intake.runner.replace_folder import replace_folder
 from intake.workbook.reading.read_workbook import read_workbook
@@ -45,7 +45,7 @@ def read_load_workbook(path: Path, out: Path, *, today: date, date_order: DateOr
     loads, unread = written_loads([out], recursive=False) if out.is_dir() else ([], [])
 
     def yard(name: str) -> Yard:
-        return Yard(JURISDICTIONS, stream_titles(None), OTHER_OR_UNKNOWN, gone_by_load(loads, but=name))
+        return Yard(tuple(load_rules()), stream_titles(), OTHER_OR_UNKNOWN, gone_by_load(loads, but=name))
 
     checked = check_load_workbook(raw, today=today, date_order=date_order, yard=yard)
     found = (*(_unread(one) for one in unread), *checked.findings)
