@@ -226,6 +226,9 @@ def build_parser() -> argparse.ArgumentParser:
         help="the site's own storage limit, from its permit or rule",
     )
     _add_rule_data(summarise)
+    summarise.add_argument(
+        "--loads", type=Path, action="append", default=[], metavar="DIR", help="a folder of written loads"
+    )
     summarise.add_argument("--recursive", action="store_true", help="look into folders of folders too")
     summarise.add_argument(
         "--out", type=Path, metavar="DIR", help="where the register's folder goes (default: the folder read)"

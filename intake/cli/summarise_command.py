@@ -3,6 +3,7 @@
 import argparse
 import sys
 from collections import Counter
+from pathlib import Path
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
@@ -11,7 +12,9 @@ from intake.cli.screen_text import carried_lines, counted, printable
 from intake.model.paper import Paper
 from intake.model.register import Period, Register
 from intake.model.verdict import Grade
+from intake.report.register.words import difference_in_words
 from intake.runner.find_results import SUFFIX, find_results
+from intake.runner.loads.read_loads import LOAD_SUFFIX
 from intake.runner.replace_folder import FolderInTheWay, why_not_written
 from intake.runner.summarise_batches import summarise, write_register
 
@@ -26,6 +29,12 @@ def run(options: argparse.Namespace) -> ExitCode:
     if not rules_can_be_used(options.rule_data):
         return ExitCode.USAGE
     files, closed = find_results(options.folder, recursive=options.recursive)
+    loads: list[tuple[str, Path]] = []
+    for folder in (options.folder, *options.loads):
+        found, shut = find_results(folder, recursive=options.recursive, suffix=LOAD_SUFFIX)
+        loads += found
+        if folder is not options.folder:
+            closed += shut
     if not files and not closed:
         return _say(f"{options.folder} holds no graded batch.", ExitCode.USAGE)
     home = options.folder.resolve().name
@@ -33,7 +42,14 @@ def run(options: argparse.Namespace) -> ExitCode:
         text = f"{options.folder} is the folder of one batch. Say with --out where the register goes."
         return _say(text, ExitCode.USAGE)
     shown = with_progress(files, total=len(files), quiet=options.quiet, what="Results")
-    register = summarise(shown, closed, period, paper=Paper(options.paper), rules_folder=options.rule_data)
+    register = summarise(
+        shown,
+        closed,
+        period,
+        paper=Paper(options.paper),
+        loads=loads,
+        rules_folder=options.rule_data,
+    )
     target = (options.out or options.folder) / f"register-{period.first}-to-{period.last}"
     for one in register.left_out:
         print(printable(f"left out: {one.file}: {one.reason}"))
@@ -77,9 +93,23 @@ def _lines(register: Register) -> list[str]:
     if register.before or register.after:
         lines.append(f"  received earlier {register.before}, later {register.after}: in no sum")
     lines += [f"  counted once: {one.file} has the same bytes as {one.of}" for one in register.copies]
+    lines += _account_lines(register)
     if register.repeated_tags:
         lines.append(f"  {counted(len(register.repeated_tags), 'tag')} in more than one batch")
     return lines
+
+
+def _account_lines(register: Register) -> list[str]:
+    whole, differences = register.account.whole, register.account.differences
+    out = whole.sold.count + whole.shipped.count + whole.returned.count
+    if not out and not differences:
+        return []
+    line = (
+        f"  on hand before {whole.opening.count} + came in {whole.came_in.count} = sold {whole.sold.count}"
+        f" + shipped {whole.shipped.count} + returned {whole.returned.count}"
+        f" + on hand {whole.on_hand.count} + difference {whole.difference.count}"
+    )
+    return [line, *(f"  {difference_in_words(one)}" for one in differences)]
 
 
 def _say(text: str, code: ExitCode) -> ExitCode:

@@ -2,7 +2,7 @@
 
 from intake.compliance.pallet import UNIDENTIFIED, VALVE_REGULATED, Condition, condition_of
 from intake.model.battery import Chemistry
-from intake.model.verdict import Handling
+from intake.model.verdict import Grade, Handling
 
 LEAD_ACID_WET = "lead-acid-wet"
 LEAD_ACID_NON_SPILLABLE = "lead-acid-non-spillable"
@@ -10,6 +10,16 @@ LEAD_ACID_DAMAGED = "lead-acid-damaged"
 LFP_INTACT = "lfp-intact"
 LFP_DAMAGED = "lfp-damaged"
 OTHER_OR_UNKNOWN = "other-or-unknown"
+
+
+def stream_to_leave_by(*, chemistry: Chemistry, grade: Grade, stream: str | None) -> str | None:
+    """Return the stream by which a graded battery may leave to a recycler; None: it is no waste, or not yet.
+
+    A battery that nobody can identify has a way out too: unresolved as it is, by arrangement with a
+    receiver who is permitted to take it.
+    """
+    unclear = grade is Grade.UNRESOLVED and chemistry in UNIDENTIFIED
+    return OTHER_OR_UNKNOWN if unclear else stream
 
 
 def choose_stream(

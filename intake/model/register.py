@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from intake.model.account import Account, StockItem
 from intake.model.battery import Chemistry
 from intake.model.compliance import Statement
 from intake.model.paper import Paper
@@ -45,6 +46,8 @@ class GradedBatch:
     groups: tuple[Group, ...]
     tags: tuple[str, ...]
     """In workbook order."""
+    stock: tuple[StockItem, ...]
+    """Every battery, in workbook order."""
     version: str
     policy_name: str
     policy_sha256: str
@@ -194,6 +197,8 @@ class Register:
     repeated_tags: tuple[RepeatedTag, ...]
     storage: tuple[Storage, ...]
     storage_reminders: tuple[StorageReminder, ...]
+    account: Account
+    """What came in, what left, what is on hand, from the first day to the closing date."""
     cautions: tuple[str, ...]
     """The statements that stand on every document."""
     paper: Paper = Paper.A4

@@ -8,9 +8,11 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from intake.compliance.streams import stream_to_leave_by
+from intake.model.account import StockItem
 from intake.model.battery import Chemistry
 from intake.model.register import GradedBatch, Group
-from intake.model.verdict import Evidence, Grade
+from intake.model.verdict import Evidence, Grade, Handling
 from intake.policy.results_schema import results_problem
 from intake.policy.strict_json import read_strict_json
 from intake.policy.waste_streams import stream_titles
@@ -124,6 +126,7 @@ def _batch(document: Mapping[str, Any], name: str, digest: str) -> GradedBatch:
         calibration_due=_day(said, "calibration_due") if said.get("calibration_due") else None,
         wrong_acceptances=_wrong_acceptances(document, len(batteries)),
         groups=groups,
+        stock=tuple(_stock(said, one) for one in batteries),
         tags=tuple(one["tag"] for one in batteries if one["tag"] != f"row {one['row']}"),
         version=document["version"],
         policy_name=document["policy"]["name"],
@@ -131,6 +134,22 @@ def _batch(document: Mapping[str, Any], name: str, digest: str) -> GradedBatch:
         source_sha256=document["source"]["sha256"],
         file=name,
         file_sha256=digest,
+    )
+
+
+def _stock(said: Mapping[str, Any], one: Mapping[str, Any]) -> StockItem:
+    mass_kg = one["mass_kg"]
+    return StockItem(
+        batch=said["batch"],
+        tag=one["tag"],
+        received=_day(said, "received"),
+        chemistry=Chemistry(one["chemistry"]),
+        grade=Grade(one["grade"]),
+        handling=Handling(one["handling"]),
+        stream=stream_to_leave_by(
+            chemistry=Chemistry(one["chemistry"]), grade=Grade(one["grade"]), stream=one["stream"]
+        ),
+        mass_g=None if mass_kg is None else _grams(mass_kg),
     )
 
 

@@ -6,16 +6,19 @@ from pathlib import Path
 
 from intake import __version__
 from intake.compliance.storage_reminders import storage_reminders
+from intake.model.account import SentLoad
 from intake.model.paper import Paper
 from intake.model.register import Copy, GradedBatch, LeftOut, Period, Register
 from intake.policy.handling_texts import load_wording
 from intake.policy.rule_data import load_rules
+from intake.register.account import account_of
 from intake.register.meters import meter_uses
 from intake.register.repeated_tags import repeated_tags
 from intake.register.storage import storage_of
 from intake.report.json.register import register_bytes
 from intake.report.register.write import write_register_pdf
 from intake.report.xlsx.register import write_register_workbook
+from intake.runner.loads.read_loads import WrittenLoad, read_load, sent_load
 from intake.runner.read_results import ResultsRefused, read_results
 from intake.runner.replace_folder import replace_folder
 
@@ -29,6 +32,7 @@ def summarise(
     *,
     paper: Paper,
     rules_folder: Path | None = None,
+    loads: Iterable[tuple[str, Path]] = (),
 ) -> Register:
     """Read each file, keep a small record of it, and gather what the register says.
 
@@ -44,6 +48,8 @@ def summarise(
         For the files of the register.
     rules_folder
         A site's own rule data, beside the shipped ones.
+    loads
+        Name in the register and path of each load.
     """
     read: list[GradedBatch] = []
     left_out = list(closed)
@@ -52,6 +58,8 @@ def summarise(
             read.append(read_results(path, name))
         except ResultsRefused as refusal:
             left_out.append(LeftOut(name, str(refusal)))
+    sent, unread = _sent_loads(loads)
+    left_out += unread
     batches, copies, clashing = _each_batch_once(read)
     inside = [one for one in batches if period.covers(one.received)]
     storage = storage_of(batches, period)
@@ -68,9 +76,27 @@ def summarise(
         repeated_tags=repeated_tags(batches, period),
         storage=storage,
         storage_reminders=storage_reminders(storage, batches, period, load_rules(rules_folder)),
+        account=account_of((item for one in batches for item in one.stock), sent, period),
         cautions=load_wording().cautions,
         paper=paper,
     )
+
+
+def _sent_loads(files: Iterable[tuple[str, Path]]) -> tuple[list[SentLoad], list[LeftOut]]:
+    """Return each load once; of two that differ under one name the first, and the other is named."""
+    by_name: dict[str, tuple[str, WrittenLoad]] = {}
+    left_out: list[LeftOut] = []
+    for name, path in files:
+        try:
+            load = read_load(path)
+        except ResultsRefused as refusal:
+            left_out.append(LeftOut(name, str(refusal)))
+            continue
+        earlier_name, earlier = by_name.setdefault(load.name.casefold(), (name, load))
+        if earlier.sha256 != load.sha256:
+            reason = f"Load {load.name} stands in {earlier_name} with other contents, which is counted."
+            left_out.append(LeftOut(name, reason))
+    return [sent_load(load) for _, load in by_name.values()], left_out
 
 
 def _each_batch_once(read: Sequence[GradedBatch]) -> tuple[list[GradedBatch], list[Copy], list[LeftOut]]:

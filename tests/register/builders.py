@@ -39,6 +39,7 @@ def graded(name: str, received: str = "2026-10-15", **fields: Any) -> GradedBatc
         "wrong_acceptances": 0.25,
         "groups": (group(),),
         "tags": (),
+        "stock": (),
         "version": "9.9.9",
         "policy_name": "site policy",
         "policy_sha256": "a" * 64,

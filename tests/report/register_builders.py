@@ -10,6 +10,7 @@ from intake.model.register import Copy, GradedBatch, LeftOut, Period, Register
 from intake.model.verdict import Evidence
 from intake.policy.handling_texts import load_wording
 from intake.policy.rule_data import load_rules
+from intake.register.account import account_of
 from intake.register.meters import meter_uses
 from intake.register.repeated_tags import repeated_tags
 from intake.register.storage import storage_of
@@ -50,6 +51,7 @@ def register_of(batches: Sequence[GradedBatch], *, period: Period = QUARTER, **f
         "repeated_tags": repeated_tags(batches, period),
         "storage": storage,
         "storage_reminders": storage_reminders(storage, batches, period, load_rules()),
+        "account": account_of((item for one in batches for item in one.stock), (), period),
         "cautions": load_wording().cautions,
     }
     return Register(**(usual | fields))

@@ -1,6 +1,7 @@
 """``register.json``: the period register for other programs."""
 
 from intake.model.register import GradedBatch, Register
+from intake.report.json.account import account_document
 from intake.report.json.encode import Document, attributes, document_bytes, plain, record_document, renamed
 from intake.report.register.views import Line, views_of, whole_line
 from intake.report.register.words import register_remarks
@@ -45,6 +46,7 @@ def register_document(register: Register) -> Document:
         ],
         "storage": [in_kilograms(record_document(one)) for one in register.storage],
         "storage_reminders": plain(register.storage_reminders),
+        "account": account_document(register.account),
         "batches": [_batch(one) for one in register.batches],
         "remarks": list(register_remarks(register)),
         "cautions": list(register.cautions),

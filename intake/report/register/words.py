@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 
+from intake.model.account import Difference
 from intake.model.register import MeterStanding, Period, Register, StorageStanding
 from intake.model.verdict import Grade
+from intake.report.drawing.plain_text import one_line
 from intake.report.register.views import Line, whole_line
 
 _HUNDRED_TONNES_G = 100_000_000
@@ -108,3 +110,9 @@ def _holding(register: Register) -> Iterator[str]:
         "The storage list counts from Received, and only what is graded recycle. Whether other batteries "
         "are waste, and on which day a clock starts, local rules decide; a Ship date is believed as typed."
     )
+
+
+def difference_in_words(one: Difference) -> str:
+    """Return what does not add up as one sentence part, with the battery or the load it is about."""
+    where = f"{one.batch}/{one.tag}, load {one.load}" if one.tag else f"load {one.load}"
+    return one_line(f"{where}: {one.text}")

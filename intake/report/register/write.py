@@ -12,6 +12,8 @@ from intake.report.drawing.page_edges import Furniture, PageFurniture
 from intake.report.drawing.pdf_file import Description, pdf_pages
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.typesetter import MISSING_SIGN, Typesetter
+from intake.report.drawing.writer import Writer
+from intake.report.register.account import place_account
 from intake.report.register.plots import Plots
 from intake.report.register.summary import place_summary
 from intake.report.register.tables import Tables
@@ -63,6 +65,7 @@ def _place_all(flow: Flow, clauses: Clauses, register: Register, whole: Line) ->
         ("month", "By month"),
     ):
         tables.view(flow, views[key], whole, title, _YIELD + _WRONG)
+    place_account(Writer(flow, clauses.setter), register.account)
     tables.meters(flow, register)
     tables.tags(flow, register)
     tables.storage(flow, register)

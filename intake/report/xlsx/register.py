@@ -15,6 +15,7 @@ from intake.report.register.views import View, recycle_line, supplier_of, views_
 from intake.report.register.words import period_in_words
 from intake.report.xlsx import register_lists as lists
 from intake.report.xlsx.book import Formats, ListColumn, Row, formats_of, set_up_print, write_list
+from intake.report.xlsx.register_account import write_account
 from intake.report.xlsx.register_summary import CLOSING, LIMIT, write_summary
 from intake.report.xlsx.register_view import Keys, Ranges, ViewSheet
 from intake.report.xlsx.results_summary import column_range
@@ -79,6 +80,8 @@ class _Book:
         self._print(summary, landscape=False, repeat_header=False)
         for view in self._views:
             self._add_view(view)
+        for sheet in write_account(self._book, register.account, looks):
+            self._print(sheet, landscape=True, repeat_header=True)
         self._meters()
         self._add("Repeated tags", lists.tag_columns(looks), lists.tag_rows(register))
         self._storage()

@@ -5,14 +5,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from intake.compliance.streams import OTHER_OR_UNKNOWN
+from intake.compliance.streams import stream_to_leave_by
 from intake.model.battery import Chemistry
 from intake.model.load import GradedSource, LoadedBattery
 from intake.model.verdict import Grade, Handling
 from intake.runner.find_results import find_results
 from intake.runner.read_results import ResultsRefused, results_document
-
-_UNCLEAR = (Chemistry.OTHER, Chemistry.UNKNOWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +62,6 @@ def read_stock(path: Path) -> GradedStock:
 def _batteries(document: Mapping[str, Any], source: GradedSource) -> Iterator[LoadedBattery]:
     for one in document["batteries"]:
         chemistry, grade = Chemistry(one["chemistry"]), Grade(one["grade"])
-        unclear = grade is Grade.UNRESOLVED and chemistry in _UNCLEAR
         yield LoadedBattery(
             batch=source.batch,
             tag=one["tag"],
@@ -72,7 +69,7 @@ def _batteries(document: Mapping[str, Any], source: GradedSource) -> Iterator[Lo
             chemistry=chemistry,
             grade=grade,
             handling=Handling(one["handling"]),
-            stream=OTHER_OR_UNKNOWN if unclear else one["stream"],
+            stream=stream_to_leave_by(chemistry=chemistry, grade=grade, stream=one["stream"]),
             mass_kg=one["mass_kg"],
             mass_estimated=one["mass_estimated"],
         )

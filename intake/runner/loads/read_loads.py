@@ -2,11 +2,16 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any
 
+from intake.model.account import Departure, SentLoad
+from intake.model.battery import Chemistry
+from intake.model.load import LoadKind
 from intake.policy.results_schema import results_problem
 from intake.policy.strict_json import read_strict_json
+from intake.register.load_totals import grams
 from intake.runner.find_results import find_results
 from intake.runner.read_results import ResultsRefused, results_content
 
@@ -58,6 +63,11 @@ def read_load(path: Path) -> WrittenLoad:
     broken = results_problem(document, "load")
     if broken is not None:
         raise ResultsRefused(f"It does not keep to the load schema: {broken}.")
+    try:
+        date.fromisoformat(document["load"]["date"])
+    except ValueError as problem:
+        day = document["load"]["date"]
+        raise ResultsRefused(f"load/date is {day:.20}, which is no day of the calendar.") from problem
     return WrittenLoad(path, document["load"]["load"], document, digest)
 
 
@@ -75,3 +85,34 @@ def gone_by_load(loads: Iterable[WrittenLoad], *, but: str = "") -> dict[tuple[s
         if load.name.casefold() != but.casefold()
         for one in load.document["batteries"]
     }
+
+
+def sent_load(load: WrittenLoad) -> SentLoad:
+    """Return a load as the yard's account needs it."""
+    head, receipt = load.document["load"], load.document["receipt"]
+    day, kind = date.fromisoformat(head["date"]), LoadKind(head["kind"])
+    received_kg = receipt.get("weight_kg")
+    return SentLoad(
+        load=load.name,
+        kind=kind,
+        day=day,
+        consignee=head["consignee"],
+        departures=tuple(
+            Departure(
+                load=load.name,
+                kind=kind,
+                day=day,
+                consignee=head["consignee"],
+                batch=one["batch"],
+                tag=one["tag"],
+                chemistry=Chemistry(one["chemistry"]),
+                stream=one.get("stream"),
+                mass_g=None if one.get("mass_kg") is None else grams(one["mass_kg"]),
+            )
+            for one in load.document["batteries"]
+        ),
+        received_on=date.fromisoformat(receipt["received_on"]) if receipt.get("received_on") else None,
+        received_g=None if received_kg is None else grams(received_kg),
+        received_count=receipt.get("count"),
+        differences=receipt.get("differences"),
+    )

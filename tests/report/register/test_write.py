@@ -208,7 +208,9 @@ def test_the_file_describes_itself_by_the_closing_date_and_is_always_the_same(tm
     assert "Period register 2026-09-01 to 2026-11-30" == reader.metadata.title
     assert "19 used 12 V batteries of 4 batches" == reader.metadata.subject
     assert "D:20261231000000+00'00'" == reader.metadata["/CreationDate"]
-    assert {"By supplier", "Meters", "Cautions"} <= {entry.title for entry in reader.outline}
+    assert {"By supplier", "Meters", "Cautions"} <= {
+        entry.title for entry in reader.outline if not isinstance(entry, list)
+    }
     (tmp_path / "again").mkdir()
     assert path.read_bytes() == drawn(tmp_path / "again", mixed_register()).read_bytes()
 

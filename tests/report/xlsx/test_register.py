@@ -29,7 +29,19 @@ VIEWS = {
     "Suppliers": "by_supplier",
     "Months": "by_month",
 }
-LISTS = ["Meters", "Repeated tags", "Storage", "Storage rules", "Not counted", "Batches", "Data"]
+LISTS = [
+    "Account",
+    "Loads",
+    "On hand",
+    "Differences",
+    "Meters",
+    "Repeated tags",
+    "Storage",
+    "Storage rules",
+    "Not counted",
+    "Batches",
+    "Data",
+]
 FIGURES = {
     "Batches": "batches",
     "Batteries": "count",
