@@ -1,0 +1,192 @@
+"""What leaves the yard, from the command line: listed, written, never twice, found again by its tag."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from intake.cli.main import main
+from tests.cli.loads import fill_in, tags_in
+
+EXAMPLES = Path(__file__).parents[2] / "example_batches"
+
+
+@pytest.fixture(scope="module")
+def yard(tmp_path_factory):
+    """Return a folder with two graded batches."""
+    folder = tmp_path_factory.mktemp("yard")
+    books = [str(EXAMPLES / name / f"{name}.xlsx") for name in ("storm_damaged_16", "powersports_20")]
+    assert main(["grade", *books, "--out", str(folder), "--quiet"]) in (0, 1)
+    return folder
+
+
+@pytest.fixture
+def listed(yard, tmp_path):
+    """Return a load workbook that lists what may leave."""
+    path = tmp_path / "load.xlsx"
+    assert 0 == main(["load", "new", str(yard), "--out", str(path)])
+    return path
+
+
+def graded(yard):
+    return [
+        (document["batch"]["batch"], one)
+        for path in sorted(yard.glob("*/*-results.json"))
+        for document in [json.loads(path.read_text(encoding="utf-8"))]
+        for one in document["batteries"]
+    ]
+
+
+def write(path, out, *options):
+    return main(["load", "write", str(path), "--out", str(out), *options])
+
+
+def test_every_battery_to_recycle_and_every_unidentified_one_is_offered(yard, listed):
+    wanted = [
+        one["tag"]
+        for _, one in graded(yard)
+        if one["grade"] == "recycle"
+        or (one["grade"] == "unresolved" and one["chemistry"] in ("other", "unknown"))
+    ]
+    assert sorted(wanted) == sorted(tags_in(listed))
+
+
+def test_a_sale_offers_what_is_graded_for_resale(yard, tmp_path):
+    path = tmp_path / "sale.xlsx"
+    assert 0 == main(["load", "new", str(yard), "--out", str(path), "--kind", "sale"])
+    assert sorted(tags_in(path)) == sorted(
+        one["tag"] for _, one in graded(yard) if one["grade"] == "resale-after-charge"
+    )
+
+
+def test_streams_can_be_chosen(yard, tmp_path):
+    path = tmp_path / "wet.xlsx"
+    assert 0 == main(["load", "new", str(yard), "--out", str(path), "--streams", "lead-acid-damaged"])
+    assert tags_in(path) == [one["tag"] for _, one in graded(yard) if one["stream"] == "lead-acid-damaged"]
+
+
+def test_a_load_is_written_whole(yard, listed, tmp_path, capsys):
+    filled = fill_in(listed, tmp_path / "filled.xlsx")
+    assert 0 == write(filled, tmp_path / "loads")
+    folder = tmp_path / "loads" / "L-1"
+    assert {"L-1-load.json", "L-1-load.xlsx", "L-1-load.pdf"} <= {one.name for one in folder.iterdir()}
+    document = json.loads((folder / "L-1-load.json").read_text(encoding="utf-8"))
+    assert len(tags_in(listed)) == len(document["batteries"]) == document["totals"]["all"]["count"]
+    net = sum(one.get("mass_kg", 0) for one in document["batteries"])
+    assert document["totals"]["all"]["net_kg"] == pytest.approx(net)
+    assert "documents in" in capsys.readouterr().out
+
+
+def test_the_same_workbook_gives_the_same_bytes(listed, tmp_path):
+    filled = fill_in(listed, tmp_path / "filled.xlsx")
+    for out in ("one", "two"):
+        assert 0 == write(filled, tmp_path / out)
+    for one in sorted((tmp_path / "one" / "L-1").iterdir()):
+        assert one.read_bytes() == (tmp_path / "two" / "L-1" / one.name).read_bytes()
+
+
+def test_what_left_is_not_offered_again_and_cannot_leave_twice(yard, listed, tmp_path, capsys):
+    loads = tmp_path / "loads"
+    first, *others = tags_in(listed)
+    assert 0 == write(fill_in(listed, tmp_path / "one.xlsx", tags=[first]), loads)
+    again = fill_in(listed, tmp_path / "two.xlsx", tags=[first], head={"Load": "L-2"})
+    capsys.readouterr()
+    assert 3 == write(again, loads)
+    assert "left already, in load L-1" in capsys.readouterr().out
+    assert not (loads / "L-2").exists()
+    assert 0 == main(["load", "new", str(yard), str(loads), "--out", str(tmp_path / "rest.xlsx")])
+    assert others == tags_in(tmp_path / "rest.xlsx")
+
+
+def test_a_load_is_written_again_with_its_receipt(listed, tmp_path):
+    loads = tmp_path / "loads"
+    assert 0 == write(fill_in(listed, tmp_path / "one.xlsx"), loads)
+    received = fill_in(listed, tmp_path / "two.xlsx", **{"Received on": "2026-11-27", "Weight (kg)": 300})
+    assert 4 == write(received, loads)
+    assert 0 == write(received, loads, "--overwrite")
+    document = json.loads((loads / "L-1" / "L-1-load.json").read_text(encoding="utf-8"))
+    assert {"received_on": "2026-11-27", "weight_kg": 300} == document["receipt"]
+
+
+def test_a_load_that_cannot_be_read_stops_the_next_one(listed, tmp_path, capsys):
+    loads = tmp_path / "loads"
+    (loads / "L-0").mkdir(parents=True)
+    (loads / "L-0" / "L-0-load.json").write_text("{", encoding="utf-8")
+    assert 3 == write(fill_in(listed, tmp_path / "one.xlsx"), loads)
+    assert "what has left already is not known" in capsys.readouterr().out
+
+
+def test_a_marked_copy_shows_what_rejects(listed, tmp_path):
+    filled = fill_in(listed, tmp_path / "one.xlsx", head={"Prepared by": None})
+    assert 3 == write(filled, tmp_path / "loads", "--marked", str(tmp_path / "marked"))
+    assert [".xlsx"] == [one.suffix for one in (tmp_path / "marked").iterdir()]
+
+
+def test_an_intake_workbook_is_no_load(tmp_path, capsys):
+    book = EXAMPLES / "powersports_20" / "powersports_20.xlsx"
+    assert 3 == write(book, tmp_path / "loads")
+    assert 'The sheet "Load" is missing.' in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("name", "code"), [("load.txt", 2), ("missing/load.xlsx", 4)], ids=["another kind of file", "no folder"]
+)
+def test_a_load_workbook_goes_where_it_can(yard, tmp_path, name, code):
+    assert code == main(["load", "new", str(yard), "--out", str(tmp_path / name)])
+
+
+def test_a_load_workbook_is_never_written_over(yard, listed):
+    before = listed.read_bytes()
+    assert 4 == main(["load", "new", str(yard), "--out", str(listed)])
+    assert before == listed.read_bytes()
+
+
+@pytest.mark.parametrize("command", [["load", "new"], ["custody", "B-1"]])
+def test_a_folder_that_is_not_there_is_named(tmp_path, command, capsys):
+    where = str(tmp_path / "nowhere")
+    options = ["--out", str(tmp_path / "load.xlsx")] if command[0] == "load" else []
+    assert 2 == main([*command, where, *options])
+    assert "is no folder" in capsys.readouterr().err
+
+
+def test_a_folder_without_a_graded_batch_is_named(tmp_path, capsys):
+    assert 2 == main(["load", "new", str(tmp_path), "--out", str(tmp_path / "load.xlsx")])
+    assert "No graded batch" in capsys.readouterr().err
+
+
+def test_custody_tells_the_way_of_one_battery_in_order(yard, listed, tmp_path, capsys):
+    tag = tags_in(listed)[0]
+    loads = tmp_path / "loads"
+    receipt = {"Received on": "2026-11-27", "Received by": "Gate 1"}
+    assert 0 == write(fill_in(listed, tmp_path / "one.xlsx", **receipt), loads)
+    capsys.readouterr()
+    assert 0 == main(["custody", tag.lower(), str(yard), str(loads), "--json"])
+    events = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert ["received", "read", "graded", "left", "received by the consignee"] == [
+        one["what"] for one in events
+    ]
+    assert sorted(one["day"] for one in events) == [one["day"] for one in events]
+    assert "Gate 1" in events[-1]["text"]
+
+
+def test_custody_of_an_unknown_tag_says_so(yard, capsys):
+    assert 2 == main(["custody", "nobody", str(yard)])
+    assert "No battery with the tag nobody" in capsys.readouterr().err
+
+
+def test_the_register_closes_over_results_and_loads(yard, listed, tmp_path, capsys):
+    loads = tmp_path / "loads"
+    assert 0 == write(fill_in(listed, tmp_path / "one.xlsx"), loads)
+    capsys.readouterr()
+    period = ["--from", "2026-01-01", "--to", "2026-12-31", "--out", str(tmp_path / "reg")]
+    assert 0 == main(["summarise", str(yard), "--loads", str(loads), *period])
+    (path,) = (tmp_path / "reg").glob("*/register.json")
+    account = json.loads(path.read_text(encoding="utf-8"))["account"]
+    whole = account["whole"]
+    gone = len(tags_in(listed))
+    assert (36, gone, 36 - gone, 0) == tuple(
+        whole[part]["count"] for part in ("came_in", "shipped", "on_hand", "difference")
+    )
+    assert 0 == whole["difference"]["mass_kg"]
+    assert 36 - gone == len(account["on_hand"])
+    assert "difference 0" in capsys.readouterr().out
