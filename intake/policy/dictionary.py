@@ -52,6 +52,8 @@ class Column:
     """A grade rests on it: an unreadable value is an error, else a warning."""
     reading: bool = False
     """Measured, or said of a measurement: under ``readings`` in results.json."""
+    listed: bool = False
+    """Printed beside each battery in the manifest's list, and a column of results.xlsx."""
     joins: str | None = None
     """Key of the list that its cells are joined to; the battery has no attribute of its own for them."""
     minimum: float | None = None
@@ -113,6 +115,7 @@ def _columns(key: str, entry: Mapping[str, Any], rules_folder: Path | None) -> l
             instead=entry.get("x-instead"),
             decisive=entry.get("x-decisive", False),
             reading=entry.get("x-reading", False),
+            listed=entry.get("x-listed", False),
             joins=entry.get("x-joins"),
             minimum=entry.get("minimum"),
             exclusive_minimum=entry.get("exclusiveMinimum"),

@@ -93,7 +93,7 @@ def fonts(path: Path) -> set[str]:
     for page in PdfReader(path).pages:
         for font in page["/Resources"]["/Font"].values():
             described = font.get_object()
-            embedded = "/FontFile2" in described.get("/FontDescriptor", {})
+            embedded = "/FontFile2" in described["/FontDescriptor"].get_object()
             found.add(f"{described['/BaseFont'][1:]}{' embedded' if embedded else ''}")
     return found
 

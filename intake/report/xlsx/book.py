@@ -44,6 +44,8 @@ class Formats:
     kilograms: Format
     money: Format
     volts: Format
+    figure: Format
+    """With as many decimals as there are."""
     probability: Format
     day: Format
     month: Format
@@ -89,6 +91,7 @@ def formats_of(book: Workbook) -> Formats:
         kilograms=add(num_format="0.00", **ruled),
         money=add(num_format="0.00", **ruled),
         volts=add(num_format="0.000", align="right", text_wrap=True, **ruled),
+        figure=add(align="right", **ruled),
         probability=add(num_format="0.0000", **ruled),
         day=add(num_format="yyyy-mm-dd", **left, **ruled),
         month=add(num_format='0000"-"00', bold=True, **left, **ruled),

@@ -5,12 +5,14 @@ from collections.abc import Sequence
 from intake.model.finding import Finding
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Step
+from intake.policy.dictionary import Column, Form
 from intake.report.words.charge_and_remarks import (
     charge_that_counts,
     charge_told,
     further_reasons,
     warnings_by_row,
 )
+from intake.report.words.listed_columns import listed_columns, listed_value
 from intake.report.words.rounding import MASS_DECIMALS, PERCENT_DECIMALS, VOLT_DECIMALS, significant
 from intake.report.xlsx.book import CellValue, Formats, ListColumn
 
@@ -53,9 +55,16 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
             text,
             lambda one: "\n".join(f"{step.rule.id}: {step.text}" for step in further_reasons(one)),
         ),
+        *(_listed(column, looks) for column in listed_columns()),
         ListColumn("Note", 60, looks.long_text, lambda one: one.battery.note),
         ListColumn("Workbook row", 10, looks.count, lambda one: one.battery.row, figure=True),
     )
+
+
+def _listed(column: Column, looks: Formats) -> ListColumn[GradedBattery]:
+    figure = column.form is Form.NUMBER
+    look = looks.figure if figure else looks.text
+    return ListColumn(column.header, 14, look, lambda one: listed_value(one.battery, column), figure=figure)
 
 
 def _mass(one: GradedBattery) -> CellValue:
