@@ -5,7 +5,7 @@ from typing import Any
 
 from intake.checks.cells.dates import DateOrder
 from intake.checks.field_sheet import Field, read_fields, read_values
-from intake.checks.finding_log import FindingLog, Spot
+from intake.checks.finding_log import CORRECT_ONE, FindingLog, Spot, in_the_future
 from intake.model.raw_workbook import RawSheet
 from intake.policy.dictionary import Sheet
 from intake.policy.grading_policy import GradingPolicy, Meter
@@ -34,7 +34,7 @@ def _check_dates(values: dict[str, Any], fields: dict[str, Field], log: FindingL
         return
     if received > today:
         log.reject(
-            f"{received.isoformat()} lies in the future; today is {today.isoformat()}.",
+            in_the_future(received, today=today),
             "Write the day on which the batch came in.",
             fields["received"].spot,
         )
@@ -42,7 +42,7 @@ def _check_dates(values: dict[str, Any], fields: dict[str, Field], log: FindingL
     if ship_date is not None and ship_date < received:
         log.warn(
             f"{ship_date.isoformat()} is before Received, {received.isoformat()}. The value is left blank.",
-            "Correct the one that is wrong.",
+            CORRECT_ONE,
             fields["ship_date"].spot,
         )
         del values["ship_date"]

@@ -12,7 +12,7 @@ from intake.checks.cells.parsed_cell import Unreadable
 from intake.checks.cells.read_cell import read_cell
 from intake.checks.cells.read_text import YES_NO, fill_in
 from intake.checks.clock_hours import work_out_hours
-from intake.checks.finding_log import FindingLog, Spot
+from intake.checks.finding_log import EMPTY_CELL, NO_TAG, FindingLog, Spot
 from intake.checks.list_rows import ListRow
 from intake.checks.row_rules import check_row
 from intake.model.battery import Chemistry
@@ -82,7 +82,7 @@ def _read_tag(draft: BatteryDraft, cells: Mapping[str, RawCell], log: FindingLog
     column = draft.row.columns["tag"].column
     if cell is None:
         hint = "Write a tag on the battery and here, or empty the row if there is no battery."
-        draft.fail("The row has no tag.", hint, draft.row.spot("tag", draft.tag), log)
+        draft.fail(NO_TAG, hint, draft.row.spot("tag", draft.tag), log)
         return
     outcome = read_cell(cell, column)
     if isinstance(outcome, Unreadable):
@@ -107,7 +107,7 @@ def _read_slot(
     cell = cells.get(slot)
     if cell is None:
         if found.column.needed:
-            draft.fail("The cell is empty, and this value is needed.", fill_in(found.column), spot, log)
+            draft.fail(EMPTY_CELL, fill_in(found.column), spot, log)
         return None
     column = for_chemistry(found.column, draft.chemistry)
     outcome = read_cell(cell, column, header_unit=found.header_unit, date_order=date_order)

@@ -12,7 +12,7 @@ from intake.checks.cells.dates import DateOrder
 from intake.checks.cross_checks import check_battery, note_assumed
 from intake.checks.find_columns import find_columns
 from intake.checks.find_sheets import Place, find_sheets
-from intake.checks.finding_log import FINDINGS_MOST, FindingLog, TooManyFindings
+from intake.checks.finding_log import FindingLog, TooManyFindings
 from intake.checks.hold_readings import TimeWords, fill_temperatures, join_hold_readings
 from intake.checks.list_rows import ListRow, list_rows, note_hidden
 from intake.checks.price_rows import read_prices
@@ -54,10 +54,10 @@ def check_workbook(
     logs = [whole, *(place.log for place in places.values())]
     try:
         batch = _read_batch(places, logs, today=today, date_order=date_order, policy=policy)
-    except TooManyFindings:
+    except TooManyFindings as too_many:
         batch = None
         whole.reject(
-            f"The workbook has over {FINDINGS_MOST:,} findings on one sheet; it was read no further.",
+            str(too_many),
             "Check that each column holds what its header says, or start from the blank workbook.",
         )
     return CheckedWorkbook(batch, in_sheet_order([one for log in logs for one in log.found]))

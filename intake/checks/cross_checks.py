@@ -8,7 +8,7 @@ from statistics import fmean
 from dateutil.relativedelta import relativedelta
 
 from intake.checks.battery_draft import BatteryDraft
-from intake.checks.finding_log import FindingLog, Spot
+from intake.checks.finding_log import CORRECT_ONE, FindingLog, Spot
 from intake.model.battery import MadeDate
 from intake.policy.grading_policy import GradingPolicy
 
@@ -37,7 +37,7 @@ def _check_made(draft: BatteryDraft, log: FindingLog, received: date, policy: Gr
     if made.earliest > received:
         log.warn(
             f"{made.text} is after Received, {received.isoformat()}. The value is left blank.",
-            "Correct the one that is wrong.",
+            CORRECT_ONE,
             spot,
         )
         del draft.values["made"]

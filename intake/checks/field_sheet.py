@@ -10,7 +10,7 @@ from intake.checks.cells.parsed_cell import Unreadable
 from intake.checks.cells.read_cell import read_cell
 from intake.checks.cells.read_text import fill_in
 from intake.checks.find_columns import note_header_unit
-from intake.checks.finding_log import FindingLog, Spot
+from intake.checks.finding_log import EMPTY_CELL, FindingLog, Spot
 from intake.checks.match_header import HeaderMatch, match_header
 from intake.model.raw_workbook import RawCell, RawSheet
 from intake.policy.dictionary import Column, Sheet
@@ -115,7 +115,7 @@ def read_values(
 def _value(column: Column, field: Field, log: FindingLog, date_order: DateOrder | None) -> Any:
     if field.value is None:
         if column.needed:
-            log.reject("The cell is empty, and this value is needed.", fill_in(column), field.spot)
+            log.reject(EMPTY_CELL, fill_in(column), field.spot)
         return None
     outcome = read_cell(field.value, column, header_unit=field.match.unit, date_order=date_order)
     if isinstance(outcome, Unreadable):

@@ -1,6 +1,7 @@
 """Findings of one sheet, gathered as the checks go along."""
 
 from dataclasses import dataclass, field
+from datetime import date
 from typing import NamedTuple
 
 from intake.checks.cells.parsed_cell import Remark, Unreadable
@@ -28,8 +29,21 @@ FINDINGS_MOST = 50_000
 """Of one sheet. 48,000 batteries of the random test batches have 21,000."""
 
 
+EMPTY_CELL = "The cell is empty, and this value is needed."
+NO_TAG = "The row has no tag."
+CORRECT_ONE = "Correct the one that is wrong."
+
+
+def in_the_future(day: date, *, today: date) -> str:
+    """Say that a day has not come yet."""
+    return f"{day.isoformat()} lies in the future; today is {today.isoformat()}."
+
+
 class TooManyFindings(Exception):
-    """A sheet has so many findings that it is no intake sheet, whatever its name; caught by the check."""
+    """A sheet has so many findings that it is no intake sheet, whatever its name; caught by the check.
+
+    ``str()`` is the sentence that says so.
+    """
 
 
 @dataclass(slots=True)
@@ -51,7 +65,9 @@ class FindingLog:
             the sheet has ``FINDINGS_MOST`` already.
         """
         if len(self.found) >= FINDINGS_MOST:
-            raise TooManyFindings
+            raise TooManyFindings(
+                f"The workbook has over {FINDINGS_MOST:,} findings on one sheet; it was read no further."
+            )
         self.found.append(
             Finding(
                 severity=severity,

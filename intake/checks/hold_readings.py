@@ -14,7 +14,7 @@ from intake.checks.cells.read_cell import read_cell
 from intake.checks.cells.read_text import fill_in
 from intake.checks.cells.times import WrittenTime
 from intake.checks.clock_hours import far_apart, hours_between, shown, subtraction
-from intake.checks.finding_log import FindingLog, Spot
+from intake.checks.finding_log import EMPTY_CELL, NO_TAG, FindingLog, Spot
 from intake.checks.list_rows import ListRow
 from intake.model.battery import HoldReading
 from intake.model.finding import Severity
@@ -63,7 +63,7 @@ def _battery_of(row: ListRow, by_tag: dict[str, BatteryDraft], log: FindingLog) 
         return None
     cell = row.cells.get("tag")
     if cell is None:
-        _reaches_none(log, "The row has no tag.", "Write the battery's tag.", row.place.spot("tag"))
+        _reaches_none(log, NO_TAG, "Write the battery's tag.", row.place.spot("tag"))
         return None
     outcome = read_cell(cell, row.place.columns["tag"].column)
     if isinstance(outcome, Unreadable):
@@ -188,7 +188,7 @@ def _number(row: ListRow, slot: str, draft: BatteryDraft, log: FindingLog) -> fl
     cell = row.cells.get(slot)
     if cell is None:
         if found.column.needed and found.column.instead not in row.cells:
-            draft.fail("The cell is empty, and this value is needed.", fill_in(found.column), spot, log)
+            draft.fail(EMPTY_CELL, fill_in(found.column), spot, log)
         return None
     column = for_chemistry(found.column, draft.chemistry)
     outcome = read_cell(cell, column, header_unit=found.header_unit)

@@ -1,7 +1,7 @@
 """Rules within one row: readings that belong together, and in which order."""
 
 from intake.checks.battery_draft import GROUP_SIZES, TIMES_FOR, BatteryDraft
-from intake.checks.finding_log import FindingLog
+from intake.checks.finding_log import CORRECT_ONE, FindingLog
 from intake.model.battery import HoldReading
 from intake.policy.dictionary import load_dictionary
 
@@ -74,7 +74,7 @@ def _gather_hold(draft: BatteryDraft, log: FindingLog) -> None:
     if start_h is not None and end_h is not None and end_h <= start_h:
         draft.fail(
             f"The hold ends at {end_h:g} h and starts at {start_h:g} h; expected an end after the start.",
-            "Both are counted from the end of charge. Correct the one that is wrong.",
+            f"Both are counted from the end of charge. {CORRECT_ONE}",
             draft.spot("hold_end_after_h"),
             log,
         )

@@ -10,6 +10,7 @@ from intake.cli.reading_options import settings_from, workbooks_from
 from intake.cli.screen_text import counted, finding_json, finding_lines, printable, severity_counts
 from intake.model.finding import Severity
 from intake.runner.read_many import read_many
+from intake.runner.replace_folder import not_written
 from intake.runner.run_batch import ReadBatch
 from intake.workbook.marked.write import MarkedCopyRefused, marked_copy_path, write_marked_copy
 
@@ -51,8 +52,7 @@ def _mark(path: Path, read: ReadBatch, options: argparse.Namespace) -> bool:
     except FileExistsError:
         problem = f"{target} exists already. Add --overwrite to replace it."
     except OSError as error:
-        why = (error.strerror or str(error)).lower()
-        problem = f"{target} could not be written: {why}. Nothing was left there."
+        problem = f"{not_written(error, target)} Nothing was left there."
     else:
         if not options.quiet and not options.json:
             print(printable(f"  marked copy in {target}"))

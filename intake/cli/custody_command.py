@@ -6,7 +6,7 @@ import sys
 from dataclasses import asdict
 
 from intake.cli.exit_codes import ExitCode
-from intake.cli.screen_text import printable
+from intake.cli.screen_text import no_folder, printable
 from intake.runner.loads.custody import custody_of
 
 
@@ -14,7 +14,7 @@ def run(options: argparse.Namespace) -> ExitCode:
     """Print the events of one tag."""
     for folder in options.folders:
         if not folder.is_dir():
-            print(printable(f"{folder} is no folder."), file=sys.stderr)
+            print(printable(no_folder(folder)), file=sys.stderr)
             return ExitCode.USAGE
     events, left_out = custody_of(options.tag, options.folders, recursive=options.recursive)
     for line in left_out:

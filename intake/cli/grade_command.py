@@ -7,7 +7,7 @@ import sys
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from
-from intake.cli.screen_text import carried_lines, finding_lines, printable, severity_counts
+from intake.cli.screen_text import carried_lines, finding_lines, printable, rejected, severity_counts
 from intake.cli.summary_table import SummaryRow, summary_lines, summary_row
 from intake.model.finding import Severity
 from intake.runner.grade_many import Ending, Outcome, grade_many
@@ -50,7 +50,7 @@ def _tell(outcome: Outcome, *, quiet: bool) -> None:
         print(printable(f"{outcome.path}: {outcome.problem}"), file=sys.stderr)
         return
     if outcome.ending is Ending.REJECTED:
-        print(printable(f"{outcome.path}: REJECTED, nothing was written for it."))
+        print(printable(rejected(outcome.path)))
     elif outcome.ending is Ending.GRADED_ALREADY:
         if not quiet:
             print(printable(f"{outcome.batch}: graded already, from the same workbook; left as it stands."))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from intake.checks.cells.dates import DateOrder
 from intake.cli.exit_codes import ExitCode
-from intake.cli.screen_text import counted, finding_lines, printable
+from intake.cli.screen_text import counted, exists_already, finding_lines, no_folder, printable, rejected
 from intake.model.finding import Severity
 from intake.model.load import LoadKind
 from intake.model.paper import Paper
@@ -15,7 +15,7 @@ from intake.runner.loads.graded_stock import graded_stocks
 from intake.runner.loads.new_load import fit_to_leave, write_new_load
 from intake.runner.loads.read_loads import gone_by_load, written_loads
 from intake.runner.loads.write_load import ReadLoad, read_load_workbook, write_load
-from intake.runner.replace_folder import FolderInTheWay, why_not_written
+from intake.runner.replace_folder import FolderInTheWay, not_written, why_not_written
 from intake.workbook.marked.write import MarkedCopyRefused, marked_copy_path, write_marked_copy
 
 
@@ -30,7 +30,7 @@ def _new(options: argparse.Namespace) -> ExitCode:
         return _say(f"{path}: give the load workbook a name that ends in .xlsx.", ExitCode.USAGE)
     for folder in options.folders:
         if not folder.is_dir():
-            return _say(f"{folder} is no folder.", ExitCode.USAGE)
+            return _say(no_folder(folder), ExitCode.USAGE)
     stocks, left_out = graded_stocks(options.folders, recursive=options.recursive)
     loads, unread = written_loads([*options.folders, *options.loads], recursive=options.recursive)
     for line in (*left_out, *unread):
@@ -46,10 +46,9 @@ def _new(options: argparse.Namespace) -> ExitCode:
     try:
         write_new_load(path, stocks, batteries, kind=kind, consignee=options.consignee)
     except FileExistsError:
-        return _say(f"{path} exists already and is left as it is. Choose another name.", ExitCode.NOT_WRITTEN)
+        return _say(exists_already(path), ExitCode.NOT_WRITTEN)
     except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
-        return _say(f"{path} could not be written: {why}.", ExitCode.NOT_WRITTEN)
+        return _say(not_written(problem, path), ExitCode.NOT_WRITTEN)
     earlier = f"{len(gone)} left earlier" if gone else "none left earlier"
     print(printable(f"{path}: {counted(len(batteries), 'row')}, {earlier}."))
     print("  Tick what leaves, fill in Load and Packages, save, then: intake load write")
@@ -66,7 +65,7 @@ def _write(options: argparse.Namespace) -> ExitCode:
         print(line)
     load = read.load
     if load is None:
-        print(printable(f"{options.workbook}: REJECTED, nothing was written for it."))
+        print(printable(rejected(options.workbook)))
         return ExitCode.REJECTED
     try:
         folder = write_load(read, load, options.out, paper=Paper(options.paper), overwrite=options.overwrite)

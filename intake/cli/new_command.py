@@ -5,7 +5,8 @@ import sys
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import rules_can_be_used
-from intake.cli.screen_text import printable
+from intake.cli.screen_text import exists_already, printable
+from intake.runner.replace_folder import not_written
 from intake.workbook.blank.write import write_blank_workbook
 
 
@@ -20,11 +21,10 @@ def run(options: argparse.Namespace) -> ExitCode:
     try:
         write_blank_workbook(path, options.rule_data)
     except FileExistsError:
-        print(printable(f"{path} exists already and is left as it is. Choose another name."), file=sys.stderr)
+        print(printable(exists_already(path)), file=sys.stderr)
         return ExitCode.NOT_WRITTEN
     except OSError as problem:
-        text = f"{path} could not be written: {(problem.strerror or str(problem)).lower()}."
-        print(printable(text), file=sys.stderr)
+        print(printable(not_written(problem, path)), file=sys.stderr)
         return ExitCode.NOT_WRITTEN
     print(printable(f"{path} is ready. Its Guide sheet says how to fill it in."))
     return ExitCode.DONE

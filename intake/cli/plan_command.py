@@ -9,7 +9,7 @@ from intake.bench.stations import StationsRefused, stations_from
 from intake.bench.working_time import WorkingTimeRefused, days_from, merged, shift_from
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import settings_from
-from intake.cli.screen_text import carried_lines, counted, finding_lines, printable
+from intake.cli.screen_text import carried_lines, counted, finding_lines, printable, rejected
 from intake.model.finding import Severity
 from intake.model.plan import Plan
 from intake.policy.grading_policy import GradingPolicy
@@ -67,7 +67,7 @@ def _tell(outcome: PlanOutcome, *, quiet: bool) -> None:
         print(printable(f"{outcome.path}: {outcome.problem}"), file=sys.stderr)
         return
     if outcome.plan is None:
-        print(printable(f"{outcome.path}: REJECTED, nothing was written for it."))
+        print(printable(rejected(outcome.path)))
     elif not quiet:
         for line in _lines(outcome.plan):
             print(printable(line))

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 
 from intake.model.finding import FINDING_KEYS, Finding, Severity
 from intake.report.json.encode import attributes
@@ -48,3 +49,23 @@ def severity_counts(findings: Iterable[Finding]) -> str:
     """Return ``1 error, 2 warnings, 0 notes``."""
     severities = [one.severity for one in findings]
     return ", ".join(counted(severities.count(one), one.value) for one in Severity)
+
+
+def rejected(workbook: Path) -> str:
+    """Say that a workbook was rejected."""
+    return f"{workbook}: REJECTED, nothing was written for it."
+
+
+def exists_already(path: Path) -> str:
+    """Say that a file was not overwritten."""
+    return f"{path} exists already and is left as it is. Choose another name."
+
+
+def no_folder(path: Path) -> str:
+    """Say that a folder was expected."""
+    return f"{path} is no folder."
+
+
+def no_batch(folder: Path) -> str:
+    """Say that a folder holds nothing to work on."""
+    return f"{folder} holds no graded batch."

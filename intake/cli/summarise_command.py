@@ -8,7 +8,7 @@ from pathlib import Path
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import rules_can_be_used
-from intake.cli.screen_text import carried_lines, counted, printable
+from intake.cli.screen_text import carried_lines, counted, no_batch, no_folder, printable
 from intake.model.paper import Paper
 from intake.model.register import Period, Register
 from intake.model.verdict import Grade
@@ -25,7 +25,7 @@ def run(options: argparse.Namespace) -> ExitCode:
     if isinstance(period, str):
         return _say(period, ExitCode.USAGE)
     if not options.folder.is_dir():
-        return _say(f"{options.folder} is no folder.", ExitCode.USAGE)
+        return _say(no_folder(options.folder), ExitCode.USAGE)
     if not rules_can_be_used(options.rule_data):
         return ExitCode.USAGE
     files, closed = find_results(options.folder, recursive=options.recursive)
@@ -36,7 +36,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         if folder is not options.folder:
             closed += shut
     if not files and not closed:
-        return _say(f"{options.folder} holds no graded batch.", ExitCode.USAGE)
+        return _say(no_batch(options.folder), ExitCode.USAGE)
     home = options.folder.resolve().name
     if options.out is None and any(name == f"{home}{SUFFIX}" for name, _ in files):
         text = f"{options.folder} is the folder of one batch. Say with --out where the register goes."

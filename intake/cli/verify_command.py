@@ -6,7 +6,7 @@ import sys
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from
-from intake.cli.screen_text import counted, printable
+from intake.cli.screen_text import counted, no_batch, printable
 from intake.runner.verify.compare_documents import Standing
 from intake.runner.verify.verify_batches import Verification, find_batches, verify_batches
 
@@ -18,7 +18,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         return ExitCode.USAGE
     folders = find_batches(options.folder) if options.folder.is_dir() else []
     if not folders:
-        print(printable(f"{options.folder} holds no graded batch."), file=sys.stderr)
+        print(printable(no_batch(options.folder)), file=sys.stderr)
         return ExitCode.USAGE
     fallen = unchecked = 0
     done = verify_batches(folders, settings, workbooks=options.workbooks, jobs=options.jobs)

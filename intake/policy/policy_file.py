@@ -9,7 +9,7 @@ from typing import Any
 
 from intake.policy.grading_policy import GradingPolicy, assemble_policy
 from intake.policy.resources import resource_text
-from intake.policy.strict_json import read_strict_json
+from intake.policy.strict_json import read_json_file
 
 
 class PolicyRefused(Exception):
@@ -29,13 +29,9 @@ def read_grading_policy(path: Path) -> GradingPolicy:
         the file is missing, is no JSON, or breaks the schema; every problem is named with its place.
     """
     try:
-        content = path.read_bytes()
-    except OSError as error:
-        raise PolicyRefused(path.name, [f"the file can not be read: {error.strerror or error}"]) from error
-    try:
-        document = read_strict_json(content)
-    except (ValueError, RecursionError) as error:
-        raise PolicyRefused(path.name, [f"this is not a JSON file: {error}"]) from error
+        content, document = read_json_file(path)
+    except ValueError as problem:
+        raise PolicyRefused(path.name, [str(problem)]) from problem
     problems = _schema_problems(document) or _sense_problems(document)
     if problems:
         raise PolicyRefused(path.name, problems)

@@ -13,7 +13,7 @@ from typing import Any
 from intake.policy.jurisdictions import Jurisdiction, jurisdiction_of
 from intake.policy.resources import resource, resource_text
 from intake.policy.sources import Source, load_sources, sources_of
-from intake.policy.strict_json import read_strict_json
+from intake.policy.strict_json import read_json_file
 from intake.policy.waste_streams import stream_titles
 
 _SUFFIX = ".json"
@@ -82,11 +82,9 @@ def _own(folder: Path) -> list[dict[str, Any]]:
 
 def _own_document(file: Path) -> dict[str, Any]:
     try:
-        document = read_strict_json(file.read_bytes())
-    except OSError as error:
-        raise RulesRefused(file.name, [f"the file can not be read: {error.strerror or error}"]) from error
-    except (ValueError, RecursionError) as error:
-        raise RulesRefused(file.name, [f"this is not a JSON file: {error}"]) from error
+        _, document = read_json_file(file)
+    except ValueError as problem:
+        raise RulesRefused(file.name, [str(problem)]) from problem
     problems = jurisdiction_problems(document)
     if problems:
         raise RulesRefused(file.name, problems)

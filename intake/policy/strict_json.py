@@ -2,6 +2,7 @@
 
 import json
 import math
+from pathlib import Path
 from typing import Any
 
 
@@ -22,6 +23,24 @@ def read_strict_json(content: bytes) -> Any:
         parse_int=_finite_integer,
         object_pairs_hook=_each_key_once,
     )
+
+
+def read_json_file(path: Path) -> tuple[bytes, Any]:
+    """Return the bytes of a JSON file and the value that it holds.
+
+    Raises
+    ------
+    ValueError
+        it can not be read or is no JSON; ``str()`` is a sentence without its point.
+    """
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise ValueError(f"the file can not be read: {error.strerror or error}") from error
+    try:
+        return content, read_strict_json(content)
+    except (ValueError, RecursionError) as error:
+        raise ValueError(f"this is not a JSON file: {error}") from error
 
 
 def _no_constant(text: str) -> float:

@@ -59,17 +59,28 @@ def results_document(path: Path) -> tuple[dict[str, Any], str]:
     ResultsRefused
         It cannot be read, is damaged, or was not written by intake.
     """
-    content, digest = results_content(path)
-    try:
-        document = read_strict_json(content)
-    except (ValueError, RecursionError) as problem:
-        raise ResultsRefused(f"It is no readable JSON: {_first_line(problem)}.") from problem
+    document, digest = written_json(path)
     if not isinstance(document, dict) or "schema" not in document:
         raise ResultsRefused("It was not written by intake: it names no schema.")
     broken = results_problem(document)
     if broken is not None:
         raise ResultsRefused(f"It does not keep to the results schema: {broken}.")
     return document, digest
+
+
+def written_json(path: Path) -> tuple[Any, str]:
+    """Return what a JSON file holds, and its SHA-256.
+
+    Raises
+    ------
+    ResultsRefused
+        It can not be read, is too large, or is no JSON.
+    """
+    content, digest = results_content(path)
+    try:
+        return read_strict_json(content), digest
+    except (ValueError, RecursionError) as problem:
+        raise ResultsRefused(f"It is no readable JSON: {_first_line(problem)}.") from problem
 
 
 def results_content(path: Path) -> tuple[bytes, str]:

@@ -78,12 +78,16 @@ def replace_folder(
         return hand_back(work, target, documents)
 
 
+def not_written(problem: OSError, path: Path) -> str:
+    """Say in plain words what kept a file or folder from being written."""
+    return f"{path} could not be written: {(problem.strerror or str(problem)).lower()}."
+
+
 def why_not_written(problem: Exception, folder: Path) -> str:
     """Say in plain words what kept `replace_folder` from writing."""
     if isinstance(problem, OSError):
-        why = (problem.strerror or str(problem)).lower()
         left = "What stood there is unchanged." if folder.is_dir() else "Nothing was left there."
-        return f"{folder} could not be written: {why}. {left}"
+        return f"{not_written(problem, folder)} {left}"
     return str(problem)
 
 

@@ -7,7 +7,7 @@ from datetime import date
 from intake.checks.cells.dates import DateOrder
 from intake.checks.field_sheet import Field, read_fields, read_values
 from intake.checks.find_sheets import Place, find_sheets
-from intake.checks.finding_log import FINDINGS_MOST, FindingLog, TooManyFindings
+from intake.checks.finding_log import CORRECT_ONE, FindingLog, TooManyFindings, in_the_future
 from intake.checks.load.rows import ReadRow, read_rows
 from intake.checks.load.rules import check_packing, check_rows
 from intake.model.battery import Chemistry
@@ -46,9 +46,9 @@ def check_load_workbook(
     try:
         if all(key in places for key in ("load", "batteries", "batches")):
             load = _read(places, today=today, date_order=date_order, yard=yard)
-    except TooManyFindings:
+    except TooManyFindings as too_many:
         whole.reject(
-            f"The workbook has over {FINDINGS_MOST:,} findings on one sheet; it was read no further.",
+            str(too_many),
             "Write the load workbook anew with intake load new.",
         )
     if any(one.rejects for log in logs for one in log.found):
@@ -120,12 +120,12 @@ def _receipt(
     if day is not None and head is not None and day < head.date:
         place.log.reject(
             f"{day.isoformat()} is before the load left, {head.date.isoformat()}.",
-            "Correct the one that is wrong.",
+            CORRECT_ONE,
             fields["received_on"].spot,
         )
     if day is not None and (day - today).days > 1:
         place.log.reject(
-            f"{day.isoformat()} lies in the future; today is {today.isoformat()}.",
+            in_the_future(day, today=today),
             "Write the day on which the receiver took the load over.",
             fields["received_on"].spot,
         )

@@ -9,7 +9,7 @@ from intake.checks.cells.parsed_cell import Unreadable
 from intake.checks.cells.read_cell import read_cell
 from intake.checks.cells.read_text import YES_NO, fill_in
 from intake.checks.find_columns import find_columns
-from intake.checks.finding_log import FindingLog, Spot
+from intake.checks.finding_log import EMPTY_CELL, FindingLog, Spot
 from intake.checks.list_rows import ListRow, RowPlace, list_rows
 from intake.model.raw_workbook import RawSheet
 from intake.policy.dictionary import Sheet
@@ -51,7 +51,7 @@ def _read_row(row: ListRow, log: FindingLog, date_order: DateOrder | None) -> Re
         if cell is None:
             if found.column.needed:
                 log.reject(
-                    "The cell is empty, and this value is needed.",
+                    EMPTY_CELL,
                     fill_in(found.column),
                     row.place.spot(slot),
                 )

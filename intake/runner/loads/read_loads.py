@@ -10,10 +10,9 @@ from intake.model.account import Departure, SentLoad
 from intake.model.battery import Chemistry
 from intake.model.load import LoadKind
 from intake.policy.results_schema import results_problem
-from intake.policy.strict_json import read_strict_json
 from intake.register.load_totals import grams
 from intake.runner.find_results import find_results
-from intake.runner.read_results import ResultsRefused, results_content
+from intake.runner.read_results import ResultsRefused, written_json
 
 LOAD_SUFFIX = "-load.json"
 
@@ -55,11 +54,7 @@ def read_load(path: Path) -> WrittenLoad:
     ResultsRefused
         The file cannot be read, is damaged, or was not written by intake.
     """
-    content, digest = results_content(path)
-    try:
-        document = read_strict_json(content)
-    except (ValueError, RecursionError) as problem:
-        raise ResultsRefused(f"It is no readable JSON: {str(problem).splitlines()[0]}.") from problem
+    document, digest = written_json(path)
     broken = results_problem(document, "load")
     if broken is not None:
         raise ResultsRefused(f"It does not keep to the load schema: {broken}.")

@@ -7,7 +7,7 @@ from itertools import pairwise
 from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
 from intake.model.raw_workbook import WorkbookRefused
-from intake.workbook.reading.file_kind import SAVE_AS_XLSX
+from intake.workbook.reading.file_kind import NO_WORKSHEET, PROTECTED, SAVE_AS_XLSX
 from intake.workbook.reading.limits import (
     MEMBERS_MOST,
     MIB,
@@ -21,7 +21,7 @@ from intake.workbook.reading.limits import (
     TOTAL_BYTES_MOST,
 )
 from intake.workbook.reading.part_scan import PartFacts, scan_part
-from intake.workbook.reading.sheet_scan import SAVE_AGAIN
+from intake.workbook.reading.sheet_scan import SAVE_AGAIN, SPLIT
 
 _DAMAGED = "The file is damaged or was copied only in part."
 _COPY_AGAIN = "Copy or download it once more, or open and save it in a spreadsheet program."
@@ -100,16 +100,14 @@ def _refuse_members(members: list[ZipInfo], *, end: int) -> None:
         raise WorkbookRefused(
             f"The workbook unpacks to {total / MIB:.0f} MiB,"
             f" and at most {TOTAL_BYTES_MOST // MIB} MiB are read.",
-            "Take out what does not belong to the intake, or split the batch.",
+            SPLIT,
         )
     _refuse_overlap(members, end=end)
 
 
 def _refuse_member(one: ZipInfo) -> None:
     if one.flag_bits & _ENCRYPTED_FLAGS:
-        raise WorkbookRefused(
-            "The workbook is protected by a password.", "Open it, take the password off, and save it again."
-        )
+        raise WorkbookRefused(*PROTECTED)
     if one.compress_type not in (ZIP_STORED, ZIP_DEFLATED):
         raise WorkbookRefused("The file is packed in a way that spreadsheet programs do not use.", SAVE_AGAIN)
     if _leads_elsewhere(one.orig_filename):
@@ -118,7 +116,7 @@ def _refuse_member(one: ZipInfo) -> None:
         raise WorkbookRefused(
             f"A part of the workbook unpacks to {one.file_size / MIB:.0f} MiB,"
             f" and at most {SHEET_BYTES_MOST // MIB} MiB are read.",
-            "Take out what does not belong to the intake, or split the batch.",
+            SPLIT,
         )
     if one.file_size > RATIO_FROM_BYTES and one.file_size > RATIO_MOST * one.compress_size:
         raise WorkbookRefused(
@@ -170,7 +168,7 @@ def _blocks(archive: ZipFile, member: ZipInfo) -> Iterator[bytes]:
 def _refuse_sheet_count(guarded: GuardedArchive) -> None:
     count = max((len(names) for names in guarded.sheet_lists), default=0)
     if count == 0:
-        raise WorkbookRefused("The workbook holds no worksheet that can be read.", SAVE_AS_XLSX)
+        raise WorkbookRefused(*NO_WORKSHEET)
     if count > SHEETS_MOST:
         raise WorkbookRefused(
             f"The workbook holds {count} sheets, and at most {SHEETS_MOST} are read.",

@@ -8,6 +8,8 @@ from intake.workbook.reading.limits import FILE_BYTES_MOST, MIB
 
 SAVE_AS_XLSX = "Open it in a spreadsheet program and save it as an ordinary .xlsx workbook."
 """What to do about most files of another kind."""
+PROTECTED = ("The workbook is protected by a password.", "Open it, take the password off, and save it again.")
+NO_WORKSHEET = ("The workbook holds no worksheet that can be read.", SAVE_AS_XLSX)
 
 _ZIP = (b"PK\x03\x04", b"PK\x05\x06")
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -73,10 +75,7 @@ def _other_kind(content: bytes) -> tuple[str, str]:
         return "The file is empty: it holds zero bytes.", "Copy or download it once more."
     if content.startswith(_OLE):
         if _ENCRYPTED_PACKAGE in content:
-            return (
-                "The workbook is protected by a password.",
-                "Open it, take the password off, and save it again.",
-            )
+            return PROTECTED
         return "This is an old .xls workbook or another old office file, not an .xlsx workbook.", SAVE_AS_XLSX
     if start.startswith(b"%PDF"):
         return "This is a PDF document, not a workbook.", "Name the workbook that it was made from."

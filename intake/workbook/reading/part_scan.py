@@ -19,7 +19,7 @@ from intake.workbook.reading.limits import (
     STRINGS_BYTES_MOST,
     TEXT_ELEMENTS_MOST,
 )
-from intake.workbook.reading.sheet_scan import SAVE_AGAIN, SPREADSHEET, SheetFacts, SheetScanner
+from intake.workbook.reading.sheet_scan import SAVE_AGAIN, SPLIT, SPREADSHEET, SheetFacts, SheetScanner
 
 WORKSHEET = f"{SPREADSHEET} worksheet"
 _STRINGS = f"{SPREADSHEET} sst"
@@ -139,7 +139,7 @@ class _PartScan:
             raise WorkbookRefused(
                 f"{_KIND.get(self._root, 'A part').capitalize()} of the workbook unpacks to"
                 f" {self._unpacked_bytes / MIB:.1f} MiB, and at most {most // MIB} MiB are read.",
-                "Take out what does not belong to the intake, or split the batch.",
+                SPLIT,
             )
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
@@ -172,7 +172,7 @@ class _PartScan:
 def _refuse_pieces(what: str, most: int) -> None:
     raise WorkbookRefused(
         f"{what} holds over {most:,} pieces.",
-        "Take out what does not belong to the intake, or split the batch.",
+        SPLIT,
     )
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from intake.model.raw_workbook import RawCell, RawRow, RawSheet, RawWorkbook, WorkbookRefused
 from intake.policy.dictionary import load_dictionary
 from intake.workbook.reading.archive_guard import GuardedArchive, guard_archive
-from intake.workbook.reading.file_kind import SAVE_AS_XLSX, read_content, refuse_other_kinds
+from intake.workbook.reading.file_kind import NO_WORKSHEET, SAVE_AS_XLSX, read_content, refuse_other_kinds
 from intake.workbook.reading.limits import CELLS_MOST, COLUMNS_MOST, ROWS_MOST
 from intake.workbook.reading.open_book import OpenBook, SheetPlace, open_book
 from intake.workbook.reading.part_scan import WORKSHEET
@@ -70,7 +70,7 @@ def _read_sheets(book: OpenBook, guarded: GuardedArchive, wanted: set[str]) -> t
     _refuse_same_names(names)
     found = [(sheet, facts) for sheet in book.sheets if (facts := _facts(sheet, guarded))]
     if not found:
-        raise WorkbookRefused("The workbook holds no worksheet that can be read.", SAVE_AS_XLSX)
+        raise WorkbookRefused(*NO_WORKSHEET)
     read = [(sheet, facts) for sheet, facts in found if _plain(sheet.name) in wanted]
     _refuse_size(read)
     _refuse_no_number(read)

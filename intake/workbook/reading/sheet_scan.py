@@ -21,6 +21,8 @@ SPREADSHEET = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 
 SAVE_AGAIN = "Open it in a spreadsheet program, save it under a new name as .xlsx, and use the new file."
 """What to do about a workbook that is damaged or oddly made."""
+SPLIT = "Take out what does not belong to the intake, or split the batch."
+"""What to do about a workbook that is too large."""
 
 _DATA, _ROW, _CELL, _VALUE, _FORMULA, _INLINE, _FILTER = (
     f"{SPREADSHEET} {name}" for name in ("sheetData", "row", "c", "v", "f", "is", "autoFilter")
