@@ -9,7 +9,7 @@ from dateutil.relativedelta import relativedelta
 
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.finding_log import CORRECT_ONE, FindingLog, Spot
-from intake.model.battery import MadeDate
+from intake.model.battery import Chemistry, MadeDate, Use
 from intake.policy.grading_policy import GradingPolicy
 
 _MONTHS_A_YEAR = 12
@@ -24,8 +24,39 @@ def check_battery(
     """Warn of readings of one battery that do not fit together or with the day it came in."""
     if received is not None:
         _check_made(draft, log, received, policy)
+    _check_readings(draft, log)
     _check_gravity(draft, log, policy)
     _check_cells(draft, log, policy)
+
+
+_SAYS_SOMETHING = (
+    "rest_voltage_v",
+    "load_voltage_v",
+    "measured_cca_a",
+    "delivered_capacity_ah",
+    "internal_resistance_mohm",
+)
+_NEEDS_NO_READING = frozenset({"cracked", "leaking", "swollen", "burnt"})
+"""Cases that decide by themselves."""
+
+
+def _check_readings(draft: BatteryDraft, log: FindingLog) -> None:
+    """Warn of a battery that was tagged and looked at, but not measured."""
+    values = draft.values
+    settled = (
+        values.get("case") in _NEEDS_NO_READING
+        or values.get("under_recall")
+        or values.get("use") == Use.UNUSED_DRY
+        or draft.chemistry in (Chemistry.UNKNOWN, Chemistry.OTHER)
+    )
+    measured = draft.hold or draft.gravities or draft.cells_v or any(key in values for key in _SAYS_SOMETHING)
+    if not (settled or measured or draft.errors):
+        there = "rest_voltage_v" in draft.row.columns
+        log.warn(
+            "It will be unresolved: no voltage.",
+            "Read the rest voltage, with the hours of rest and the temperature beside it.",
+            draft.row.spot("rest_voltage_v", draft.tag) if there else Spot(draft.row.number, tag=draft.tag),
+        )
 
 
 def _check_made(draft: BatteryDraft, log: FindingLog, received: date, policy: GradingPolicy) -> None:

@@ -138,8 +138,18 @@ def build_parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"intake {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
-    new = _command(commands, "new", "write a blank intake workbook", "intake new pallet-17.xlsx")
-    new.add_argument("file", type=Path, metavar="FILE.xlsx")
+    new = _command(
+        commands,
+        "new",
+        "write a blank intake workbook, or a form to fill in by hand",
+        "intake new pallet-17.xlsx\n  intake new --short pallet-17.xlsx\n  intake new --pen form.pdf",
+    )
+    new.add_argument("file", type=Path, nargs="?", metavar="FILE.xlsx")
+    new.add_argument("--short", action="store_true", help="only what a grade needs, on one page of 30 rows")
+    new.add_argument(
+        "--pen", type=Path, metavar="FILE.pdf", help="print the short form as a page to fill in with a pen"
+    )
+    new.add_argument("--paper", choices=("a4", "letter"), default="a4", help="of --pen (default: a4)")
     _add_rule_data(new)
 
     check = _command(

@@ -48,6 +48,8 @@ class Column:
     needed: bool = False
     instead: str | None = None
     """Key of the column that may be filled in instead of this needed one."""
+    for_grade: bool = False
+    """A battery stays unresolved, or fewer come out well, without it."""
     decisive: bool = False
     """A grade rests on it: an unreadable value is an error, else a warning."""
     reading: bool = False
@@ -68,6 +70,11 @@ class Column:
     example: str | float | None = None
     place: int | None = None
     """From 1: which of several columns that share one key."""
+
+    @property
+    def tier(self) -> str:
+        """Which of the three kinds of columns it is, in words; empty for more evidence."""
+        return "needed" if self.needed else "for a grade" if self.for_grade else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +120,7 @@ def _columns(key: str, entry: Mapping[str, Any], rules_folder: Path | None) -> l
             unit=entry.get("x-unit"),
             needed=entry.get("x-needed", False),
             instead=entry.get("x-instead"),
+            for_grade=entry.get("x-for-grade", False),
             decisive=entry.get("x-decisive", False),
             reading=entry.get("x-reading", False),
             listed=entry.get("x-listed", False),

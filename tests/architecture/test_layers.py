@@ -8,7 +8,7 @@ import pytest
 from tests.architecture.source import PACKAGE, ROOT, Import, imports_of, python_files, room_of
 
 MIDDLE = ("workbook", "checks", "grading", "compliance", "bench", "worth", "register", "report")
-PAPERS = ("manifest", "disposal", "resale", "labels", "plan", "register", "load")
+PAPERS = ("manifest", "disposal", "resale", "labels", "plan", "register", "load", "pen_form")
 BELOW_RUNNER = (*MIDDLE, "policy", "model")
 ALLOWED = {
     "": {"cli"},

@@ -5,6 +5,7 @@ import pytest
 
 from intake.checks.check_workbook import check_workbook
 from intake.checks.cross_checks import bode_block_voltage_v
+from intake.model.finding import Severity
 from intake.policy.grading_policy import load_grading_policy
 from tests.checks.builders import BATCH, GOOD, LFP, POLICY, TODAY, check_rows, told, workbook
 
@@ -137,12 +138,12 @@ def test_blank_hours_of_rest_and_temperatures_are_noted_once_for_all():
     rows[8]["Rest voltage (V)"] = rows[8]["Rested (h)"] = None
     checked = check_rows(*rows)
     assert [("note", "Batteries", "Rested (h)"), ("note", "Batteries", "Temperature (°C)")] == told(
-        checked.findings
+        checked.findings, Severity.NOTE
     )
     assert [
         "Blank for 7 of 8 rest voltages (B-1, B-2, B-3, B-4, B-5 …); each counts as rested for 0.5 h.",
         "Blank for 1 of 8 rest voltages (B-1); each counts as 25 °C, with more doubt.",
-    ] == [one.message for one in checked.findings]
+    ] == [one.message for one in checked.findings if one.severity is Severity.NOTE]
 
 
 def test_five_tags_are_named_without_a_sign_of_more():
@@ -153,3 +154,68 @@ def test_five_tags_are_named_without_a_sign_of_more():
 def test_an_unreadable_hour_of_rest_is_not_called_blank():
     checked = check_rows({**GOOD, "Rested (h)": "long", "Temperature (°C)": date(2021, 3, 1)})
     assert ["error", "error"] == [one.severity.value for one in checked.findings]
+
+
+UNMEASURED = {"Tag": "B-7", "Chemistry": "AGM", "Case": "sound"}
+
+
+def unmeasured(row, **sheets):
+    findings = check_rows(UNMEASURED | row, **sheets).findings
+    return [one for one in findings if "no voltage" in one.message]
+
+
+def test_a_battery_without_any_reading_is_a_warning():
+    (finding,) = unmeasured({})
+    assert ("Batteries", "") == (finding.place, finding.field)
+    (finding,) = unmeasured({"Rest voltage (V)": None})
+    assert ("Batteries!D2", "Rest voltage (V)") == (finding.place, finding.field)
+    assert ("warning", "It will be unresolved: no voltage.", "B-7") == (
+        finding.severity.value,
+        finding.message,
+        finding.tag,
+    )
+    assert "Read the rest voltage" in finding.hint
+
+
+@pytest.mark.parametrize("case", ["sound", "scuffed", "dented"])
+def test_hours_and_a_temperature_alone_are_no_reading(case):
+    assert unmeasured({"Case": case, "Rested (h)": 24, "Temperature (°C)": 20, "Rated capacity (Ah)": 60})
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        {"Rest voltage (V)": 0},
+        {"Hold start (V)": 13.0, "Hold start after (h)": 1},
+        {"Load current (A)": 100, "Load time (s)": 15, "Load voltage (V)": 10},
+        {"Measured CCA (A)": 0},
+        {"Delivered capacity (Ah)": 30},
+        {"Internal resistance (mΩ)": 6},
+        {"Chemistry": "flooded", **{f"SG {place}": 1.25 for place in range(1, 7)}},
+        {"Chemistry": "LFP", **{f"Cell {place} (V)": 3.3 for place in range(1, 5)}},
+    ],
+)
+def test_any_reading_is_one(row):
+    assert [] == unmeasured(row)
+
+
+def test_a_reading_of_the_other_sheet_is_one():
+    assert [] == unmeasured({}, hold=[{"Tag": "B-7", "After charge (h)": 2, "Voltage (V)": 12.9}])
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        {"Case": "cracked"},
+        {"Case": "leaking"},
+        {"Case": "swollen"},
+        {"Case": "burnt"},
+        {"Under recall": "yes"},
+        {"Use": "unused dry"},
+        {"Chemistry": "unknown"},
+        {"Chemistry": "other"},
+        {"Rest voltage (V)": "twelve"},
+    ],
+)
+def test_what_needs_no_reading_or_has_an_error_is_not_warned_of(row):
+    assert [] == unmeasured(row)

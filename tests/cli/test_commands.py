@@ -309,6 +309,27 @@ class TestNew:
         assert 4 == main(["new", str(tmp_path / "nowhere" / "blank.xlsx")])
         assert 1 == len(capsys.readouterr().err.splitlines())
 
+    def test_the_short_form_and_the_form_for_a_pen(self, tmp_path, capsys):
+        short, pen = tmp_path / "short.xlsx", tmp_path / "pen.pdf"
+        assert 0 == main(["new", "--short", str(short), "--pen", str(pen), "--paper", "letter"])
+        assert short.read_bytes().startswith(b"PK")
+        assert pen.read_bytes().startswith(b"%PDF")
+        told = capsys.readouterr().out
+        assert f"{short} is ready." in told
+        assert f"{pen} is ready." in told
+
+    def test_a_form_for_a_pen_is_never_written_over_another(self, tmp_path, capsys):
+        pen = tmp_path / "pen.pdf"
+        pen.write_bytes(b"mine")
+        assert 4 == main(["new", "--pen", str(pen)])
+        assert b"mine" == pen.read_bytes()
+        assert "exists already" in capsys.readouterr().err
+
+    def test_nothing_asked_for_and_a_wrong_ending_are_said(self, tmp_path, capsys):
+        assert 2 == main(["new"])
+        assert 2 == main(["new", "--pen", str(tmp_path / "form.xlsx")])
+        assert "ends in .pdf" in capsys.readouterr().err
+
 
 class TestPolicy:
     def test_the_printed_policy_can_be_used_as_a_site_policy(self, tmp_path, capsys):

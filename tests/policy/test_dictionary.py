@@ -31,14 +31,15 @@ def test_the_dictionary_is_read_once():
 
 def test_the_headers_of_batteries_are_those_of_the_input_contract():
     expected = (
-        "Tag|Chemistry|Rated capacity (Ah)|Rated CCA (A)|CCA standard|Mass (kg)|Made|Marking|Position|"
-        "Case plastic|Non-spillable mark|Under recall|Use|Case|Terminals|Rest voltage (V)|Rested (h)|"
-        "Temperature (°C)|Rest began|Rest read at|BMS reset tried|Recovery|Charge ended|Hold start (V)|"
-        "Hold start after (h)|Hold start read at|Hold end (V)|Hold end after (h)|Hold end read at|"
-        "Hold temperature (°C)|Charge returned (Ah)|Load current (A)|Load time (s)|"
-        "Load voltage (V)|Measured CCA (A)|Delivered capacity (Ah)|Discharge time (h)|"
-        "Internal resistance (mΩ)|Rated resistance (mΩ)|SG 1|SG 2|SG 3|SG 4|SG 5|SG 6|"
-        "Cell 1 (V)|Cell 2 (V)|Cell 3 (V)|Cell 4 (V)|Note"
+        "Tag|Chemistry|Case|"
+        "Rest voltage (V)|Rested (h)|Rest began|Rest read at|Temperature (°C)|Rated capacity (Ah)|"
+        "Terminals|Position|Use|Under recall|Recovery|BMS reset tried|"
+        "Charge ended|Hold start (V)|Hold start after (h)|Hold start read at|"
+        "Hold end (V)|Hold end after (h)|Hold end read at|Hold temperature (°C)|Charge returned (Ah)|"
+        "Load current (A)|Load time (s)|Load voltage (V)|Rated CCA (A)|CCA standard|Measured CCA (A)|"
+        "Delivered capacity (Ah)|Discharge time (h)|Internal resistance (mΩ)|Rated resistance (mΩ)|"
+        "SG 1|SG 2|SG 3|SG 4|SG 5|SG 6|Cell 1 (V)|Cell 2 (V)|Cell 3 (V)|Cell 4 (V)|"
+        "Made|Mass (kg)|Marking|Case plastic|Non-spillable mark|Note"
     )
     assert expected.split("|") == [one.header for one in SHEETS["batteries"].columns]
 

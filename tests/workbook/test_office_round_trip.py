@@ -91,12 +91,12 @@ def test_a_row_hidden_by_hand_stays_known(filled: Path) -> None:
 def test_the_blank_saved_by_an_office_program_holds_no_battery(tmp_path: Path) -> None:
     path = tmp_path / "blank.xlsx"
     write_blank_workbook(path)
-    for sheet in read_workbook(office(path, "xlsx")).sheets[1:4]:
-        assert 4 == sheet.rows[-1].number
+    last = [sheet.rows[-1].number for sheet in read_workbook(office(path, "xlsx")).sheets[1:4]]
+    assert [5, 4, 4] == last  # the headers
 
 
-def test_the_printed_blank_has_four_pages_of_batteries_and_nothing_runs_off(tmp_path: Path) -> None:
-    """One page each for Batch, Hold readings and Prices, four for Batteries, four for the Guide."""
+def test_the_printed_blank_has_six_pages_of_batteries_and_nothing_runs_off(tmp_path: Path) -> None:
+    """One page each for Batch, Hold readings and Prices, six for Batteries, five for the Guide."""
     path = tmp_path / "blank.xlsx"
     write_blank_workbook(path)
     printed = office(path, "pdf")
@@ -104,8 +104,8 @@ def test_the_printed_blank_has_four_pages_of_batteries_and_nothing_runs_off(tmp_
         ["pdftotext", "-layout", printed, "-"], check=True, capture_output=True, text=True
     )
     pages = listed.stdout.split("\f")[:-1]
-    assert 4 == sum("blank.xlsx, Batteries" in page for page in pages)
-    assert 11 == len(pages)
+    assert 6 == sum("blank.xlsx, Batteries" in page for page in pages)
+    assert 14 == len(pages)
     text = " ".join(listed.stdout.split())
     assert "call the fire service." in text
     assert "It is no promise about how long a battery will last." in text

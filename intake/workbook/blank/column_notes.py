@@ -59,7 +59,7 @@ def synonyms_text(column: Column) -> str:
 
 def note_text(column: Column) -> str:
     """Return the note that stands at a column's header."""
-    need = "Needed. " if column.needed else ""
+    need = f"{column.tier.capitalize()}. " if column.tier else ""
     return f"{need}{column.help} {form_text(column)}".rstrip()
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from intake.policy.dictionary import Column, Form
-from intake.workbook.blank.column_notes import number_format
+from intake.workbook.blank.column_notes import TEXT_FORMAT, number_format
 
 if TYPE_CHECKING:
     from xlsxwriter.format import Format
@@ -14,7 +14,8 @@ FONT = "Arial"
 """Every spreadsheet program has it or a face of the same widths."""
 FONT_SIZE = 10
 _BAND = "#4F6272"
-_HEADER = "#E3E8EC"
+_HEADER_NEEDED, _HEADER, _HEADER_MORE = "#BCC8D2", "#E0E6EA", "#F6F7F8"
+"""Darker, the more a grade needs the column; told apart in grey print."""
 _LINE = "#9AA5AE"
 _QUIET = "#555555"
 _THIN, _THICK, _HAIR = 1, 5, 7
@@ -32,6 +33,8 @@ class Look:
     marker: "Format"
     header: "Format"
     header_needed: "Format"
+    header_more: "Format"
+    example: "Format"
     label: "Format"
     label_needed: "Format"
     text: "Format"
@@ -69,7 +72,11 @@ def make_look(workbook: "Workbook") -> Look:
         band_rest=look(**band),
         marker=look(bold=True, font_size=8, align="center", valign="bottom"),
         header=look(**header, align="center"),
-        header_needed=look(**{**header, **needed}, align="center"),
+        header_needed=look(**{**header, **needed, "bg_color": _HEADER_NEEDED}, align="center"),
+        header_more=look(**{**header, "bg_color": _HEADER_MORE}, align="center"),
+        example=look(
+            italic=True, font_color=_QUIET, align="center", valign="vcenter", num_format=TEXT_FORMAT
+        ),
         label=look(**label),
         label_needed=look(**label, bold=True),
         text=look(**label, font_color=_QUIET),

@@ -3,16 +3,16 @@
 from typing import TYPE_CHECKING
 
 from intake.policy.dictionary import Column, Dictionary, Sheet
+from intake.policy.guide_text import GuideText
 from intake.workbook.blank.column_notes import form_text, synonyms_text
 from intake.workbook.blank.formats import Look
-from intake.workbook.blank.guide_text import GuideText
 
 if TYPE_CHECKING:
     from xlsxwriter.workbook import Workbook
     from xlsxwriter.worksheet import Worksheet
 
 GUIDE_NAME = "Guide"
-_LABEL_WIDTH, _MARKER_WIDTH, _TEXT_WIDTH = 24, 9, 74
+_LABEL_WIDTH, _MARKER_WIDTH, _TEXT_WIDTH = 24, 11, 74
 _LINE_POINTS = 13.5
 _CHARACTERS_PER_LINE = 84
 """How many characters of running text fit the text column, on the safe side."""
@@ -52,7 +52,7 @@ def _write_columns(page: "Worksheet", look: Look, row: int, sheet: Sheet) -> int
     row = _heading(page, look, row, f"Sheet {sheet.name}: {sheet.help}")
     for column in sheet.columns:
         if column.place in (None, 1):
-            row = _line(page, look, row, _header(column, sheet), column_text(column), needed=column.needed)
+            row = _line(page, look, row, _header(column, sheet), column_text(column), column.tier)
     return row
 
 
@@ -73,10 +73,10 @@ def _heading(page: "Worksheet", look: Look, row: int, text: str) -> int:
     return row + 2
 
 
-def _line(page: "Worksheet", look: Look, row: int, label: str, text: str, *, needed: bool = False) -> int:
+def _line(page: "Worksheet", look: Look, row: int, label: str, text: str, tier: str = "") -> int:
     lines = 1 + len(text) // _CHARACTERS_PER_LINE
     page.set_row(row, 4 + _LINE_POINTS * lines)
     page.write_string(row, 0, label, look.label_needed)
-    page.write(row, 1, "needed" if needed else None, look.text)
+    page.write(row, 1, tier or None, look.text)
     page.write_string(row, 2, text, look.label)
     return row + 1

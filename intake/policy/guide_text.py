@@ -1,4 +1,4 @@
-"""The wording of the blank workbook, loaded from ``templates/guide.json``."""
+"""The wording of the blank workbook and of the form for a pen, loaded from ``templates/guide.json``."""
 
 import json
 from collections.abc import Mapping
@@ -33,6 +33,15 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
+class PenWords:
+    """What the form for pen and paper says beside its columns."""
+
+    title: str
+    caution: str
+    foot: str
+
+
+@dataclass(frozen=True, slots=True)
 class GuideText:
     """All of it. ``legends`` stand above each sheet, by the sheet's key in the dictionary."""
 
@@ -40,6 +49,13 @@ class GuideText:
     basis: str
     legends: Mapping[str, str]
     groups: tuple[Group, ...]
+    short: tuple[str, ...]
+    """Keys of the columns of the short form beyond those that are needed or for a grade."""
+    short_fields: tuple[str, ...]
+    """Keys of the fields of its Batch sheet beyond those that are needed."""
+    chemistry: tuple[Entry, ...]
+    """The questions that settle the chemistry, each with its answer."""
+    pen: PenWords
     sections: tuple[Section, ...]
 
 
@@ -52,6 +68,10 @@ def load_guide_text() -> GuideText:
         basis=document["basis"],
         legends=document["legends"],
         groups=tuple(Group(one["title"], tuple(one["keys"])) for one in document["groups"]),
+        short=tuple(document["short"]),
+        short_fields=tuple(document["short_fields"]),
+        chemistry=tuple(Entry(**entry) for entry in document["chemistry"]),
+        pen=PenWords(**document["pen"]),
         sections=tuple(
             Section(one["heading"], tuple(Entry(**entry) for entry in one["entries"]))
             for one in document["sections"]

@@ -4,7 +4,7 @@ import pytest
 
 from intake.policy.dictionary import load_dictionary
 from intake.policy.grading_policy import load_grading_policy
-from intake.workbook.blank.guide_text import load_guide_text
+from intake.policy.guide_text import load_guide_text
 
 GUIDE = load_guide_text()
 WORDS = {entry.label: entry.text for section in GUIDE.sections for entry in section.entries}
