@@ -19,7 +19,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate, combinations
 
-from intake.bench.timeline import Minutes, Reading, Work, earliest_disconnect
+from intake.bench.timeline import DueReading, Minutes, Work, earliest_disconnect
 from intake.bench.working_minutes import OpenMinutes
 
 _LIMITS_IN_PAIRS = 16
@@ -84,7 +84,7 @@ class Floor:
 
     opened: OpenMinutes
     minutes: Minutes
-    readings: tuple[Reading, ...]
+    readings: tuple[DueReading, ...]
     until: int
     _connected: dict[int, int] = field(default_factory=dict)
     _freed: dict[int, int] = field(default_factory=dict)

@@ -6,7 +6,7 @@ from math import ceil
 
 from intake.bench.charge_time import estimate_charge
 from intake.bench.jobs import BenchJob
-from intake.bench.timeline import Minutes, Reading, Work
+from intake.bench.timeline import DueReading, Minutes, Work
 from intake.bench.working_time import MINUTES_PER_HOUR
 from intake.model.plan import ChargeEstimate, HeldBack, Station
 from intake.policy.grading_policy import GradingPolicy
@@ -30,7 +30,7 @@ def station_work(
 ) -> StationWork | HeldBack:
     """Return the battery's minutes on each station, or why none of them takes it."""
     readings = tuple(
-        Reading(
+        DueReading(
             _minutes(one.after_h),
             None if one.latest_after_h is None else int(one.latest_after_h * MINUTES_PER_HOUR),
         )

@@ -11,7 +11,7 @@ from typing import NamedTuple
 _FREE = b"\0"
 
 
-class Reading(NamedTuple):
+class DueReading(NamedTuple):
     """A reading that is due some minutes after the disconnecting, or after the start."""
 
     after_min: int
@@ -25,7 +25,7 @@ class Work(NamedTuple):
     name: str
     station_min: tuple[int | None, ...]
     """Minutes on each station; None where that station may not take it."""
-    readings: tuple[Reading, ...]
+    readings: tuple[DueReading, ...]
     """In the order of their hours; those that may not be late stand first."""
     stays: bool = False
     """Keeps its station to itself until its last reading."""
@@ -128,7 +128,7 @@ def base(placed: Placed, minutes: Minutes) -> int:
 
 
 def earliest_disconnect(
-    charged: int, readings: Sequence[Reading], minutes: Minutes, taken: bytes | bytearray
+    charged: int, readings: Sequence[DueReading], minutes: Minutes, taken: bytes | bytearray
 ) -> int:
     """Return the first moment from which the readings that may not be late can be taken in time."""
     start = charged

@@ -6,14 +6,14 @@ from random import Random
 from intake.bench.charge_time import ChargeNeed, estimate_charge
 from intake.bench.schedule import Task
 from intake.bench.station_work import person_minutes
-from intake.bench.timeline import Reading, Work
+from intake.bench.timeline import DueReading, Work
 from intake.bench.working_time import WorkingTime, days_from, shift_from
 from intake.model.battery import Chemistry
 from intake.model.plan import TaskKind
 from intake.policy.grading_policy import load_grading_policy
 
 POLICY = load_grading_policy()
-HOLD = (Reading(30, 60), Reading(720, None))
+HOLD = (DueReading(30, 60), DueReading(720, None))
 MONDAY = datetime(2026, 11, 23, 8)
 _CAPACITIES_AH = (35, 45, 50, 60, 70, 74, 80, 95, 100, 110)
 _KINDS = (
@@ -37,7 +37,7 @@ def generated_task(seed, jobs, stations, *, shift="08:00-17:00", currents_a=(10,
     works = []
     for place in range(jobs):
         if random.random() < 1 / 6:
-            works.append(Work(f"G{place:03}", (), (Reading(random.randrange(0, 700, 30), None),)))
+            works.append(Work(f"G{place:03}", (), (DueReading(random.randrange(0, 700, 30), None),)))
             continue
         chemistry, treatment = random.choice(_KINDS)
         capacity_ah = random.choice(_CAPACITIES_AH)

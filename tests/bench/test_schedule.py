@@ -14,7 +14,7 @@ from intake.bench.schedule import (
     with_times_that_can_be_kept,
 )
 from intake.bench.station_work import person_minutes
-from intake.bench.timeline import Minutes, Reading, Score, Work
+from intake.bench.timeline import DueReading, Minutes, Score, Work
 from tests.bench.exhaustive import best_end
 from tests.bench.generated import HOLD, MONDAY, POLICY, generated_task, working_time
 
@@ -184,7 +184,10 @@ def test_work_for_decades():
 def test_a_shift_too_short_to_keep_the_first_reading_lets_it_wait():
     """Half an hour: disconnecting and a reading half an hour later do not fit one shift."""
     short = task_of([100], 1, "08:00-08:30")
-    assert with_times_that_can_be_kept(short).works[0].readings == (Reading(30, None), Reading(720, None))
+    assert with_times_that_can_be_kept(short).works[0].readings == (
+        DueReading(30, None),
+        DueReading(720, None),
+    )
     (placed,) = solve(short).layout.placed
     assert placed.readings[0] - placed.disconnect > 60
     enough = task_of([100], 1, "08:00-08:38")

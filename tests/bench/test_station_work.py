@@ -5,7 +5,7 @@ import pytest
 from intake.bench.jobs import BenchJob
 from intake.bench.station_work import StationWork, person_minutes, station_work
 from intake.bench.stations import stations_from
-from intake.bench.timeline import Minutes, Reading
+from intake.bench.timeline import DueReading, Minutes
 from intake.model.plan import HeldBack
 from tests.bench.builders import POLICY, need_of
 from tests.grading.builders import battery, graded, held
@@ -26,7 +26,7 @@ def test_each_station_has_its_own_time():
     for minutes, estimate in zip(found.work.station_min, (fast, slow), strict=False):
         assert minutes - 1 < estimate.hours_high * 60 <= minutes
     assert found.work.station_min[2] is None
-    assert found.work.readings == (Reading(30, 60), Reading(720, None))
+    assert found.work.readings == (DueReading(30, 60), DueReading(720, None))
     assert not found.work.stays
 
 
@@ -41,7 +41,7 @@ def test_a_whole_number_of_minutes_stays_whole():
 def test_without_station_work_only_readings():
     found = work_of(held("AGM", (0.5, 13.3), (1.99, 13.2)), "1")
     assert (found.estimates, found.work.station_min) == ((), ())
-    assert found.work.readings == (Reading(601, None),)
+    assert found.work.readings == (DueReading(601, None),)
 
 
 def test_no_station_takes_its_chemistry():

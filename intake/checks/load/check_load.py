@@ -8,8 +8,8 @@ from intake.checks.cells.dates import DateOrder
 from intake.checks.field_sheet import Field, read_fields, read_values
 from intake.checks.find_sheets import Place, find_sheets
 from intake.checks.finding_log import CORRECT_ONE, FindingLog, TooManyFindings, in_the_future
+from intake.checks.load.load_rules import check_packing, check_rows
 from intake.checks.load.rows import ReadRow, read_rows
-from intake.checks.load.rules import check_packing, check_rows
 from intake.model.battery import Chemistry
 from intake.model.finding import Finding, in_sheet_order
 from intake.model.load import GradedSource, Load, LoadedBattery, LoadHead, LoadKind, Package, Receipt, Yard

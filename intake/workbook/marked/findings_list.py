@@ -5,7 +5,7 @@ from textwrap import wrap
 
 from intake.model.finding import Finding
 from intake.workbook.marked.notes import NOTES_MOST
-from intake.workbook.marked.text import xml_text
+from intake.workbook.marked.part_text import xml_text
 from intake.workbook.reading.sheet_scan import SPREADSHEET
 
 LIST_TITLE = "Findings of the intake check"

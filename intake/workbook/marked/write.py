@@ -13,14 +13,7 @@ from pathlib import Path
 from intake.model.finding import FINDINGS_SHEET, Finding, Severity
 from intake.model.raw_workbook import RawCell, WorkbookRefused
 from intake.workbook.blank.new_file import refuse_existing, write_new_file
-from intake.workbook.marked.book import (
-    STYLES_TYPE,
-    ListedSheet,
-    drop_what_runs,
-    find_book,
-    listed_sheets,
-    place_list,
-)
+from intake.workbook.marked.cell_looks import NO_STYLES, Looks, add_looks
 from intake.workbook.marked.findings_list import LIST_TITLE, list_sheet
 from intake.workbook.marked.notes import (
     NO_DRAWING,
@@ -31,9 +24,16 @@ from intake.workbook.marked.notes import (
     with_notes,
 )
 from intake.workbook.marked.package import Package
+from intake.workbook.marked.part_text import plain_note
 from intake.workbook.marked.sheet import SheetText, with_marks
-from intake.workbook.marked.styles import NO_STYLES, Looks, add_looks
-from intake.workbook.marked.text import plain_note
+from intake.workbook.marked.workbook_part import (
+    STYLES_TYPE,
+    ListedSheet,
+    drop_what_runs,
+    find_book,
+    listed_sheets,
+    place_list,
+)
 from intake.workbook.reading.archive_guard import GuardedArchive, guard_archive
 from intake.workbook.reading.file_kind import read_content
 
