@@ -1,6 +1,6 @@
 """Grades simulated pallets with known truth, and prints what the grades are worth.
 
-``python -m tests.simulation [--batteries 1500] [--variation 600] [--guide]`` takes minutes: main study,
+``python -m tests.simulation [--batteries 1000] [--variation 400] [--guide]`` takes minutes: main study,
 settling times, meters, populations, LFP falls, the lot. ``--guide`` also writes them into DEVELOPERS.md.
 """
 
@@ -87,8 +87,8 @@ def parts(batteries: int, varied: int) -> Iterator[Part]:
 def main() -> None:
     """Print all tables."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--batteries", type=int, default=1500)
-    parser.add_argument("--variation", type=int, default=600)
+    parser.add_argument("--batteries", type=int, default=1000)
+    parser.add_argument("--variation", type=int, default=400)
     parser.add_argument("--guide", action="store_true", help="write the tables into DEVELOPERS.md as well")
     options = parser.parse_args()
     written = []

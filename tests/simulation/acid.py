@@ -20,23 +20,27 @@ EMF_V_PER_K = 0.00022
 LEAST_MOLALITY = 0.3
 """mol/kg: below it Bode's polynomial was never fitted."""
 
-_DENSITY = Path(__file__).parents[1] / "external" / "data" / "acid_sg_molality_ocv.csv"
+WATER_AT_25_C = 0.99705
+"""g/cm³: a hydrometer's gravity is relative to water, the density of the table is not."""
+
+_TABLE = Path(__file__).parents[1] / "external" / "data" / "acid_sg_molality_ocv.csv"
 
 
 def _measured() -> tuple[list[float], list[float]]:
-    with _DENSITY.open(encoding="utf-8", newline="") as lines:
+    with _TABLE.open(encoding="utf-8", newline="") as lines:
         rows = list(csv.DictReader(lines))
     return [float(row["sg"]) for row in rows], [float(row["molality"]) for row in rows]
 
 
-_GRAVITIES, _MOLALITIES = _measured()
+_DENSITIES, _MOLALITIES = _measured()
 
 
 def molality_of(*, gravity: float) -> float:
-    """Return mol of acid per kg of water at a specific gravity of 1.05 to 1.32 at 25 °C."""
-    high = min(max(bisect_left(_GRAVITIES, gravity), 1), len(_GRAVITIES) - 1)
-    left, right = _GRAVITIES[high - 1], _GRAVITIES[high]
-    share = (gravity - left) / (right - left)
+    """Return mol of acid per kg of water at a specific gravity of 1.06 to 1.32, acid and water at 25 °C."""
+    density = gravity * WATER_AT_25_C
+    high = min(max(bisect_left(_DENSITIES, density), 1), len(_DENSITIES) - 1)
+    left, right = _DENSITIES[high - 1], _DENSITIES[high]
+    share = (density - left) / (right - left)
     return _MOLALITIES[high - 1] + share * (_MOLALITIES[high] - _MOLALITIES[high - 1])
 
 

@@ -123,6 +123,8 @@ def _read_lfp(specimen: Specimen, meter: Meter, room_c: float, chance: random.Ra
     def voltage(hours: float, drawn_ah: float, branches: list[float]) -> Reading:
         at_c = room_c + chance.uniform(-1.5, 1.5)
         charges = block.charges_after(hours / 24, drawn=drawn_ah / block.rated_ah)
+        if specimen.reset_tried:
+            charges = block.woken(charges)
         volts = block.open_circuit_v(charges, at_c, branches)
         if volts > 0:
             volts += block.after_charge.left_v(hours) * max(branches[0], 0)

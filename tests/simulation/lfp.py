@@ -21,6 +21,9 @@ HALF_GAP_V = 0.014
 TURN_SHARE = 0.05
 """Share of the capacity that takes a cell from one branch to the other (assumed)."""
 
+RECOVERED = 0.002
+"""Share of charge at which an empty cell stands once nothing is drawn (assumed)."""
+
 V_PER_K = 0.0002
 """Of one cell on the plateau (measured 0.7 mV/K for four)."""
 
@@ -102,6 +105,13 @@ class LfpBlock:
         return [
             max(0.0, 1 - cell.missing_at_full - cell.lost(days) - ah / cell.capacity_ah)
             for cell in self.cells
+        ]
+
+    def woken(self, charges: Sequence[float]) -> list[float]:
+        """Return the charges after a reset: an empty cell recovers a little, unless a bridge holds it down."""
+        return [
+            max(RECOVERED, charge) if not cell.shunt_per_day else charge
+            for charge, cell in zip(charges, self.cells, strict=True)
         ]
 
     def branches_after(self, days: float) -> list[float]:

@@ -35,19 +35,24 @@ class Kind:
     tafel_v: float
     """Settling of the block after a charge, V per e-fold; 20 % scatter from block to block."""
     tau_h: float
-    """Middle of its settling times; a factor of 1.5 either way is one standard deviation."""
+    """Middle of its settling times; a factor of 1.5 either way is one standard deviation.
+
+    The measured AGM block stood at 13.24 V 2.4 h after its charge and was falling by 55 mV per e-fold: it
+    meets the voltage of the strongest acid in use (1.33, 13.04 V) after some 70 h. Flooded: manuals ask for
+    24 h of rest.
+    """
     dries_out: bool
 
 
 STARTERS = (44.0, 60.0, 70.0, 80.0, 95.0)
-FLOODED = Kind("flooded", True, STARTERS, (1.255, 1.280), (0.03, 0.10), (1.15, 1.30), 0.040, 12, False)
-SEALED = Kind("flooded sealed", True, STARTERS, (1.265, 1.290), (0.02, 0.06), (1.15, 1.30), 0.040, 12, False)
-EFB = Kind("EFB", True, STARTERS, (1.270, 1.290), (0.02, 0.06), (1.15, 1.30), 0.040, 12, False)
-AGM = Kind("AGM", True, STARTERS, (1.285, 1.320), (0.015, 0.04), (1.05, 1.15), 0.055, 24, True)
+FLOODED = Kind("flooded", True, STARTERS, (1.255, 1.280), (0.03, 0.10), (1.15, 1.30), 0.040, 24, False)
+SEALED = Kind("flooded sealed", True, STARTERS, (1.265, 1.290), (0.02, 0.06), (1.15, 1.30), 0.040, 24, False)
+EFB = Kind("EFB", True, STARTERS, (1.270, 1.290), (0.02, 0.06), (1.15, 1.30), 0.040, 24, False)
+AGM = Kind("AGM", True, STARTERS, (1.285, 1.320), (0.015, 0.04), (1.05, 1.15), 0.055, 72, True)
 STANDBY_AGM = Kind(
     "AGM", False, (40, 75, 100, 200), (1.285, 1.320), (0.015, 0.04), (1.05, 1.15), 0.055, 24, True
 )
-GEL = Kind("gel", False, (40, 60, 100, 200), (1.265, 1.300), (0.01, 0.03), (1.10, 1.25), 0.055, 24, True)
+GEL = Kind("gel", False, (40, 60, 100, 200), (1.265, 1.300), (0.01, 0.03), (1.10, 1.25), 0.055, 72, True)
 LFP_SIZES = (20.0, 50.0, 100.0, 200.0)
 
 

@@ -15,7 +15,7 @@ CLAIMS: Mapping[str, tuple[str, Callable[[Graded], bool]]] = {
     "capacity-spent": ("under 60 % of rated", lambda one: one.truth.capacity < 0.60),
     "cranking-low": ("cranks under 75 % of rated", lambda one: (one.truth.cranking or 0) < 0.75),
     "cranking-spent": ("cranks under 50 % of rated", lambda one: (one.truth.cranking or 0) < 0.50),
-    "hold-cell-down": ("a shorted cell", lambda one: "short" in one.truth.faults),
+    "hold-cell-down": ("a cell is down", lambda one: _leaks(one)),
     "hold-drop-high": ("leaks", lambda one: _leaks(one)),
     "hold-drop-fails": ("leaks", lambda one: _leaks(one)),
     "leak-suspect": ("leaks", lambda one: _leaks(one)),
