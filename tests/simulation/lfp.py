@@ -108,7 +108,7 @@ class LfpBlock:
         ]
 
     def woken(self, charges: Sequence[float]) -> list[float]:
-        """Return the charges after a reset: an empty cell recovers a little, unless a bridge holds it down."""
+        """Return the charges after a reset: an empty cell recovers a little, a bridged one does not."""
         return [
             max(RECOVERED, charge) if not cell.shunt_per_day else charge
             for charge, cell in zip(charges, self.cells, strict=True)
