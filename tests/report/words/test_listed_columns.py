@@ -42,6 +42,6 @@ def test_only_marked_columns_are_listed_each_key_once_and_only_where_filled_in(m
     changed = replace(shipped, sheets={**shipped.sheets, "batteries": replace(sheet, columns=columns)})
     monkeypatch.setattr(listed_columns, "load_dictionary", lambda: changed)
 
-    assert ["mass_kg", "marking", "specific_gravity"] == [one.key for one in listed_columns.listed_columns()]
+    assert sorted(marked) == sorted(one.key for one in listed_columns.listed_columns())
     one = replace(battery(1), mass_kg=17.25, marking=None, specific_gravity=(1.25,) * 6)
-    assert ["Mass (kg): 17.25", "SG 1: 1.25, 1.25, 1.25, 1.25, 1.25, 1.25"] == list(listed_lines(one))
+    assert {"Mass (kg): 17.25", "SG 1: 1.25, 1.25, 1.25, 1.25, 1.25, 1.25"} == set(listed_lines(one))
