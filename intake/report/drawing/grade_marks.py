@@ -3,8 +3,14 @@
 import math
 
 from intake.model.verdict import Grade
+from intake.report.drawing.blocks import line_of, side_by_side
+from intake.report.drawing.flow import Block
 from intake.report.drawing.marks import DiscMark, LineMark, Mark, ShapeMark
 from intake.report.drawing.palette import INK, WHITE
+from intake.report.drawing.typesetter import Style
+
+_BESIDE = 13.0
+"""Points from the left at which the text behind a shape begins."""
 
 
 def grade_mark(grade: Grade, x: float, y: float, radius: float) -> tuple[Mark, ...]:
@@ -27,3 +33,10 @@ def grade_mark(grade: Grade, x: float, y: float, radius: float) -> tuple[Mark, .
                 (x + 1.15 * radius * math.cos(one), y - 1.15 * radius * math.sin(one)) for one in corners
             )
             return (ShapeMark(points, fill=WHITE, stroke=INK, width=width),)
+
+
+def grade_block(grade: Grade, text: str, style: Style) -> Block:
+    """Return the shape of a grade with a text behind it, on one line."""
+    middle = style.baseline - 0.36 * style.size
+    mark = Block(0.0, [(one, 0.0, 0.0) for one in grade_mark(grade, 4.5, middle, 3.6)])
+    return side_by_side([(0.0, mark), (_BESIDE, line_of(style, (0.0, text)))])

@@ -10,7 +10,7 @@ _CLOSE = 1.22
 TITLE = Style(18, Face.BOLD, SLATE)
 SECTION = Style(12.5, Face.BOLD, SLATE)
 PART = Style(10, Face.BOLD, SLATE, _CLOSE)
-LEAD = Style(11, Face.BOLD, INK, _CLOSE)
+LEAD = Style(10.5, Face.BOLD, INK, _CLOSE)
 """What is read at arm's length: a tag, a grade, the next step."""
 TEXT = Style(9, line_factor=_CLOSE)
 STRONG = Style(9, Face.BOLD, INK, _CLOSE)

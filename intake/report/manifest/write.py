@@ -1,4 +1,4 @@
-"""``manifest.pdf``: the graded pallet for the recycler."""
+"""``manifest.pdf``: the graded pallet for the recycler, what to do first on its first page."""
 
 from pathlib import Path
 
@@ -9,14 +9,15 @@ from intake.report.drawing.page import sheet_of
 from intake.report.drawing.page_edges import PageFurniture, description_of, furniture_of
 from intake.report.drawing.pdf_file import Attachment, pdf_pages
 from intake.report.drawing.typesetter import Typesetter
-from intake.report.manifest.batteries import BatteryList
-from intake.report.manifest.notes import Notes
-from intake.report.manifest.summary import place_summary
+from intake.report.drawing.writer import Writer
+from intake.report.manifest.content import manifest_content
+from intake.report.manifest.plot import place_voltages
+from intake.report.manifest.sections import Sections
 from intake.report.plots.voltage_scale import PlotLimits
+from intake.report.words.closing import place_cautions, place_sources
 
 NAME = "Graded manifest"
-_WORTH_FILLING = 0.4
-"""Share of a page that, left free by the summary, is not left empty."""
+_ROLES = ("Graded by", "Checked by")
 
 
 def write_manifest(
@@ -40,7 +41,7 @@ def write_manifest(
     Raises
     ------
     OSError
-        The file can not be written, or ``results_json`` not be read.
+        The file cannot be written, or ``results_json`` not be read.
     """
     sheet, setter = sheet_of(paper), Typesetter()
     subject = f"{len(result.graded)} used 12 V batteries by grade"
@@ -53,10 +54,15 @@ def write_manifest(
         attachments=[attached],
     ) as pages:
         flow = Flow(sheet, pages)
-        place_summary(flow, setter, result, plot_limits)
-        if flow.room < _WORTH_FILLING * sheet.room_height:
-            flow.turn_page()
-        else:
-            flow.space(20)
-        BatteryList(setter, sheet.room_width).place(flow, result)
-        Notes(setter, sheet.room_width).place(flow, result)
+        writer = Writer(flow, setter)
+        sections = Sections(writer, result, manifest_content(result))
+        sections.order_of_work()
+        flow.turn_page()
+        sections.the_list()
+        sections.in_full()
+        place_voltages(writer, result, plot_limits)
+        sections.findings()
+        sections.limits()
+        sections.handling()
+        place_cautions(writer, result.compliance.cautions, _ROLES)
+        place_sources(writer, sections.sources)

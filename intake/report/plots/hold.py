@@ -9,8 +9,9 @@ from intake.model.verdict import HeldCharge
 from intake.report.drawing.flow import Block
 from intake.report.drawing.marks import DiscMark, LineMark, Mark, TextMark
 from intake.report.drawing.palette import GREY, INK, PALE, SLATE, WHITE
+from intake.report.drawing.styles import LABEL
 from intake.report.drawing.typesetter import Typesetter
-from intake.report.plots.voltage_frame import AXIS_WIDTH, LABEL_WIDTH, SMALL, Frame, axis, limit_lines
+from intake.report.plots.voltage_frame import AXIS_WIDTH, LABEL_WIDTH, Frame, axis, limit_lines
 from intake.report.plots.voltage_points import COVERAGE_FACTOR, VoltagePoint
 from intake.report.plots.voltage_scale import Limit, scale_for
 from intake.report.words.charge_and_remarks import charge_that_counts
@@ -54,7 +55,7 @@ def hold_plot(
     held = one.verdict.held_charge
     points = _points(one)
     if not points:
-        note = TextMark(0, SMALL.baseline, "No voltage to plot.", SMALL)
+        note = TextMark(0, LABEL.baseline, "No voltage to plot.", LABEL)
         return Block(height, ((note, 0.0, 0.0),))
     shown = [limit for limit in limits if (limit[0] == REST_LIMIT) is (held is None)]
     frame = Frame(
@@ -64,11 +65,11 @@ def hold_plot(
         bottom=height - _FOOT_HEIGHT,
         scale=scale_for(points, shown),
     )
-    foot = SMALL.baseline
+    foot = LABEL.baseline
     title = "at 25 °C; bars: 95 % interval; lines: limits"
     if held is not None and is_projected(held):
         title += "; open: reckoned"
-    marks: list[Mark] = [TextMark(frame.left, foot, title, SMALL)]
+    marks: list[Mark] = [TextMark(frame.left, foot, title, LABEL)]
     marks += axis(setter, frame, unit_foot=foot)
     if held is None:
         marks += limit_lines(frame, shown)
@@ -142,7 +143,7 @@ def _rest(setter: Typesetter, frame: Frame, one: GradedBattery, point: VoltagePo
     yield DiscMark(x, frame.y(point.voltage_v), _RADIUS, fill=INK)
     rested = one.battery.rested_h
     text = "at rest" if rested is None else f"rested {rested:g} h"
-    yield TextMark(x - setter.width(text, SMALL) / 2, frame.bottom + 2 + SMALL.baseline, text, SMALL)
+    yield TextMark(x - setter.width(text, LABEL) / 2, frame.bottom + 2 + LABEL.baseline, text, LABEL)
 
 
 def _interval(frame: Frame, x: float, voltage_v: float, half_v: float) -> Iterator[Mark]:
@@ -154,18 +155,18 @@ def _interval(frame: Frame, x: float, voltage_v: float, half_v: float) -> Iterat
 
 def _hour_axis(setter: Typesetter, frame: Frame, hours: _Hours) -> Iterator[Mark]:
     """Yield round hours, those left out whose figures would meet; settled hour and unit always stand."""
-    foot = frame.bottom + 2 + SMALL.baseline
+    foot = frame.bottom + 2 + LABEL.baseline
     unit = "h after charge"
     unit_x = frame.right + 5.5
-    yield TextMark(unit_x, foot, unit, SMALL)
+    yield TextMark(unit_x, foot, unit, LABEL)
     taken = [(unit_x, unit_x)]
     for tick in sorted(hours.ticks, key=lambda one: one != SETTLED_H):
         text = f"{tick:g}"
-        width = setter.width(text, SMALL)
+        width = setter.width(text, LABEL)
         x = hours.x(tick)
         begin, end = x - width / 2, x + width / 2
         if any(begin < right + _TICK_APART and left < end + _TICK_APART for left, right in taken[1:]):
             continue
         taken.append((begin, end))
         yield LineMark(x, frame.top, x, frame.bottom, 0.4, PALE)
-        yield TextMark(begin, foot, text, SMALL)
+        yield TextMark(begin, foot, text, LABEL)

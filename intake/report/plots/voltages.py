@@ -3,17 +3,16 @@
 from collections.abc import Iterator, Sequence
 
 from intake.report.drawing.flow import Block
-from intake.report.drawing.fonts import Face
 from intake.report.drawing.grade_marks import grade_mark
 from intake.report.drawing.marks import LineMark, Mark, TextMark
 from intake.report.drawing.palette import GREY, INK, RULE
-from intake.report.drawing.typesetter import Style, Typesetter
-from intake.report.plots.voltage_frame import AXIS_WIDTH, LABEL_WIDTH, SMALL, Frame, axis, limit_lines
+from intake.report.drawing.styles import LABEL, PLOT_TAG, STRONG
+from intake.report.drawing.typesetter import Typesetter
+from intake.report.plots.voltage_frame import AXIS_WIDTH, LABEL_WIDTH, Frame, axis, limit_lines
 from intake.report.plots.voltage_points import VoltagePoint
 from intake.report.plots.voltage_scale import Limit, scale_for
 
-TITLE = Style(8.5, Face.BOLD)
-_TITLE_HEIGHT, _FOOT_HEIGHT = 13.0, 11.0
+_TITLE_HEIGHT, _FOOT_HEIGHT = 14.0, 12.0
 _LARGEST_MARK, _SMALLEST_MARK = 2.6, 1.3
 _MOST_NAMED = 3
 """So many voltages beyond the scale are named one by one."""
@@ -41,17 +40,17 @@ def voltage_panel(
         scale=scale_for(points, limits),
     )
     counted = f"{title}: {len(points)} with a voltage"
-    marks: list[Mark] = [TextMark(frame.left, TITLE.baseline - 1, counted, TITLE)]
-    marks += axis(setter, frame, unit_foot=TITLE.baseline - 1)
+    marks: list[Mark] = [TextMark(frame.left, STRONG.baseline - 1, counted, STRONG)]
+    marks += axis(setter, frame, unit_foot=STRONG.baseline - 1)
     marks += limit_lines(frame, limits)
-    marks += _points(frame, points)
+    marks += _points(setter, frame, points)
     beyond = _beyond(setter, frame, points)
     if beyond:
-        marks.append(TextMark(frame.left, height - _FOOT_HEIGHT + SMALL.baseline + 1.5, beyond, SMALL))
+        marks.append(TextMark(frame.left, height - _FOOT_HEIGHT + LABEL.baseline + 1.5, beyond, LABEL))
     return Block(height, [(mark, 0.0, 0.0) for mark in marks])
 
 
-def _points(frame: Frame, points: Sequence[VoltagePoint]) -> Iterator[Mark]:
+def _points(setter: Typesetter, frame: Frame, points: Sequence[VoltagePoint]) -> Iterator[Mark]:
     """Yield all bars, then all shapes on top of them; bars that stand close are paler."""
     step = (frame.right - frame.left) / max(len(points), 1)
     radius = min(max(0.42 * step, _SMALLEST_MARK), _LARGEST_MARK)
@@ -67,6 +66,31 @@ def _points(frame: Frame, points: Sequence[VoltagePoint]) -> Iterator[Mark]:
     for x, point in zip(places, points, strict=True):
         y = min(max(frame.y(point.voltage_v), frame.top + 1.5 * radius), frame.bottom - 1.5 * radius)
         yield from grade_mark(point.grade, x, y, radius)
+    yield from _names(setter, frame, places, points)
+
+
+def _names(
+    setter: Typesetter, frame: Frame, places: Sequence[float], points: Sequence[VoltagePoint]
+) -> Iterator[Mark]:
+    """Yield the tags of the points that matter, each above or below its point where there is room."""
+    taken: list[tuple[float, float, float]] = []
+    for x, point in zip(places, points, strict=True):
+        if not point.name:
+            continue
+        text = setter.printable(point.name)
+        width = setter.width(text, PLOT_TAG)
+        left = min(max(x - width / 2, frame.left + 1), frame.right - width - 1)
+        y = min(max(frame.y(point.voltage_v), frame.top + 3), frame.bottom - 3)
+        for foot in (y - 6, y + 13, y - 16, y + 23):
+            inside = frame.top + 7 < foot < frame.bottom - 1
+            free = all(
+                left > right or left + width < begin or abs(foot - other) > PLOT_TAG.size
+                for begin, right, other in taken
+            )
+            if inside and free:
+                taken.append((left, left + width, foot))
+                yield TextMark(left, foot, text, PLOT_TAG)
+                break
 
 
 def _beyond(setter: Typesetter, frame: Frame, points: Sequence[VoltagePoint]) -> str:
@@ -81,7 +105,7 @@ def _beyond(setter: Typesetter, frame: Frame, points: Sequence[VoltagePoint]) ->
         if voltages
     ]
     full = "; ".join(f"{where} the scale: {_named(voltages)} V" for where, voltages in sides)
-    if setter.width(full, SMALL) <= frame.right - frame.left:
+    if setter.width(full, LABEL) <= frame.right - frame.left:
         return full
     return "; ".join(f"{where} the scale: {len(voltages)}" for where, voltages in sides)
 

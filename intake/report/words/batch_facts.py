@@ -22,6 +22,20 @@ def batch_facts(batch: Batch) -> tuple[Fact, ...]:
     )
 
 
+def lead_facts(result: BatchResult) -> tuple[Fact, ...]:
+    """Return what tells one batch from another, in six facts."""
+    batch = result.batch
+    meter = one_line(batch.meter or NOT_GIVEN)
+    return (
+        ("Site", one_line(batch.site)),
+        ("Received", f"{batch.received.isoformat()}, by {one_line(batch.inspector)}"),
+        ("From", one_line(batch.received_from or NOT_GIVEN)),
+        ("Ship date", batch.ship_date.isoformat() if batch.ship_date else NOT_GIVEN),
+        ("Meter", f"{meter}, {accuracy_in_words(result.figures.in_use)}"),
+        ("Note", one_line(batch.note or "–")),
+    )
+
+
 def meter_facts(result: BatchResult) -> tuple[Fact, ...]:
     """Return which meter was used, its accuracy and whether that was assumed, and its calibration."""
     batch = result.batch

@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 from intake.model.battery import Battery, Chemistry
 from intake.model.result import GradedBattery
-from intake.model.verdict import StateOfCharge, Step
+from intake.model.verdict import StateOfCharge, Step, Verdict
 from intake.report.drawing.kept_together import SEPARATOR
 from intake.report.drawing.plain_text import one_line
+from intake.report.words.charge_and_remarks import charge_told
 
 _VOLT_DECIMALS, _HOUR_DECIMALS, _DEGREE_DECIMALS = 3, 2, 1
 
@@ -50,6 +51,60 @@ def inspection_in_words(battery: Battery) -> str:
     if battery.under_recall is not None:
         parts.append("under recall" if battery.under_recall else "no recall found")
     return SEPARATOR.join(parts)
+
+
+def kind_lines(battery: Battery) -> list[str]:
+    """Return chemistry, and size as far as it is given."""
+    size = []
+    if battery.rated_capacity_ah is not None:
+        size.append(f"{battery.rated_capacity_ah:g} Ah")
+    if battery.rated_cca_a is not None:
+        size.append(f"{battery.rated_cca_a:g} A")
+    return [chemistry_in_words(battery.chemistry), ", ".join(size)]
+
+
+def counting_reading(battery: Battery) -> str:
+    """Return the voltage that counts, how long after what and how warm it was read."""
+    found = voltage_lines(battery)
+    if not found:
+        return "no voltage read"
+    last = found[-1]
+    hours = f"{last.label} {last.hours} h" if last.hours else last.label
+    parts = [f"{last.voltage} V", hours, f"{last.temperature} °C" if last.temperature else ""]
+    return ", ".join(part for part in parts if part)
+
+
+def reading_lines(battery: Battery) -> list[str]:
+    """Return every reading, one a line, and what was seen that is not as it should be."""
+    seen = [
+        f"{name} {value}"
+        for name, value in (("case", battery.case), ("terminals", battery.terminals))
+        if value not in (None, "sound")
+    ]
+    volts = [
+        " ".join(
+            part
+            for part in (
+                f"{one.label} {one.voltage} V",
+                f"{one.hours} h" if one.hours else "",
+                f"{one.temperature} °C" if one.temperature else "",
+            )
+            if part
+        )
+        for one in voltage_lines(battery)
+    ]
+    return [*seen, *volts, *strength_lines(battery)] or ["nothing read"]
+
+
+def charge_in_words(verdict: Verdict) -> str:
+    """Return the charge, held or at rest, with its 95 % interval."""
+    charge = charge_told(verdict)
+    if charge is None:
+        return "charge not known"
+    held = "held" if verdict.held_charge else "charge"
+    if charge.interval_only:
+        return f"{held} {interval_in_words(charge)}"
+    return f"{held} {charge.value_percent:.0f} % ({interval_in_words(charge)})"
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Grade
 from intake.policy.resources import resource_text
 
@@ -15,6 +16,16 @@ class GradeWords:
 
     title: str
     meaning: str
+    short: str
+    """In one word, for lists."""
+
+
+@dataclass(frozen=True, slots=True)
+class ActionWords:
+    """A group of the order of work, and the one thing to do with it."""
+
+    title: str
+    do: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +60,9 @@ class Wording:
 
     grades: Mapping[Grade, GradeWords]
     evidence: Mapping[Evidence, str]
+    actions: Mapping[str, ActionWords]
+    reasons: Mapping[Rule, str]
+    """Each rule in a few words, with ``{measured}``, ``{limit}``, ``{needed}`` and both as percent."""
     limits_of_a_grade: tuple[SourcedText, ...]
     resale: Mapping[Evidence, ResaleWords]
     buyer_cautions: BuyerCautions
@@ -64,6 +78,8 @@ def load_wording() -> Wording:
     return Wording(
         grades={grade: GradeWords(**document["grades"][grade.value]) for grade in Grade},
         evidence={one: document["evidence"][one.value] for one in Evidence},
+        actions={key: ActionWords(**words) for key, words in document["actions"].items()},
+        reasons={rule: document["reasons"][rule.id] for rule in Rule},
         limits_of_a_grade=tuple(SourcedText(**entry) for entry in document["limits_of_a_grade"]),
         resale={one: ResaleWords(**document["resale"][one.value]) for one in Evidence},
         buyer_cautions=BuyerCautions(

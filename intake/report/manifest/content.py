@@ -1,0 +1,96 @@
+"""What the manifest says, before it is drawn."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from intake.model.finding import Finding, Severity
+from intake.model.result import BatchResult, GradedBattery
+from intake.model.verdict import Effect, Grade, Handling
+from intake.report.drawing.plain_text import one_line
+from intake.report.words.actions import ActionGroup, action_groups
+from intake.report.words.charge_and_remarks import finding_in_words
+from intake.report.words.reasons import is_close
+from intake.report.words.tag_order import by_tag
+
+_MOST_MESSAGES = 3
+"""So many different findings of one kind are told before the rest is only counted."""
+_MOST_PLACES = 12
+"""So many cells are named for a finding before the rest is only counted."""
+_SEVERITIES = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+
+
+@dataclass(frozen=True, slots=True)
+class FindingLine:
+    """Findings that say the same, with every place where it was found."""
+
+    severity: Severity
+    what: str
+    hint: str
+    places: tuple[str, ...]
+    """Cell or sheet, and the tag."""
+    more: int
+    """How many further places are not named."""
+
+
+@dataclass(frozen=True, slots=True)
+class ManifestContent:
+    """The whole document but for what is said of every load."""
+
+    groups: tuple[ActionGroup, ...]
+    listed: tuple[GradedBattery, ...]
+    """Every battery, in the order of tags."""
+    in_full: tuple[GradedBattery, ...]
+    """Those that a line does not do justice: unresolved, close to a limit, contradicted, suspect, damaged."""
+    findings: tuple[FindingLine, ...]
+
+
+def manifest_content(result: BatchResult) -> ManifestContent:
+    """Sort a graded batch for the recycler."""
+    listed = by_tag(result.graded)
+    return ManifestContent(
+        groups=action_groups(result),
+        listed=tuple(listed),
+        in_full=tuple(one for one in listed if is_unusual(one)),
+        findings=tuple(_collapsed(result.findings)),
+    )
+
+
+def is_unusual(one: GradedBattery) -> bool:
+    """Say whether a battery wants more than a line."""
+    verdict = one.verdict
+    noted = any(step.effect is Effect.NOTE for step in verdict.reasons)
+    return (
+        verdict.grade is Grade.UNRESOLVED
+        or verdict.handling is not Handling.INTACT
+        or bool(verdict.warnings)
+        or noted
+        or is_close(verdict.decisive)
+    )
+
+
+def _collapsed(findings: Iterable[Finding]) -> list[FindingLine]:
+    """Put findings that ask for the same on one line."""
+    kinds: dict[tuple[Severity, str], list[Finding]] = {}
+    for one in findings:
+        kinds.setdefault((one.severity, one.hint), []).append(one)
+    lines = [_line(ones) for ones in kinds.values()]
+    return sorted(lines, key=lambda line: _SEVERITIES.index(line.severity))
+
+
+def _line(ones: list[Finding]) -> FindingLine:
+    messages = list(dict.fromkeys(one_line(finding_in_words(one)) for one in ones))
+    more = len(messages) - _MOST_MESSAGES
+    shown = messages[:_MOST_MESSAGES] + ([f"And {more} more like these."] if more > 0 else [])
+    places = [_place(one) for one in ones]
+    return FindingLine(
+        severity=ones[0].severity,
+        what=" ".join(shown),
+        hint=one_line(ones[0].hint),
+        places=tuple(places[:_MOST_PLACES]),
+        more=max(len(places) - _MOST_PLACES, 0),
+    )
+
+
+def _place(one: Finding) -> str:
+    where = one.cell or one.place
+    return f"{where} {one.tag}".strip()

@@ -1,0 +1,210 @@
+"""The sections of the manifest: order of work, list, unusual batteries in full, findings, handling."""
+
+from collections.abc import Sequence
+
+from intake.model.finding import Severity
+from intake.model.result import BatchResult, GradedBattery
+from intake.model.verdict import Handling
+from intake.report.drawing.blocks import side_by_side, stack
+from intake.report.drawing.flow import Block
+from intake.report.drawing.grade_marks import grade_block
+from intake.report.drawing.list_table import Align, Cell, Column, ListTable, Row, Words
+from intake.report.drawing.plain_text import one_line
+from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG, TEXT
+from intake.report.drawing.writer import Writer
+from intake.report.manifest.content import FindingLine, ManifestContent
+from intake.report.plots.comparison import comparison_block
+from intake.report.words.actions import ActionGroup, next_step_in_few_words
+from intake.report.words.batch_facts import lead_facts
+from intake.report.words.battery import charge_in_words, counting_reading, kind_lines, reading_lines
+from intake.report.words.charge_and_remarks import warnings_by_row
+from intake.report.words.reasons import comparison_of, reason_in_few_words
+from intake.report.words.sources import WEAK, Sources
+from intake.report.words.totals import Total, total_of, totals_by_grade
+from intake.report.words.wording import load_wording
+
+NO_FORM = "A record of intake, no legal form: no shipping paper, consignment note or declaration."
+_GUTTER = 18.0
+_SEVERITY = {Severity.ERROR: "mend", Severity.WARNING: "check", Severity.NOTE: "note"}
+
+
+class Sections:
+    """Sets and places the sections of one manifest."""
+
+    def __init__(self, writer: Writer, result: BatchResult, content: ManifestContent) -> None:
+        self._writer = writer
+        self._result = result
+        self._content = content
+        self._words = load_wording()
+        self.sources = Sources()
+
+    def order_of_work(self) -> None:
+        """Place page 1: what to do now, with which batteries."""
+        writer, count = self._writer, len(self._result.graded)
+        counted = f"{count} {'battery' if count == 1 else 'batteries'}"
+        writer.title(f"{self._result.batch.batch}: {counted}, in the order of work", NO_FORM)
+        writer.facts(lead_facts(self._result), columns=3)
+        rows = [self._group(group) for group in self._content.groups]
+        columns = (Column("", 1, Align.POINT, LEAD), Column("Do now", 7), Column("With these batteries", 11))
+        writer.table(columns, rows or [("0", "Nothing to do: the batch has no battery.", "")])
+        writer.flow.space(10)
+        self._totals()
+
+    def _group(self, group: ActionGroup) -> Row:
+        words = self._words.actions[group.action]
+        tags: list[Words] = []
+        for line in group.lines:
+            if line.told:
+                tags.append(Words(f"{line.told} ({len(line.tags)})", MUTED))
+            tags.append(Words("  ".join(line.tags), STRONG))
+        return (str(group.count), (Words(words.title, LEAD), words.do), tuple(tags))
+
+    def _totals(self) -> None:
+        writer = self._writer
+        rows: list[Row] = [
+            (grade_block(grade, self._words.grades[grade].title, STRONG), *_amounts(total))
+            for grade, total in totals_by_grade(self._result).items()
+        ]
+        whole = total_of(self._result.graded)
+        rows.append(("All", *_amounts(whole)))
+        figures = [Column(head, 1.6, Align.POINT) for head in ("number", "kg", "of it estimated")]
+        width = 0.5 * (writer.width - _GUTTER)
+        table = ListTable(
+            writer.setter, [Column("Grade", 4), *figures], rows, width=width, sum_rows=1
+        ).block()
+        right = self._evidence(writer.width - _GUTTER - width)
+        writer.flow.place(side_by_side([(0.0, table), (width + _GUTTER, right)]))
+        if whole.without_mass:
+            lack = (
+                "battery has no mass and is" if whole.without_mass == 1 else "batteries have no mass and are"
+            )
+            writer.text(f"{whole.without_mass} {lack} missing from the kilograms.")
+
+    def _evidence(self, width: float) -> Block:
+        """Return what the evidence of the resale lot is worth."""
+        return stack(self._writer.lines("What the resale lot is worth", HEAD, width=width))
+
+    def the_list(self) -> None:
+        """Place a line for each battery."""
+        if not self._content.listed:
+            return
+        self._writer.section("The list", "By tag. V as read; h of rest, or since the end of charge.")
+        columns = (
+            Column("Tag, position", 77),
+            Column("What it is", 64),
+            Column("Reading, charge", 110),
+            Column("Grade and reason", 142),
+            Column("Next step", 85, style=STRONG),
+        )
+        self._writer.table(columns, [self._line(one) for one in self._content.listed], title="The list")
+
+    def _line(self, one: GradedBattery) -> Row:
+        grade = one.verdict.grade
+        return (
+            (Words(one.battery.tag, LEAD), one_line(one.battery.position or "")),
+            tuple(kind_lines(one.battery)),
+            (counting_reading(one.battery), charge_in_words(one.verdict)),
+            (grade_block(grade, self._words.grades[grade].short, STRONG), reason_in_few_words(one)),
+            next_step_in_few_words(one),
+        )
+
+    def in_full(self) -> None:
+        """Place what was read of the unusual batteries, and the decisive comparison."""
+        ones = self._content.in_full
+        if not ones:
+            return
+        remark = "Unresolved, close to a limit, contradicted, suspect or damaged."
+        self._writer.section(f"In full ({len(ones)})", remark)
+        columns = (
+            Column("Battery", 15),
+            Column("What was read", 18),
+            Column("Why", 30),
+            Column("Next step", 24),
+        )
+        warnings = warnings_by_row(self._result)
+        rows = [self._entry(one, warnings[one.battery.row]) for one in ones]
+        self._writer.table(columns, rows, title="In full")
+
+    def _entry(self, one: GradedBattery, warnings: Sequence[str]) -> Row:
+        verdict, battery = one.verdict, one.battery
+        unit = self._writer.width / 87
+        why: list[Block | Words | str] = []
+        comparison = comparison_of(verdict.decisive)
+        if comparison is not None:
+            why.append(comparison_block(self._writer.setter, comparison, 29 * unit))
+        why.append(one_line(verdict.decisive.text) + self._doubt(one))
+        why += [one_line(text) for text in warnings]
+        intact = verdict.handling is Handling.INTACT
+        flag = "" if intact else Words(verdict.handling.value.upper(), STRONG)
+        return (
+            (
+                Words(battery.tag, LEAD),
+                grade_block(verdict.grade, self._words.grades[verdict.grade].short, STRONG),
+                flag,
+                *kind_lines(battery),
+            ),
+            (*reading_lines(battery), Words(one_line(battery.note or ""), MUTED)),
+            tuple(why),
+            Words(one_line(verdict.next_step), STRONG),
+        )
+
+    def _doubt(self, one: GradedBattery) -> str:
+        step = one.verdict.decisive
+        weak = step.status == "from memory" or "provisional" in f"{step.source} {step.status}".lower()
+        return self.sources.note(step.source, weak=True) if weak else ""
+
+    def findings(self) -> None:
+        """Place the findings of the check, like ones on one line."""
+        lines = self._content.findings
+        if not lines:
+            return
+        self._writer.section(
+            "Findings", "Mend: the battery has no grade for it. Like ones stand on one line."
+        )
+        columns = (Column("", 7, style=STRONG), Column("Found", 44), Column("Where", 29))
+        self._writer.table(columns, [_finding(line) for line in lines], title="Findings")
+
+    def handling(self) -> None:
+        """Place what is said of each kind of battery on this pallet; what all notes say, once at the head."""
+        notes = self._result.compliance.handling_notes
+        warnings = self._result.compliance.load_warnings
+        if not notes and not warnings:
+            return
+        common = (
+            [line for line in notes[0].lines if all(line in note.lines for note in notes)] if notes else []
+        )
+        self._writer.section("Handling", " ".join([*common, "* common practice: no source was opened."]))
+        with self._writer.continued("Handling"):
+            for note in notes:
+                own = [line for line in note.lines if line not in common]
+                texts = [line.replace(" (common practice)", WEAK) for line in own]
+                self._paragraph(f"{note.title} – {note.applies_to}", texts, self.sources.note(note.source))
+            for one in warnings:
+                texts = [one.text or "Confirm locally."]
+                self._paragraph(one.heading, texts, self.sources.note(one.source))
+
+    def _paragraph(self, title: str, texts: Sequence[str], note: str) -> None:
+        lines = self._writer.lines(title, STRONG)
+        text = " ".join(texts) + note
+        self._writer.flow.place(stack([*lines, *self._writer.lines(text, TEXT), Block(3, ())]))
+
+    def limits(self) -> None:
+        """Place what a grade cannot show, and what the meter in use is worth."""
+        self._writer.section("What a grade cannot show")
+        texts = [one.text + self.sources.note(one.source) for one in self._words.limits_of_a_grade]
+        self._writer.points([*texts, *_meter(self._result)])
+
+
+def _amounts(total: Total) -> tuple[str, str, str]:
+    return (str(total.count), f"{total.mass_kg:.1f}", f"{total.mass_estimated_kg:.1f}")
+
+
+def _finding(line: FindingLine) -> Row:
+    places = ", ".join(line.places) + (f" and {line.more} more" if line.more else "")
+    what: Cell = (line.what, Words(line.hint, MUTED))
+    return (_SEVERITY[line.severity], what, places)
+
+
+def _meter(result: BatchResult) -> list[str]:
+    worth = [f"{name} ± {percent:.0f} %" for name, percent in result.figures.meter_worth_percent]
+    return [f"Of full charge, the meter in use is worth: {', '.join(worth)}."] if worth else []

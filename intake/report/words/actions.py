@@ -1,0 +1,171 @@
+"""What to do with each battery now: every one in exactly one group, the most dangerous first."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from intake.model.battery import Chemistry
+from intake.model.result import BatchResult, GradedBattery
+from intake.model.rules import Remedy, Rule
+from intake.model.verdict import Evidence, Grade, Handling
+from intake.report.words.reasons import step_in_few_words
+from intake.report.words.tag_order import by_tag
+from intake.report.words.wording import load_wording
+
+
+class Action(StrEnum):
+    """The groups, in the order in which they are done."""
+
+    APART = "apart"
+    MEND = "mend"
+    READ = "read"
+    CHARGE = "charge"
+    RECOVER = "recover"
+    STRENGTH = "strength"
+    RECYCLE = "recycle"
+    SELL = "sell"
+
+
+ACTION_OF_REMEDY: Mapping[Remedy, Action] = {
+    Remedy.MEND_ROW: Action.MEND,
+    Remedy.HAND_OVER: Action.RECYCLE,
+    Remedy.IDENTIFY: Action.APART,
+    Remedy.MEND_CONNECTION: Action.RECOVER,
+    Remedy.READ_NOW: Action.READ,
+    Remedy.READ_REST: Action.READ,
+    Remedy.READ_AFRESH: Action.READ,
+    Remedy.READ_QUALIFIED: Action.APART,
+    Remedy.CHARGE_AND_HOLD: Action.CHARGE,
+    Remedy.RECOVER_AND_HOLD: Action.RECOVER,
+    Remedy.HOLD_ON: Action.READ,
+    Remedy.LEVEL: Action.RECOVER,
+    Remedy.RECOVER_AND_REPEAT: Action.RECOVER,
+    Remedy.FOR_SALE: Action.SELL,
+    Remedy.TAKE_NOTE: Action.READ,
+}
+_READ_ON = "read at 12 h"
+_BY_EVIDENCE = {
+    Evidence.NONE: Action.CHARGE,
+    Evidence.REST_ONLY: Action.CHARGE,
+    Evidence.SHORT_HOLD: Action.READ,
+    Evidence.LONG_HOLD: Action.STRENGTH,
+}
+"""What is left to do with a battery that nothing speaks against; any other evidence: sell it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Batteries of one group that share a cause, a time or a stream; ``told`` empty: nothing to add."""
+
+    told: str
+    tags: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ActionGroup:
+    """All batteries that want one thing done."""
+
+    action: Action
+    lines: tuple[Line, ...]
+
+    @property
+    def count(self) -> int:
+        """How many batteries the group has."""
+        return sum(len(line.tags) for line in self.lines)
+
+
+def action_for(one: GradedBattery) -> Action:
+    """Return the one thing to do with a battery now."""
+    verdict = one.verdict
+    if verdict.handling is not Handling.INTACT or is_unidentified(one):
+        return Action.APART
+    if verdict.grade is Grade.RECYCLE:
+        return Action.RECYCLE
+    if verdict.grade is Grade.RESALE:
+        return _BY_EVIDENCE.get(verdict.evidence, Action.SELL)
+    if verdict.evidence is Evidence.SHORT_HOLD:
+        return Action.READ
+    action = ACTION_OF_REMEDY[remedy_of(one)]
+    waits_no_longer = verdict.evidence is Evidence.LONG_HOLD and remedy_of(one) is Remedy.HOLD_ON
+    return Action.STRENGTH if waits_no_longer else action
+
+
+def is_unidentified(one: GradedBattery) -> bool:
+    """Say whether nobody knows what is inside."""
+    return one.battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN)
+
+
+def remedy_of(one: GradedBattery) -> Remedy:
+    """Return what the decisive rule leaves to do."""
+    return Rule(one.verdict.decisive.rule).remedy
+
+
+def next_step_in_few_words(one: GradedBattery) -> str:
+    """Return what comes next, for a list."""
+    match action_for(one):
+        case Action.APART if one.verdict.handling is Handling.DAMAGED:
+            return "set apart, do not charge"
+        case Action.APART:
+            return "set apart, " + remedy_of(one).value
+        case Action.READ if one.verdict.evidence is Evidence.SHORT_HOLD:
+            return "leave standing, " + _READ_ON
+        case Action.STRENGTH:
+            return strength_test(one)
+        case Action.RECYCLE:
+            return "recycle"
+        case Action.CHARGE:
+            return "charge, then hold 12 h"
+        case Action.SELL:
+            return "may be sold"
+        case _:
+            return remedy_of(one).value
+
+
+def strength_test(one: GradedBattery) -> str:
+    """Return the strength test that suits a battery: cranking or load for a starter kind, else capacity."""
+    starter = one.battery.rated_cca_a is not None and one.battery.chemistry is not Chemistry.LFP
+    return "load or cranking test" if starter else "capacity test"
+
+
+def action_groups(result: BatchResult) -> tuple[ActionGroup, ...]:
+    """Return the groups that have a battery, in the order of work."""
+    titles = {stream.key: stream.title for stream in result.compliance.streams}
+    found: dict[Action, list[GradedBattery]] = {}
+    for one in by_tag(result.graded):
+        found.setdefault(action_for(one), []).append(one)
+    return tuple(
+        ActionGroup(action, _lines(action, found[action], titles)) for action in Action if action in found
+    )
+
+
+def _lines(action: Action, ones: Iterable[GradedBattery], titles: Mapping[str, str]) -> tuple[Line, ...]:
+    told: dict[str, list[str]] = {}
+    for one in ones:
+        told.setdefault(_told(action, one, titles), []).append(one.battery.tag)
+    return tuple(Line(text, tuple(tags)) for text, tags in told.items())
+
+
+def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
+    """Return what parts a group: the cause, the hour, the stream or the test."""
+    match action:
+        case Action.APART:
+            return _why_apart(one)
+        case Action.RECYCLE:
+            return titles.get(one.stream or "", "")
+        case Action.READ if one.verdict.evidence is Evidence.SHORT_HOLD:
+            return "at 12 h after its charge"
+        case Action.READ | Action.RECOVER:
+            return remedy_of(one).value
+        case Action.STRENGTH:
+            return strength_test(one)
+        case Action.SELL:
+            return load_wording().evidence[one.verdict.evidence]
+        case _:
+            return ""
+
+
+def _why_apart(one: GradedBattery) -> str:
+    """Return how to handle a battery, and the rule that asks for it."""
+    verdict = one.verdict
+    asking = (step for step in verdict.reasons if step.handling is verdict.handling)
+    return f"{verdict.handling.value}: {step_in_few_words(next(asking, verdict.decisive))}"

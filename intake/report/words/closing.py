@@ -1,0 +1,36 @@
+"""How every document ends: the cautions with the lines to sign, then the sources."""
+
+from collections.abc import Sequence
+
+from intake.report.drawing.blocks import line_of, side_by_side, stack
+from intake.report.drawing.styles import PLOT
+from intake.report.drawing.typesetter import MISSING_SIGN
+from intake.report.drawing.writer import Writer
+from intake.report.words.sources import KEY, Sources
+
+_NUMBER_WIDTH = 20.0
+
+
+def place_cautions(writer: Writer, cautions: Sequence[str], roles: Sequence[str]) -> None:
+    """Place all cautions, once and together, and below them the lines to sign.
+
+    Where a character could not be printed, this is said among them.
+    """
+    texts = list(cautions)
+    replaced = writer.setter.replaced
+    if replaced:
+        characters = "character" if replaced == 1 else "characters"
+        texts.append(f"{replaced} {characters} could not be printed; shown as {MISSING_SIGN}.")
+    writer.sign_off(roles, texts)
+
+
+def place_sources(writer: Writer, sources: Sources) -> None:
+    """Place the numbered sources; nothing where there are none."""
+    listed = sources.listed()
+    if not listed:
+        return
+    writer.section("Sources", KEY)
+    with writer.continued("Sources"):
+        for number, text in listed:
+            words = stack(writer.lines(text, PLOT, width=writer.width - _NUMBER_WIDTH))
+            writer.flow.place(side_by_side([(0.0, line_of(PLOT, (0.0, number))), (_NUMBER_WIDTH, words)]))

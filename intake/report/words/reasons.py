@@ -1,0 +1,65 @@
+"""Why a battery has its grade and what comes next, in a few words and figures."""
+
+from intake.model.result import GradedBattery
+from intake.model.rules import Rule
+from intake.model.verdict import Step
+from intake.report.drawing.plain_text import one_line
+from intake.report.plots.comparison import Comparison
+from intake.report.words.wording import load_wording
+
+_PERCENT = 100
+_CLOSE_FROM = 0.05
+_FINE_V = 0.02
+"""Volts below which a third decimal is shown."""
+
+
+def reason_in_few_words(one: GradedBattery) -> str:
+    """Return the decisive rule with its figures; the mark that was missed, where one was."""
+    return step_in_few_words(one.verdict.decisive)
+
+
+def step_in_few_words(step: Step) -> str:
+    """Return one rule with its figures."""
+    words = load_wording().reasons[Rule(step.rule)]
+    return words.format(
+        measured=_figure(step.measured, step.unit),
+        limit=_figure(step.limit, step.unit),
+        needed=_figure(needed(step), step.unit),
+        measured_percent=_percent(step.measured),
+        limit_percent=_percent(step.limit),
+    )
+
+
+def needed(step: Step) -> float | str | None:
+    """Return the reading that it takes to be sure of the limit; the limit itself where nothing is weighed."""
+    return step.limit
+
+
+def comparison_of(step: Step) -> Comparison | None:
+    """Return what a rule compared, where both are figures."""
+    figures = (step.measured, step.limit, needed(step))
+    if not all(isinstance(one, float | int) and not isinstance(one, bool) for one in figures):
+        return None
+    measured, limit, asked = (float(one) for one in figures if not isinstance(one, str) and one is not None)
+    fine = min(abs(measured), abs(limit)) < _FINE_V
+    unit = "" if step.unit == "1" else step.unit
+    return Comparison(measured, limit, asked, unit, decimals=3 if fine else 2)
+
+
+def _figure(value: float | str | None, unit: str) -> str:
+    if value is None:
+        return "–"
+    if isinstance(value, str):
+        return one_line(value)
+    if unit == "V":
+        return f"{value:.2f}" if abs(value) >= _FINE_V else f"{value:.3f}"
+    return f"{value:.3g}"
+
+
+def _percent(value: float | str | None) -> str:
+    return f"{_PERCENT * value:.0f}" if isinstance(value, float | int) else "–"
+
+
+def is_close(step: Step) -> bool:
+    """Say whether the reading of a rule lies within the guard band of its limit, on either side."""
+    return step.probability is not None and _CLOSE_FROM < step.probability < 1 - _CLOSE_FROM
