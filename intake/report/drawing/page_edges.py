@@ -1,22 +1,25 @@
 """What stands at the head and at the foot of every page, and what the file says about itself."""
 
 from dataclasses import dataclass
+from datetime import date
 
+from intake.model.battery import Batch
 from intake.model.result import BatchResult
+from intake.report.drawing.fitted_text import first_lines
 from intake.report.drawing.fonts import Face
+from intake.report.drawing.kept_together import SEPARATOR
 from intake.report.drawing.marks import LineMark, Mark, TextMark
 from intake.report.drawing.page import Placed, Sheet
-from intake.report.drawing.palette import GREY, INK, RULE
+from intake.report.drawing.palette import RULE, SLATE
 from intake.report.drawing.pdf_file import Description
 from intake.report.drawing.plain_text import one_line
+from intake.report.drawing.styles import LABEL, PART, TEXT, WARNING
 from intake.report.drawing.typesetter import Style, Typesetter
 
-_BATCHES = tuple(Style(size, Face.BOLD) for size in (9.5, 8.5, 7.5, 6.5))
+_BATCHES = (PART, Style(9, Face.BOLD, SLATE), Style(8, Face.BOLD, SLATE))
 """The largest in which a batch's name leaves room for the rest of its line."""
-_NAME = Style(9.5)
-_WARNING = Style(7.5, Face.BOLD, INK)
-_FOOT = Style(7, colour=GREY)
 _DIGEST_DIGITS = 12
+_FOOT_LINES = 2
 _APART = 10.0
 """Between the texts of the head."""
 _ABOVE_ROOM, _BELOW_ROOM = 12.0, 6.0
@@ -29,25 +32,36 @@ class Furniture:
 
     batch: str
     document: str
+    """Its name, and the day of the readings that it rests on."""
     warning: str
     provenance: str
+    on_one_line: bool = False
+    """Where the margin at the head is too low for two."""
 
 
 def furniture_of(result: BatchResult, document: str) -> Furniture:
     """Return the furniture of one document of a batch."""
     batch = result.batch
     due = batch.calibration_due
-    overdue = due is not None and due < batch.received
+    read_on = latest_reading_day(batch)
+    overdue = due is not None and due < read_on
     return Furniture(
         batch=f"Batch {batch.batch}",
-        document=document,
+        document=f"{document}, read {read_on}",
         warning=f"Meter calibration was due {due}: check its readings" if overdue else "",
         provenance=(
             f"workbook {result.source_sha256[:_DIGEST_DIGITS]} · "
-            f"policy {result.policy_sha256[:_DIGEST_DIGITS]}, {one_line(result.policy_name)} · "
-            f"intake {result.version}"
+            f"policy {result.policy_sha256[:_DIGEST_DIGITS]} · "
+            f"intake {result.version} · {one_line(result.policy_name)}"
         ),
     )
+
+
+def latest_reading_day(batch: Batch) -> date:
+    """Return the day of the latest reading; one without a day of its own was taken on the batch's."""
+    times = [battery.rest_read_at for battery in batch.batteries]
+    times += [reading.read_at for battery in batch.batteries for reading in battery.hold_readings]
+    return max([batch.reading_day, *(one.date() for one in times if one is not None)])
 
 
 def description_of(result: BatchResult, *, title: str, subject: str) -> Description:
@@ -73,28 +87,37 @@ class PageFurniture:
 
 
 def _head(sheet: Sheet, setter: Typesetter, furniture: Furniture, number: str) -> list[Mark]:
+    """Return batch and page number, below them the document and a warning, and a line."""
     line = sheet.top - _ABOVE_ROOM
-    foot = line - 5
-    number_x = sheet.right - setter.width(number, _NAME)
-    room = number_x - sheet.left - setter.width(furniture.document, _NAME) - 2 * _APART
-    style = next((one for one in _BATCHES if setter.width(furniture.batch, one) <= room), _BATCHES[-1])
-    after_batch = sheet.left + setter.width(furniture.batch, style) + _APART
+    second = line - 5
+    first = second if furniture.on_one_line else second - TEXT.leading
+    document = setter.printable(furniture.document)
+    if furniture.on_one_line:
+        number = SEPARATOR.join(part for part in (document, furniture.warning, number) if part)
+    number_x = sheet.right - setter.width(number, TEXT)
+    batch = setter.printable(furniture.batch)
+    room = number_x - sheet.left - _APART
+    style = next((one for one in _BATCHES if setter.width(batch, one) <= room), _BATCHES[-1])
     marks: list[Mark] = [
-        TextMark(sheet.left, foot, furniture.batch, style),
-        TextMark(after_batch, foot, furniture.document, _NAME),
-        TextMark(number_x, foot, number, _NAME),
+        TextMark(sheet.left, first, batch, style),
+        TextMark(number_x, first, number, TEXT),
     ]
-    if furniture.warning:
-        marks.append(TextMark(sheet.left, foot - _NAME.leading, furniture.warning, _WARNING))
+    if not furniture.on_one_line:
+        marks.append(TextMark(sheet.left, second, document, TEXT))
+    if furniture.warning and not furniture.on_one_line:
+        warning_x = sheet.right - setter.width(furniture.warning, WARNING)
+        marks.append(TextMark(warning_x, second, furniture.warning, WARNING))
     return [*marks, LineMark(sheet.left, line, sheet.right, line, 0.6, RULE)]
 
 
 def _foot(sheet: Sheet, setter: Typesetter, furniture: Furniture) -> list[Placed]:
     top = sheet.bottom + _BELOW_ROOM
-    lines = setter.wrap(furniture.provenance, _FOOT, sheet.room_width)
+    width = sheet.room_width
+    whole = setter.wrap(furniture.provenance, LABEL, width)
+    lines = first_lines(setter, whole, LABEL, width, most=_FOOT_LINES, rest="…")
     marks: list[Mark] = [LineMark(sheet.left, top, sheet.right, top, 0.6, RULE)]
     marks += [
-        TextMark(sheet.left, top + 4 + _FOOT.baseline + place * _FOOT.leading, text, _FOOT)
+        TextMark(sheet.left, top + 3 + LABEL.baseline + place * LABEL.leading, text, LABEL)
         for place, text in enumerate(lines)
     ]
     return [(mark, 0.0, 0.0) for mark in marks]

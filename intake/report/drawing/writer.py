@@ -59,6 +59,12 @@ class Writer:
         """Place a paragraph, undivided."""
         self.flow.place(stack([*self.lines(text, style), Block(2, ())]))
 
+    def long_text(self, text: str, style: Style = TEXT) -> None:
+        """Place a paragraph that may go on over pages."""
+        for line in self.lines(text, style):
+            self.flow.place(line)
+        self.flow.space(4)
+
     def facts(self, facts: Sequence[Fact], *, columns: int = 1) -> None:
         """Place names and what is known under them, in columns read from the top down."""
         self.flow.place(self.fact_block(facts, columns=columns))

@@ -34,7 +34,8 @@ def write_labels(result: BatchResult, path: Path) -> None:
     setter = Typesetter()
     sheet = furniture_sheet(result.paper)
     furniture = furniture_of(result, DOCUMENT)
-    furniture = replace(furniture, provenance=f"{furniture.provenance}{SEPARATOR}{_PRINTING}")
+    provenance = f"{furniture.provenance}{SEPARATOR}{_PRINTING}"
+    furniture = replace(furniture, provenance=provenance, on_one_line=True)
     description = description_of(result, title=DOCUMENT, subject=f"One label per battery, {NOT_TRANSPORT}")
     with pdf_pages(
         path, sheet=sheet, description=description, furnishing=PageFurniture(sheet, furniture)

@@ -13,12 +13,12 @@ from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Writer
 from intake.report.manifest.content import FindingLine, ManifestContent
-from intake.report.plots.comparison import comparison_block
+from intake.report.plots.comparison import comparison_block, comparison_of
 from intake.report.words.actions import ActionGroup, next_step_in_few_words
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import charge_in_words, counting_reading, kind_lines, reading_lines
-from intake.report.words.charge_and_remarks import warnings_by_row
-from intake.report.words.reasons import comparison_of, reason_in_few_words
+from intake.report.words.charge_and_remarks import notes_beside
+from intake.report.words.reasons import reason_in_few_words
 from intake.report.words.sources import WEAK, Sources
 from intake.report.words.totals import Total, total_of, totals_by_grade
 from intake.report.words.wording import load_wording
@@ -36,6 +36,7 @@ class Sections:
         self._result = result
         self._content = content
         self._words = load_wording()
+        self._steps: dict[str, str] = {}
         self.sources = Sources()
 
     def order_of_work(self) -> None:
@@ -44,6 +45,8 @@ class Sections:
         counted = f"{count} {'battery' if count == 1 else 'batteries'}"
         writer.title(f"{self._result.batch.batch}: {counted}, in the order of work", NO_FORM)
         writer.facts(lead_facts(self._result), columns=3)
+        if self._result.batch.note:
+            writer.long_text(f"Note: {one_line(self._result.batch.note)}")
         rows = [self._group(group) for group in self._content.groups]
         columns = (Column("", 1, Align.POINT, LEAD), Column("Do now", 7), Column("With these batteries", 11))
         writer.table(columns, rows or [("0", "Nothing to do: the batch has no battery.", "")])
@@ -88,7 +91,7 @@ class Sections:
         """Place a line for each battery."""
         if not self._content.listed:
             return
-        self._writer.section("The list", "By tag. V as read; h of rest, or since the end of charge.")
+        self._writer.section("The list")
         columns = (
             Column("Tag, position", 77),
             Column("What it is", 64),
@@ -121,11 +124,10 @@ class Sections:
             Column("Why", 30),
             Column("Next step", 24),
         )
-        warnings = warnings_by_row(self._result)
-        rows = [self._entry(one, warnings[one.battery.row]) for one in ones]
+        rows = [self._entry(one) for one in ones]
         self._writer.table(columns, rows, title="In full")
 
-    def _entry(self, one: GradedBattery, warnings: Sequence[str]) -> Row:
+    def _entry(self, one: GradedBattery) -> Row:
         verdict, battery = one.verdict, one.battery
         unit = self._writer.width / 87
         why: list[Block | Words | str] = []
@@ -133,7 +135,7 @@ class Sections:
         if comparison is not None:
             why.append(comparison_block(self._writer.setter, comparison, 29 * unit))
         why.append(one_line(verdict.decisive.text) + self._doubt(one))
-        why += [one_line(text) for text in warnings]
+        why += [one_line(text) for text in (*notes_beside(one), *verdict.warnings)]
         intact = verdict.handling is Handling.INTACT
         flag = "" if intact else Words(verdict.handling.value.upper(), STRONG)
         return (
@@ -145,8 +147,17 @@ class Sections:
             ),
             (*reading_lines(battery), Words(one_line(battery.note or ""), MUTED)),
             tuple(why),
-            Words(one_line(verdict.next_step), STRONG),
+            Words(self._step(one), STRONG),
         )
+
+    def _step(self, one: GradedBattery) -> str:
+        """Return the next step; where it was told before, in a few words and where it stands whole."""
+        text = one_line(one.verdict.next_step)
+        first = self._steps.setdefault(text, one.battery.tag)
+        if first == one.battery.tag:
+            return text
+        few = next_step_in_few_words(one)
+        return f"{few[0].upper()}{few[1:]}: as {first}"
 
     def _doubt(self, one: GradedBattery) -> str:
         step = one.verdict.decisive

@@ -3,11 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from intake.model.verdict import Step
 from intake.report.drawing.flow import Block
 from intake.report.drawing.marks import DiscMark, LineMark, Mark, TextMark, rectangle
 from intake.report.drawing.palette import INK, PALE, RULE, SLATE
 from intake.report.drawing.styles import PLOT, PLOT_TAG
 from intake.report.drawing.typesetter import Typesetter
+from intake.report.words.reasons import FINE_V, needed
 
 _AXIS_Y, _HEIGHT, _RADIUS = 17.0, 33.0, 3.0
 _MARGIN = 0.22
@@ -26,6 +28,17 @@ class Comparison:
     needed: float
     unit: str
     decimals: int = 2
+
+
+def comparison_of(step: Step) -> Comparison | None:
+    """Return what a rule compared, where both are figures."""
+    figures = (step.measured, step.limit, needed(step))
+    if not all(isinstance(one, float | int) and not isinstance(one, bool) for one in figures):
+        return None
+    measured, limit, asked = (float(one) for one in figures if not isinstance(one, str) and one is not None)
+    fine = min(abs(measured), abs(limit)) < FINE_V
+    unit = "" if step.unit == "1" else step.unit
+    return Comparison(measured, limit, asked, unit, decimals=3 if fine else 2)
 
 
 def comparison_block(setter: Typesetter, one: Comparison, width: float) -> Block:

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from intake.model.battery import Chemistry
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.rules import Remedy, Rule
+from intake.model.rules import Remedy
 from intake.model.verdict import Evidence, Grade, Handling
 from intake.report.words.reasons import step_in_few_words
 from intake.report.words.tag_order import by_tag
@@ -97,7 +97,7 @@ def is_unidentified(one: GradedBattery) -> bool:
 
 def remedy_of(one: GradedBattery) -> Remedy:
     """Return what the decisive rule leaves to do."""
-    return Rule(one.verdict.decisive.rule).remedy
+    return one.verdict.decisive.rule.remedy
 
 
 def next_step_in_few_words(one: GradedBattery) -> str:

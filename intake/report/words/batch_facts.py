@@ -32,7 +32,7 @@ def lead_facts(result: BatchResult) -> tuple[Fact, ...]:
         ("From", one_line(batch.received_from or NOT_GIVEN)),
         ("Ship date", batch.ship_date.isoformat() if batch.ship_date else NOT_GIVEN),
         ("Meter", f"{meter}, {accuracy_in_words(result.figures.in_use)}"),
-        ("Note", one_line(batch.note or "–")),
+        ("Consignee", one_line(batch.consignee or NOT_GIVEN)),
     )
 
 

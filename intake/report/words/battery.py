@@ -10,6 +10,7 @@ from intake.report.drawing.plain_text import one_line
 from intake.report.words.charge_and_remarks import charge_told
 
 _VOLT_DECIMALS, _HOUR_DECIMALS, _DEGREE_DECIMALS = 3, 2, 1
+_LEAST_VOLT_DECIMALS = 2
 
 
 def identity_in_words(one: GradedBattery) -> str:
@@ -125,7 +126,7 @@ def voltage_lines(battery: Battery) -> list[VoltageLine]:
         lines.append(
             VoltageLine(
                 "rest",
-                _rounded(battery.rest_voltage_v, _VOLT_DECIMALS),
+                _volts(battery.rest_voltage_v),
                 hours,
                 _degrees(battery.temperature_c),
             )
@@ -133,7 +134,7 @@ def voltage_lines(battery: Battery) -> list[VoltageLine]:
     lines += [
         VoltageLine(
             "hold",
-            _rounded(reading.voltage_v, _VOLT_DECIMALS),
+            _volts(reading.voltage_v),
             _rounded(reading.after_charge_h, _HOUR_DECIMALS),
             _degrees(reading.temperature_c),
         )
@@ -171,6 +172,12 @@ def strength_lines(battery: Battery) -> list[str]:
     if battery.bms_reset_tried is not None:
         lines.append("BMS reset tried" if battery.bms_reset_tried else "BMS reset not tried")
     return lines
+
+
+def _volts(value: float) -> str:
+    """Return volts as written, two decimals at least and three at most."""
+    text = _rounded(value, _VOLT_DECIMALS)
+    return text if len(text.partition(".")[2]) > _LEAST_VOLT_DECIMALS else f"{value:.{_LEAST_VOLT_DECIMALS}f}"
 
 
 def _rounded(value: float, decimals: int) -> str:

@@ -1,15 +1,13 @@
 """Why a battery has its grade and what comes next, in a few words and figures."""
 
 from intake.model.result import GradedBattery
-from intake.model.rules import Rule
 from intake.model.verdict import Step
 from intake.report.drawing.plain_text import one_line
-from intake.report.plots.comparison import Comparison
 from intake.report.words.wording import load_wording
 
 _PERCENT = 100
 _CLOSE_FROM = 0.05
-_FINE_V = 0.02
+FINE_V = 0.02
 """Volts below which a third decimal is shown."""
 
 
@@ -20,7 +18,7 @@ def reason_in_few_words(one: GradedBattery) -> str:
 
 def step_in_few_words(step: Step) -> str:
     """Return one rule with its figures."""
-    words = load_wording().reasons[Rule(step.rule)]
+    words = load_wording().reasons[step.rule]
     return words.format(
         measured=_figure(step.measured, step.unit),
         limit=_figure(step.limit, step.unit),
@@ -35,24 +33,13 @@ def needed(step: Step) -> float | str | None:
     return step.limit
 
 
-def comparison_of(step: Step) -> Comparison | None:
-    """Return what a rule compared, where both are figures."""
-    figures = (step.measured, step.limit, needed(step))
-    if not all(isinstance(one, float | int) and not isinstance(one, bool) for one in figures):
-        return None
-    measured, limit, asked = (float(one) for one in figures if not isinstance(one, str) and one is not None)
-    fine = min(abs(measured), abs(limit)) < _FINE_V
-    unit = "" if step.unit == "1" else step.unit
-    return Comparison(measured, limit, asked, unit, decimals=3 if fine else 2)
-
-
 def _figure(value: float | str | None, unit: str) -> str:
     if value is None:
         return "–"
     if isinstance(value, str):
         return one_line(value)
     if unit == "V":
-        return f"{value:.2f}" if abs(value) >= _FINE_V else f"{value:.3f}"
+        return f"{value:.2f}" if abs(value) >= FINE_V else f"{value:.3f}"
     return f"{value:.3g}"
 
 

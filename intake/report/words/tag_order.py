@@ -12,7 +12,7 @@ def tag_key(tag: str) -> tuple[tuple[int, int, str], ...]:
     """Return what tags are sorted by: runs of figures by value, everything else without regard to case."""
     parts = _FIGURES.split(tag.casefold())
     return tuple(
-        (1, int(part), part) if place % 2 else (0, 0, part) for place, part in enumerate(parts) if part
+        (0, int(part), part) if place % 2 else (1, 0, part) for place, part in enumerate(parts) if part
     )
 
 

@@ -10,7 +10,7 @@ from intake.report.drawing.marks import TextMark
 from intake.report.drawing.page import sheet_of
 from intake.report.drawing.typesetter import Typesetter
 from tests.report.builders import battery, result_of
-from tests.report.read_blocks import after, told
+from tests.report.read_blocks import told
 
 SHEET = sheet_of(Paper.A4)
 CRACKED = {"case": "cracked", "rest_voltage_v": 0.3}
@@ -25,24 +25,6 @@ def placed(*batteries):
 
 def marks(flow):
     return [(mark, dx) for page in flow.pages for mark, dx, _ in page.placed if isinstance(mark, TextMark)]
-
-
-def test_a_battery_is_told_from_tag_to_note():
-    texts = told(placed(battery(1, **CRACKED, mass_kg=14.5, marking="12 V 60 Ah", note="Lid wet.")))
-
-    assert [
-        "B-001",
-        "position B2",
-        "flooded",
-        "not given",
-        "60",
-        "720",
-        "14.5",
-        "0.3",
-        "weighed",
-        "rest 24 h",
-    ] == after(texts, "B-001", 10)
-    assert ["Marking: 12 V 60 Ah", "Note: Lid wet."] == texts[-2:]
 
 
 def test_decimal_points_stand_below_each_other():

@@ -3,7 +3,7 @@
 import pytest
 
 from intake.report.disposal.words import energy_wh, officer_line, undiagnosed_because
-from tests.report.builders import battery, held, made, result_of
+from tests.report.builders import battery, made, result_of
 
 
 def graded(one):
@@ -123,19 +123,6 @@ def test_figures_are_as_written_and_the_mass_says_how():
     )
     assert ("12.71", "rest 24 h", "2023-04") == (weighed.voltage, weighed.voltage_kind, weighed.made)
     assert "estimated" == estimated.mass_method
-
-
-def test_a_hold_stands_where_no_rest_was_read():
-    line = officer_line(graded(held(1, "AGM", (1.0, 12.9), (24.0, 12.7), rest_voltage_v=None)))
-
-    assert ("12.7", "hold 24 h", "") == (line.voltage, line.voltage_kind, line.held)
-
-
-def test_a_hold_stands_beside_the_rest():
-    line = officer_line(graded(held(1, "AGM", (1.0, 12.9), (24.0, 12.7), rest_voltage_v=12.4)))
-
-    assert "12.4" == line.voltage
-    assert "12.7 V 24 h after the end of charge" == line.held
 
 
 @pytest.mark.parametrize("reset_tried", [True, False])

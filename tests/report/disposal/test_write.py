@@ -11,12 +11,6 @@ from intake.model.verdict import Grade
 from intake.report.disposal.summary import NOTHING
 from intake.report.disposal.write import write_disposal
 from tests.report.builders import (
-    CYRILLIC,
-    GREEK,
-    LONG_NOTE,
-    LONG_TAG,
-    MARKUP,
-    UNPRINTABLE,
     battery,
     many_batteries,
     mixed_batteries,
@@ -51,16 +45,6 @@ def mixed(tmp_path_factory):
     return {
         paper: sheet(tmp_path_factory.mktemp(paper.value), mixed_result(), paper=paper) for paper in Paper
     }
-
-
-@BOTH
-def test_every_page_has_its_furniture(mixed, paper):
-    pages = texts(mixed[paper])
-    for number, text in enumerate(pages, start=1):
-        head = f"Batch 2026-W47-P03 Disposal sheet page {number} of {len(pages)} No legal form, an aid"
-        assert flat(text).startswith(head)
-        assert "workbook 0123456789ab · policy fedcba987654, bench default" in flat(text)
-        assert flat(text).endswith("· intake 9.9.9")
 
 
 @BOTH
@@ -219,34 +203,6 @@ def test_unresolved_lithium_is_told_apart_even_where_nothing_is_recycled(tmp_pat
     assert "Unresolved batteries (1) Not in any stream: settle these first." in text
     assert "Handle as suspect Lithium, or may be, and not known to be intact" in text
     assert "Hazards and first measures" in text
-
-
-@BOTH
-def test_strained_entries_fit_and_are_printed_whole(tmp_path, paper):
-    strained = (
-        battery(1, **CRACKED, tag=LONG_TAG, note=LONG_NOTE, marking=GREEK, position="Pallet 7, " * 19),
-        battery(2, **CRACKED, tag="W" * 32, note="N" * 2000, marking=CYRILLIC, mass_kg=100.0),
-        battery(3, "LFP", case="swollen", marking=MARKUP, note=UNPRINTABLE, rated_capacity_ah=300.0),
-        battery(4, "unknown", tag="M" * 32, rest_voltage_v=1.0, position="Pallet 7, " * 19),
-    )
-    batch = {
-        "batch": "W" * 40,
-        "site": GREEK * 6,
-        "consignee": CYRILLIC * 5,
-        "received_from": "X" * 200,
-        "note": LONG_NOTE,
-        "calibration_due": date(2026, 10, 1),
-    }
-    path = sheet(tmp_path, result_of(strained, batch=batch), paper=paper)
-    text = flat(" ".join(texts(path)))
-
-    assert_fits(path)
-    assert unspaced(LONG_TAG) in unspaced(text)
-    assert text.count("The lid carries an old repair") == 24
-    assert GREEK in text
-    assert CYRILLIC in text
-    assert MARKUP in text
-    assert "characters could not be printed; shown as □." in text
 
 
 @BOTH

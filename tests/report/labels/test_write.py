@@ -253,9 +253,10 @@ def test_every_page_has_its_furniture_and_none_of_it_on_a_label(tmp_path, paper)
     pages = list(words_on(path, paper))
     for number, (_, margin, areas) in enumerate(pages, start=1):
         text = flat(" ".join(word.text for word, _ in margin))
-        assert text.startswith(f"Batch 2026-W47-P03 Labels page {number} of {len(pages)} ")
+        assert text.startswith("Batch 2026-W47-P03 Labels, read 2026-11-20 · ")
+        assert f" · page {number} of {len(pages)} workbook" in text
         assert "Meter calibration was due 2026-01-31" in text
-        assert "workbook 0123456789ab · policy fedcba987654, " in text
+        assert "workbook 0123456789ab · policy fedcba987654 · " in text
         assert "· intake 9.9.9" in text
         assert [] == [word for word, box in margin if any(meets(box, area) for area in areas)]
 

@@ -9,9 +9,9 @@ from intake.model.paper import Paper
 from intake.report.plan.content import plan_content
 from intake.report.plan.words import day_in_words
 from intake.report.plan.write import write_plan
-from tests.report.builders import GREEK, LONG_TAG, MARKUP, battery, many_batteries, mixed_result, result_of
-from tests.report.plan_builders import mixed_plan, planned, small_plan, small_result
-from tests.report.read_pdf import flat, fonts, outside, overlapping, texts, words_by_page
+from tests.report.builders import mixed_result
+from tests.report.plan_builders import mixed_plan, small_plan, small_result
+from tests.report.read_pdf import flat, fonts, texts
 
 BOTH = pytest.mark.parametrize("paper", list(Paper))
 
@@ -37,14 +37,6 @@ def mixed(tmp_path_factory):
 @pytest.fixture(scope="module")
 def small(tmp_path_factory):
     return pages_of(tmp_path_factory.mktemp("small"), small_plan(), small_result())
-
-
-@BOTH
-def test_no_words_overlap_or_reach_into_the_margin(mixed, paper):
-    for size, words in words_by_page(mixed[paper]):
-        assert words
-        assert [] == outside(words, size, margin=24)
-        assert [] == overlapping(words)
 
 
 @BOTH
@@ -166,37 +158,6 @@ def test_a_plan_without_anything_held_back_leaves_the_list_out(tmp_path):
     assert "Nothing to do on the bench" not in " ".join(
         pages_of(tmp_path, small_plan(held_back=()), small_result())
     )
-
-
-def test_the_text_of_cells_is_printed_as_it_stands(tmp_path):
-    result = result_of(
-        [
-            battery(1, "AGM", tag=LONG_TAG, rest_voltage_v=12.3, position=MARKUP),
-            battery(2, "gel", tag="W" * 32, rest_voltage_v=12.0, position=GREEK),
-            battery(3, "flooded", rest_voltage_v=12.1, position="電池"),
-        ],
-        batch={"site": MARKUP},
-    )
-    path = written(tmp_path, planned(result, "2"), result)
-    whole = " ".join(flat(text) for text in texts(path))
-
-    assert MARKUP in whole
-    assert "position □□" in whole
-    assert "Characters that could not be printed" in whole
-    assert "W" * 32 in whole.replace(" ", "")
-    for size, words in words_by_page(path):
-        assert [] == outside(words, size, margin=24)
-        assert [] == overlapping(words)
-
-
-@pytest.mark.parametrize(("stations", "batteries"), [("1", 24), ("60", 48), ("200", 3)])
-def test_few_and_many_stations_are_drawn_without_overlap(tmp_path, stations, batteries):
-    result = result_of(many_batteries(batteries))
-    path = written(tmp_path, planned(result, stations), result, paper=Paper.LETTER)
-
-    for size, words in words_by_page(path):
-        assert [] == outside(words, size, margin=24)
-        assert [] == overlapping(words)
 
 
 def test_the_same_plan_gives_the_same_bytes(tmp_path):

@@ -69,16 +69,6 @@ def test_every_text_is_inside_the_margins_and_none_meets_another(tmp_path, name,
         assert size[0] - 42 >= max(word.right for word in words)
 
 
-def test_every_page_carries_period_document_number_and_provenance(tmp_path):
-    pages = [flat(text) for text in texts(drawn(tmp_path, mixed_register()))]
-
-    for number, text in enumerate(pages, start=1):
-        assert text.startswith(
-            f"2026-09-01 to 2026-11-30 Period register page {number} of {len(pages)} 1 results file left out"
-        )
-        assert text.endswith("results files 0123456789ab · policy aaaaaaaaaaaa, site policy · intake 9.9.9")
-
-
 def test_without_a_file_left_out_no_page_warns(tmp_path):
     assert "left out, in no sum" not in whole(tmp_path, register_of(mixed_batches()))
 

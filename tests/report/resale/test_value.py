@@ -4,7 +4,6 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
-from pypdf import PdfReader
 
 from intake.model.battery import Chemistry, Price
 from intake.model.paper import Paper
@@ -12,9 +11,9 @@ from intake.model.value import Amount
 from intake.report.resale.content import resale_content
 from intake.report.resale.value import is_valued, net_in_words, net_told
 from intake.report.resale.write import write_resale
-from tests.report.builders import LIMITS, battery, held, many_batteries, result_of
+from tests.report.builders import LIMITS, battery, held, result_of
 from tests.report.priced import AGM, priced_result
-from tests.report.read_pdf import flat, outside, overlapping, texts, words_by_page
+from tests.report.read_pdf import flat, texts
 
 
 def list_page(folder, result, paper=Paper.A4):
@@ -114,16 +113,6 @@ def test_no_condition_sheet_tells_a_price_or_a_value(tmp_path):
     assert sheets
     for text in sheets:
         assert not any(figure in text for figure in ("48.00", "50.00", "11.00", "EUR", "scrap"))
-
-
-@pytest.mark.parametrize("paper", list(Paper))
-def test_large_amounts_and_many_batteries_keep_their_words_apart(tmp_path, paper):
-    prices = tuple(Price(one, "12345678.90", "12345.67", "4", "98765.43", "1") for one in Chemistry)
-    path = list_page(tmp_path, result_of(many_batteries(100), batch={"prices": prices}), paper)
-    for size, placed in list(words_by_page(path))[:6]:
-        assert [] == outside(placed, size, margin=30)
-        assert [] == overlapping(placed)
-    assert len(PdfReader(path).pages) > 6
 
 
 @pytest.mark.parametrize(("price", "below"), [("12345.67", False), ("1234567890.12", True)])

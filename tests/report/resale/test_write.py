@@ -23,11 +23,10 @@ from tests.report.builders import (
     battery,
     held,
     made,
-    many_batteries,
     mixed_result,
     result_of,
 )
-from tests.report.read_pdf import flat, fonts, outside, overlapping, texts, words_by_page
+from tests.report.read_pdf import flat, fonts, texts
 
 BOTH = pytest.mark.parametrize("paper", list(Paper))
 HOLDS = tuple(
@@ -125,15 +124,6 @@ def strained():
     return result_of(batteries, findings=findings, batch={"site": "S" * 150, "meter": "M " * 80})
 
 
-@BOTH
-def test_every_page_has_its_furniture(mixed, paper):
-    pages = texts(mixed[paper])
-    for number, text in enumerate(pages, start=1):
-        assert flat(text).startswith(f"Batch 2026-W47-P03 Resale list page {number} of {len(pages)} ")
-        assert "workbook 0123456789ab · policy fedcba987654, bench default" in flat(text)
-        assert flat(text).endswith("· intake 9.9.9")
-
-
 def test_the_proven_stand_before_those_to_be_tested_first(mixed):
     text = flat(" ".join(texts(mixed[Paper.A4])))
     places = [
@@ -169,20 +159,6 @@ def test_two_sheets_stand_on_a_page_and_none_is_divided(mixed, paper):
         assert (
             text.count("Tested by") == text.count("It can not show") == flat(text).count("Condition sheet ")
         )
-
-
-@BOTH
-def test_words_stay_on_the_page_and_never_meet(mixed, paper):
-    for size, words in words_by_page(mixed[paper]):
-        assert [] == outside(words, size, margin=30)
-        assert [] == overlapping(words)
-
-
-@BOTH
-def test_strained_sheets_keep_their_words_apart_too(tmp_path, paper):
-    for size, words in words_by_page(resale(tmp_path, strained(), paper=paper)):
-        assert [] == outside(words, size, margin=30)
-        assert [] == overlapping(words)
 
 
 @BOTH
@@ -307,19 +283,6 @@ def test_an_empty_section_says_so(tmp_path):
     first = pages_of(tmp_path, [battery(1, rest_voltage_v=12.75)])[0]
     assert "Held a charge for 12 h or more (0)" in first
     assert 2 == first.count("No battery of this batch.")
-
-
-@BOTH
-@pytest.mark.parametrize("count", [1, 400])
-def test_one_and_four_hundred_batteries(tmp_path, paper, count):
-    result = result_of(many_batteries(count))
-    path = resale(tmp_path, result, paper=paper)
-    offered = sum(one.verdict.grade is Grade.RESALE for one in result.graded)
-    pages = texts(path)
-    assert offered == sum(text.count("Tested by") for text in pages)
-    for size, words in list(words_by_page(path))[:12]:
-        assert [] == outside(words, size, margin=30)
-        assert [] == overlapping(words)
 
 
 def test_the_same_result_gives_the_same_bytes(tmp_path, mixed):

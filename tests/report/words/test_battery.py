@@ -52,10 +52,10 @@ def test_inspection(fields, expected):
     assert expected == inspection_in_words(battery(1, **fields))
 
 
-def test_voltages_are_listed_as_they_were_written():
+def test_voltages_are_listed_as_they_were_written_with_two_decimals_at_least():
     lines = voltage_lines(held(1, "AGM", (0.5, 13.3), (12.0, 12.95), rest_voltage_v=12.0, rested_h=None))
 
-    assert [("rest", "12", "", "20"), ("hold", "13.3", "0.5", "21"), ("hold", "12.95", "12", "21")] == [
+    assert [("rest", "12.00", "", "20"), ("hold", "13.30", "0.5", "21"), ("hold", "12.95", "12", "21")] == [
         (line.label, line.voltage, line.hours, line.temperature) for line in lines
     ]
 

@@ -1,0 +1,89 @@
+"""What to do with each battery now: one group each, the most dangerous first."""
+
+import pytest
+
+from intake.model.rules import Remedy
+from intake.report.words.actions import (
+    ACTION_OF_REMEDY,
+    Action,
+    action_for,
+    action_groups,
+    next_step_in_few_words,
+)
+from intake.report.words.wording import load_wording
+from tests.report.builders import battery, held, mixed_result, result_of
+
+
+def graded(one):
+    return result_of([one]).graded[0]
+
+
+CASES = {
+    "damaged": (battery(1, case="leaking", rest_voltage_v=12.7), Action.APART),
+    "suspect lithium": (battery(1, "LFP", rest_voltage_v=2.0), Action.APART),
+    "unidentified": (battery(1, "unknown", rest_voltage_v=12.7), Action.APART),
+    "row with an error": (battery(1, rest_voltage_v=12.7, row_errors=("x",)), Action.MEND),
+    "no reading": (battery(1, rest_voltage_v=None), Action.READ),
+    "hold under 12 h": (held(1, "AGM", (0.5, 13.318), (1.0, 13.283)), Action.READ),
+    "rests high": (battery(1, rest_voltage_v=12.7), Action.CHARGE),
+    "rests low": (battery(1, rest_voltage_v=12.0), Action.RECOVER),
+    "terminal loose": (battery(1, rest_voltage_v=12.7, terminals="loose"), Action.RECOVER),
+    "holds": (held(1, "flooded", (24.0, 12.8)), Action.STRENGTH),
+    "spent": (held(1, "flooded", (0.5, 12.60), (24.0, 12.02)), Action.RECYCLE),
+}
+
+
+@pytest.mark.parametrize(("one", "action"), CASES.values(), ids=CASES)
+def test_each_battery_has_its_group(one, action):
+    assert action is action_for(graded(one))
+
+
+def test_every_remedy_has_a_group_and_every_group_its_words():
+    assert set(Remedy) == set(ACTION_OF_REMEDY)
+    assert {action.value for action in Action} == set(load_wording().actions)
+
+
+def test_groups_come_in_the_order_of_work_and_count_their_batteries():
+    groups = action_groups(mixed_result())
+    order = list(Action)
+
+    assert sorted((group.action for group in groups), key=order.index) == [one.action for one in groups]
+    assert 48 == sum(group.count for group in groups)
+
+
+def test_a_group_is_parted_by_cause_hour_or_stream():
+    groups = action_groups(
+        result_of(
+            [
+                battery(1, case="leaking"),
+                battery(2, case="cracked"),
+                battery(3, case="cracked"),
+                held(4, "AGM", (0.5, 13.318)),
+                battery(5, rest_voltage_v=0.1),
+            ]
+        )
+    )
+    told = {line.told: line.tags for group in groups for line in group.lines}
+
+    assert ("B-001",) == told["damaged: case leaking"]
+    assert ("B-002", "B-003") == told["damaged: case cracked"]
+    assert ("B-004",) == told["at 12 h after its charge"]
+    assert ("B-005",) == told["Lead-acid, wet, case whole"]
+
+
+@pytest.mark.parametrize(
+    ("one", "words"),
+    [
+        (CASES["damaged"][0], "set apart, do not charge"),
+        (CASES["unidentified"][0], "set apart, have the chemistry identified"),
+        (CASES["hold under 12 h"][0], "leave standing, read at 12 h"),
+        (CASES["rests high"][0], "charge, then hold 12 h"),
+        (CASES["rests low"][0], "recover, charge, then hold"),
+        (CASES["holds"][0], "capacity test"),
+        (held(1, "flooded", (24.0, 12.8), rated_cca_a=600.0), "load or cranking test"),
+        (CASES["spent"][0], "recycle"),
+        (CASES["no reading"][0], "let it rest on, then read"),
+    ],
+)
+def test_the_next_step_is_told_in_few_words(one, words):
+    assert words == next_step_in_few_words(graded(one))
