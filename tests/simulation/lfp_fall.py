@@ -18,7 +18,7 @@ RANK = {"resale-after-charge": 3, "reconditionable": 2, "unresolved": 1, "recycl
 STARTS_V = (13.30, 13.40, 13.45, 13.49, 13.50, 13.51, 13.60, 13.80)
 ENDS_V = (13.25, 13.30, 13.33, 13.36, 13.40, 13.45)
 TIMES_H = ((0.5, 12.0), (3.0, 24.0), (24.0, 96.0))
-FALLS_V = tuple(round(0.01 * step, 2) for step in range(45))
+FALLS_V = tuple(round(0.02 * step, 2) for step in range(22))
 
 
 @dataclass(frozen=True)
