@@ -23,6 +23,12 @@ def _not_negative(text: str) -> int:
     return number
 
 
+def _text(text: str) -> str:
+    if not text.strip():
+        raise argparse.ArgumentTypeError("must not be blank")
+    return text.strip()
+
+
 def _day(text: str) -> date:
     try:
         if re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
@@ -172,6 +178,13 @@ def build_parser() -> argparse.ArgumentParser:
     grade.add_argument("--out", type=Path, required=True, metavar="DIR", help="where the documents go")
     grade.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
     grade.add_argument("--overwrite", action="store_true", help="replace documents that exist already")
+    grade.add_argument(
+        "--reason",
+        type=_text,
+        metavar="TEXT",
+        help='why a batch is graded again, such as "second readings": keeps the revision before',
+    )
+    grade.add_argument("--by", type=_text, metavar="NAME", help="who says so (default: the inspector)")
     _add_reading(grade)
 
     explain = _command(

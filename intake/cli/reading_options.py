@@ -28,6 +28,8 @@ def settings_from(options: argparse.Namespace) -> Settings | None:
         date_order=DateOrder.MONTH_FIRST if getattr(options, "month_first", False) else order,
         strict=getattr(options, "strict", False),
         overwrite=getattr(options, "overwrite", False),
+        reason=getattr(options, "reason", None),
+        by=getattr(options, "by", None),
         rules_folder=rules,
     )
 

@@ -6,6 +6,7 @@ from intake.model.battery import Batch, Battery
 from intake.model.compliance import Compliance
 from intake.model.finding import Finding
 from intake.model.paper import Paper
+from intake.model.revision import FIRST, Revision
 from intake.model.value import BatchValue
 from intake.model.verdict import BatchFigures, Verdict
 
@@ -40,6 +41,7 @@ class BatchResult:
     compliance: Compliance
     value: BatchValue | None = None
     """None where the workbook gives no prices."""
+    revision: Revision = FIRST
     paper: Paper = Paper.A4
     """The paper its PDF documents are drawn on."""
     date_order: str | None = None

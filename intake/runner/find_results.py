@@ -7,6 +7,8 @@ from pathlib import Path
 from intake.model.register import LeftOut
 
 SUFFIX = "-results.json"
+EARLIER = "earlier"
+"""Folder beside the documents of a batch that holds the revisions before, each under its number."""
 
 
 def find_results(
@@ -15,7 +17,8 @@ def find_results(
     """Return each results file with its name below ``root``, and the folders that cannot be opened.
 
     Looked at are ``root`` itself and the folders in it; with ``recursive`` everything below. What starts
-    with a point is passed over. A folder that can be reached in two ways is entered once.
+    with a point is passed over, and so are the earlier revisions of a batch. A folder that can be reached
+    in two ways is entered once.
     """
     found: list[tuple[str, Path]] = []
     closed: list[LeftOut] = []
@@ -33,7 +36,10 @@ def find_results(
             why = (problem.strerror or str(problem)).lower()
             closed.append(LeftOut(f"{name}/", f"The folder can not be opened: {why}."))
             continue
+        is_set = any(entry.name.endswith(SUFFIX) for entry in entries)
         for entry in entries:
+            if is_set and entry.name == EARLIER:
+                continue
             inside = f"{name}/{entry.name}".lstrip("/")
             if entry.name.endswith(suffix):
                 found.append((inside, entry))

@@ -10,11 +10,14 @@ from typing import NamedTuple
 
 from intake.model.battery import Batch
 from intake.model.finding import Finding, Severity
+from intake.model.result import BatchResult
 from intake.model.verdict import Grade
+from intake.runner.find_results import EARLIER
 from intake.runner.first_look import FirstLook, first_look
 from intake.runner.read_many import own_fault, process_lost, read_safely
 from intake.runner.recorded_results import graded_already
 from intake.runner.replace_folder import FolderInTheWay, replace_folder, why_not_written
+from intake.runner.revisions import StandingSet, keep_earlier, next_revision, standing_set
 from intake.runner.run_batch import ReadBatch, grade_batch
 from intake.runner.settings import Settings
 from intake.runner.work_folder import clear_leftovers
@@ -173,14 +176,33 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
         folder=folder,
     )
     try:
+        standing = standing_set(folder, batch.batch)
+        revision = next_revision(standing, result, folder, reason=settings.reason, by=settings.by)
+        kept = standing if standing is not None and revision.number > standing.number else None
         carried = replace_folder(
             folder,
-            partial(write_documents, result, policy=settings.policy),
-            overwrite=settings.overwrite,
-            documents=document_names(batch.batch),
+            partial(_fill, replace(result, revision=revision), folder, settings, kept),
+            overwrite=settings.overwrite or kept is not None,
+            documents=(*document_names(batch.batch), EARLIER),
             never_beside=(f"{batch.batch}.json", "register.json"),  # of a plan, of a register
             source=path,
+            expected=partial(_still_stands, standing, batch.batch),
         )
     except (OSError, FolderInTheWay) as problem:
         return replace(outcome, ending=Ending.NOT_WRITTEN, problem=why_not_written(problem, folder))
     return replace(outcome, carried=carried)
+
+
+def _fill(
+    result: BatchResult, folder: Path, settings: Settings, kept: StandingSet | None, filling: Path
+) -> None:
+    """Write the documents of a batch, beside them the revisions before it; ``kept`` is the last of these."""
+    write_documents(result, filling, policy=settings.policy)
+    names = document_names(result.batch.batch)
+    keep_earlier(folder, filling, names, standing=kept)
+
+
+def _still_stands(standing: StandingSet | None, batch: str, folder: Path) -> bool:
+    """Whether a folder that was just replaced held the set that was looked at before."""
+    found = standing_set(folder, batch)
+    return found is None or (standing is not None and found.sha256 == standing.sha256)

@@ -18,6 +18,13 @@ class FolderInTheWay(Exception):
     """The target stands already and may not be replaced. ``str()`` says why and what to do."""
 
 
+class WrittenMeanwhile(FolderInTheWay):
+    """Another run has replaced the documents that the new ones were made to replace."""
+
+    def __init__(self, target: Path) -> None:
+        super().__init__(f"{target} was written by another run meanwhile; its documents stay. Try again.")
+
+
 def replace_folder(
     target: Path,
     fill: Callable[[Path], None],
@@ -26,6 +33,7 @@ def replace_folder(
     documents: Collection[str],
     never_beside: Collection[str] = (),
     source: Path | None = None,
+    expected: Callable[[Path], bool] = lambda _: True,
 ) -> tuple[str, ...]:
     """Fill a folder beside ``target``, then put it in its place in one step.
 
@@ -47,6 +55,8 @@ def replace_folder(
         Names by which a set of another kind is known: where one stands, the folder belongs to that.
     source
         What the documents are made from: refused if it is itself one of those to be replaced.
+    expected
+        Whether a folder is the one that the new documents were made to replace: asked of what was replaced.
 
     Returns
     -------
@@ -73,7 +83,7 @@ def replace_folder(
                 _flush(Path(folder, file))
         work.filling.rename(work.whole)
         _refuse_if_in_the_way(target, overwrite, documents, source)
-        _put_in_place(work, target, overwrite, documents)
+        _put_in_place(work, target, overwrite, documents, expected)
         _flush_folder(target.parent)
         return hand_back(work, target, documents)
 
@@ -110,7 +120,13 @@ def _refuse_if_in_the_way(
             )
 
 
-def _put_in_place(work: WorkFolder, target: Path, overwrite: bool, documents: Collection[str]) -> None:
+def _put_in_place(
+    work: WorkFolder,
+    target: Path,
+    overwrite: bool,
+    documents: Collection[str],
+    expected: Callable[[Path], bool],
+) -> None:
     """Give the filled folder its name, even where another run has just taken it."""
     for entry in target.iterdir() if target.is_dir() else ():
         if entry.is_dir() and entry.name in documents and not (work.whole / entry.name).is_dir():
@@ -128,6 +144,9 @@ def _put_in_place(work: WorkFolder, target: Path, overwrite: bool, documents: Co
     if not overwrite and any(one.name in documents for one in _replaced(work)):
         _exchange(work, target)  # another run was quicker: its documents stay
         _refuse_if_in_the_way(target, overwrite, documents, None)
+    elif not all(expected(left) for left in (work.whole, work.aside) if left.is_dir()):
+        _exchange(work, target)
+        raise WrittenMeanwhile(target)
 
 
 def _replaced(work: WorkFolder) -> list[Path]:

@@ -21,5 +21,9 @@ class Settings:
     strict: bool = False
     """Any row error rejects the workbook."""
     overwrite: bool = False
+    reason: str | None = None
+    """Why a batch is graded again; None: a set of documents with other batteries or grades is refused."""
+    by: str | None = None
+    """Who says so; None: the inspector."""
     rules_folder: Path | None = None
     """A site's own rule data, beside the shipped ones."""

@@ -3,6 +3,7 @@
 import itertools
 import os
 import random
+import shutil
 import signal
 import subprocess
 import sys
@@ -66,7 +67,9 @@ def at_event(signal_number: int, event: int, *arguments: str | Path) -> tuple[in
 
 
 def documents(folder: Path) -> Documents:
-    return {one.name: one.read_bytes() for one in folder.iterdir()}
+    return {
+        one.relative_to(folder).as_posix(): one.read_bytes() for one in folder.rglob("*") if one.is_file()
+    }
 
 
 class Bench:
@@ -74,7 +77,9 @@ class Bench:
 
     def __init__(self, folder: Path) -> None:
         self.old_book = write_workbook(folder / "old.xlsx", [GOOD, FLAT])
-        self.new_book = write_workbook(folder / "new.xlsx", [FLAT], batch={**BATCH, "Inspector": "Bench 2"})
+        self.new_book = write_workbook(
+            folder / "new.xlsx", [GOOD, FLAT], batch={**BATCH, "Inspector": "Bench 2"}
+        )
         self.old, self.new = (self._graded(book) for book in (self.old_book, self.new_book))
         self.out = folder / "out"
         self.target = self.out / "T-1"
@@ -147,6 +152,45 @@ def kill_at_instants(bench: Bench, count: int) -> None:
 
 def test_a_kill_at_any_instant_leaves_one_whole_set(bench: Bench) -> None:
     kill_at_instants(bench, 20)
+
+
+def kill_during_a_revision(folder: Path, count: int) -> None:
+    """Kill while a set of documents is moved below the one that replaces it."""
+    old_book = write_workbook(folder / "old.xlsx", [GOOD, FLAT])
+    new_book = write_workbook(folder / "new.xlsx", [FLAT])
+    out = folder / "out"
+    again = ("grade", new_book, "--out", out, "--reason", "second readings")
+
+    def put_old() -> None:
+        shutil.rmtree(out, ignore_errors=True)
+        assert 0 == main(["grade", str(old_book), "--out", str(out), "--quiet"])
+
+    put_old()
+    old = documents(out / "T-1")
+    events = forked(0, *again) * EVENTS_A_STEP
+    new = documents(out / "T-1")
+    assert {f"earlier/1/{name}" for name in old} < set(new)
+    chance, found = random.Random(count), []
+    for number in range(count):
+        put_old()
+        at = chance.randrange(1, events) if number % 2 else events - chance.randrange(events // 4)
+        killed = forked(at, *again) == -signal.SIGKILL
+        left = documents(out / "T-1")
+        assert left in (old, new), (number, at)
+        found.append((killed, left == new))
+        assert forked(0, *again[:4]) in range(256)
+        assert ["T-1"] == [one.name for one in out.iterdir() if one.is_dir()]
+    assert count // 2 <= sum(killed for killed, _ in found)
+    assert any(not whole for _, whole in found)
+
+
+def test_a_kill_during_a_revision_leaves_one_whole_state(tmp_path: Path) -> None:
+    kill_during_a_revision(tmp_path, 12)
+
+
+@pytest.mark.long
+def test_two_hundred_kills_during_a_revision_leave_one_whole_state(tmp_path: Path) -> None:
+    kill_during_a_revision(tmp_path, 200)
 
 
 @pytest.mark.long

@@ -5,10 +5,11 @@ from collections.abc import Iterator, Sequence
 from intake.model.battery import Batch
 from intake.model.finding import FINDING_KEYS
 from intake.model.result import BatchResult, GradedBattery
+from intake.model.revision import Revision
 from intake.model.verdict import BatchFigures
 from intake.policy.dictionary import load_dictionary
 from intake.report.json.battery import battery_document
-from intake.report.json.encode import Document, attributes, json_text, plain, record_document
+from intake.report.json.encode import Document, attributes, json_text, plain, record_document, renamed
 from intake.report.json.value import battery_value_document, value_document
 from intake.report.words.charge_and_remarks import warnings_by_row
 from intake.report.words.totals import total_of, totals_by_grade, totals_by_stream
@@ -57,6 +58,7 @@ def _entries(result: BatchResult) -> Document:
         "version": result.version,
         "source": {"name": result.source_name, "sha256": result.source_sha256},
         "policy": {"name": result.policy_name, "sha256": result.policy_sha256},
+        **_revision(result.revision),
         "run": {"paper": result.paper.value, "date_order": result.date_order},
         "batch": _batch(result.batch),
         "prices": [_sheet(one, "prices") for one in result.batch.prices],
@@ -67,6 +69,12 @@ def _entries(result: BatchResult) -> Document:
         "values": value_document(result),
         "compliance": record_document(result.compliance, without=("stream_by_tag", "resale")),
     }
+
+
+def _revision(revision: Revision) -> Document:
+    document = renamed(record_document(revision), number="revision")
+    changes = [renamed(one, before="from", after="to") for one in document["changes"]]
+    return {**document, "changes": changes}
 
 
 def _battery(result: BatchResult, one: GradedBattery, warnings: Sequence[str]) -> Document:

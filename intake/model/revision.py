@@ -1,0 +1,33 @@
+"""Which edition of a batch's documents this is: what changed since the one before, why, and who says so."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One cell or one grade that differs from the revision before."""
+
+    tag: str
+    """Empty for the Batch sheet."""
+    field: str
+    """Header of the column, or ``grade``."""
+    before: str
+    """Empty: it was blank, or the battery was not there."""
+    after: str
+    """Empty: it is blank now, or the battery is gone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """One edition in the chain of a batch's documents."""
+
+    number: int = 1
+    reason: str | None = None
+    """Why it was graded again; None for the first."""
+    by: str | None = None
+    replaces: str | None = None
+    """SHA-256 of the results.json of the revision before."""
+    changes: tuple[Change, ...] = ()
+
+
+FIRST = Revision()
