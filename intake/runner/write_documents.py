@@ -34,7 +34,7 @@ def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy)
         file.writelines(results_parts(result))
     write_results_workbook(result, results_xlsx)
     write_manifest(result, manifest, paper=result.paper, results_json=results_json, plot_limits=limits)
-    write_disposal(result, disposal)
+    write_disposal(result, disposal, results_json=results_json)
     write_resale(result, resale, plot_limits=limits)
     write_labels(result, labels)
 

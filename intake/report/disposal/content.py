@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.model.battery import Chemistry
-from intake.model.compliance import Statement, Stream
+from intake.model.compliance import Stream
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Grade, Handling
 from intake.report.words.totals import Total, total_of
@@ -21,11 +21,6 @@ class StreamPart:
     total: Total
     largest_kg: float | None
     """Of those that have a mass."""
-    storage: tuple[Statement, ...]
-    statements: tuple[Statement, ...]
-    """Both without those that another stream has too."""
-    shared: tuple[Statement, ...]
-    """Those that another stream has too."""
 
     @property
     def name(self) -> str:
@@ -34,19 +29,10 @@ class StreamPart:
 
 
 @dataclass(frozen=True, slots=True)
-class SharedStatement:
-    """A statement of several streams, and their numbers."""
-
-    statement: Statement
-    numbers: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class DisposalContent:
     """The whole sheet."""
 
     parts: tuple[StreamPart, ...]
-    shared: tuple[SharedStatement, ...]
     recycle: Total
     unresolved: tuple[GradedBattery, ...]
     """Lithium that is not intact first, then in workbook order."""
@@ -61,16 +47,13 @@ def disposal_content(result: BatchResult) -> DisposalContent:
         if one.stream is not None:
             by_stream.setdefault(one.stream, []).append(one)
     streams = [stream for stream in result.compliance.streams if stream.key in by_stream]
-    counted = Counter(statement for stream in streams for statement in _reminders(stream))
     parts = tuple(
-        _part(number, stream, by_stream[stream.key], counted)
-        for number, stream in enumerate(streams, start=1)
+        _part(number, stream, by_stream[stream.key]) for number, stream in enumerate(streams, start=1)
     )
     unresolved = [one for one in result.graded if one.verdict.grade is Grade.UNRESOLVED]
     grades = Counter(one.verdict.grade for one in result.graded)
     return DisposalContent(
         parts=parts,
-        shared=_shared(parts),
         recycle=total_of(one for part in parts for one in part.batteries),
         unresolved=tuple(sorted(unresolved, key=lambda one: not is_doubtful_lithium(one))),
         elsewhere=tuple((grade, grades[grade]) for grade in (Grade.RESALE, Grade.RECONDITIONABLE)),
@@ -85,14 +68,7 @@ def is_doubtful_lithium(one: GradedBattery) -> bool:
     return one.battery.chemistry is Chemistry.LFP and not whole
 
 
-def _reminders(stream: Stream) -> dict[Statement, None]:
-    """Return the statements that may be printed once for several streams, each once."""
-    return dict.fromkeys((*stream.storage, *stream.statements))
-
-
-def _part(
-    number: int, stream: Stream, batteries: Sequence[GradedBattery], counted: Counter[Statement]
-) -> StreamPart:
+def _part(number: int, stream: Stream, batteries: Sequence[GradedBattery]) -> StreamPart:
     masses = [one.mass_kg for one in batteries if one.mass_kg is not None]
     return StreamPart(
         number=number,
@@ -100,15 +76,4 @@ def _part(
         batteries=tuple(batteries),
         total=total_of(batteries),
         largest_kg=max(masses, default=None),
-        storage=tuple(one for one in stream.storage if counted[one] == 1),
-        statements=tuple(one for one in stream.statements if counted[one] == 1),
-        shared=tuple(one for one in _reminders(stream) if counted[one] > 1),
     )
-
-
-def _shared(parts: Sequence[StreamPart]) -> tuple[SharedStatement, ...]:
-    numbers: dict[Statement, list[int]] = {}
-    for part in parts:
-        for statement in part.shared:
-            numbers.setdefault(statement, []).append(part.number)
-    return tuple(SharedStatement(statement, tuple(found)) for statement, found in numbers.items())

@@ -6,7 +6,6 @@ from intake.model.battery import LEAD_ACID, Battery, Chemistry
 from intake.model.result import GradedBattery
 from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Handling
-from intake.report.drawing.kept_together import SEPARATOR
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.battery import chemistry_in_words, interval_in_words, voltage_lines
 from intake.report.words.charge_and_remarks import charge_told
@@ -126,23 +125,27 @@ def _held(battery: Battery) -> str:
 
 
 def _seen(battery: Battery) -> str:
-    recall = {None: "not checked", True: "YES", False: "none found"}[battery.under_recall]
-    parts = [
-        f"case {battery.case or 'not read'}",
-        f"terminals {battery.terminals or 'not inspected'}",
-        f"plastic {battery.case_plastic}",
-        f"non-spillable mark: {'yes' if battery.non_spillable_mark else 'no'}",
-        f"recall {recall}",
-    ]
+    """Return what was seen, the usual left out but for the plastic, which a code may hang on."""
+    parts = [f"case {battery.case or 'not read'}"] if battery.case != "sound" else []
+    if battery.terminals != "sound":
+        parts.append(f"terminals {battery.terminals or 'not inspected'}")
+    parts.append(f"plastic {battery.case_plastic}")
+    if battery.non_spillable_mark:
+        parts.append("non-spillable mark")
+    if battery.under_recall is not False:
+        parts.append("UNDER RECALL" if battery.under_recall else "recall not checked")
     if battery.bms_reset_tried is not None:
-        parts.append(f"BMS reset tried: {'yes' if battery.bms_reset_tried else 'no'}")
-    return SEPARATOR.join(parts)
+        parts.append(f"BMS reset {'tried' if battery.bms_reset_tried else 'not tried'}")
+    return ", ".join(parts)
 
 
 def _condition(one: GradedBattery) -> str:
     why = undiagnosed_because(one)
-    diagnosable = f"Diagnosable: no, {why}" if why else "Diagnosable: yes"
-    return SEPARATOR.join((diagnosable, f"handle as {one.verdict.handling.value}", _residual(one)))
+    parts = [f"Not diagnosable: {why}"] if why else []
+    parts.append(f"handle as {one.verdict.handling.value}")
+    if one.battery.chemistry is Chemistry.LFP:
+        parts.append(_residual(one))
+    return "; ".join(parts)
 
 
 def _residual(one: GradedBattery) -> str:

@@ -1,53 +1,52 @@
-"""``disposal.pdf``: the recycle stream for the compliance officer, an aid to filling in a legal form."""
+"""``disposal.pdf``: the recycle stream for the compliance officer, the load at a glance first."""
 
-from dataclasses import replace
 from pathlib import Path
 
 from intake.model.result import BatchResult
-from intake.report.disposal.closing import ClosingSections
 from intake.report.disposal.content import disposal_content
-from intake.report.disposal.entries import place_entries
-from intake.report.disposal.streams import StreamSections
-from intake.report.disposal.summary import DisposalSummary
+from intake.report.disposal.sections import Sections
 from intake.report.drawing.flow import Flow
-from intake.report.drawing.headed_rows import Clauses
 from intake.report.drawing.page import sheet_of
-from intake.report.drawing.page_edges import Furniture, PageFurniture, description_of, furniture_of
-from intake.report.drawing.pdf_file import pdf_pages
+from intake.report.drawing.page_edges import PageFurniture, description_of, furniture_of
+from intake.report.drawing.pdf_file import Attachment, pdf_pages
 from intake.report.drawing.typesetter import Typesetter
+from intake.report.drawing.writer import Writer
+from intake.report.words.closing import place_cautions, place_sources
+from intake.report.words.form_entries import load_form_entries
 
-NAME = "Disposal sheet"
-_ON_EVERY_PAGE = "No legal form, an aid to filling one in"
+NAME = "Disposal sheet, no legal form: an aid to filling one in"
 
 
-def write_disposal(result: BatchResult, path: Path) -> None:
-    """Write the disposal sheet of a graded batch on its paper.
+def write_disposal(result: BatchResult, path: Path, *, results_json: Path) -> None:
+    """Write the disposal sheet of a batch on ``result.paper`` with ``results.json`` inside it.
 
     Raises
     ------
     OSError
-        The file can not be written.
+        The file cannot be written, or ``results_json`` not be read.
     """
     sheet, setter = sheet_of(result.paper), Typesetter()
-    clauses = Clauses(setter, sheet.room_width)
     content = disposal_content(result)
-    description = description_of(
-        result,
-        title=f"{NAME}, no legal form",
-        subject=f"{content.recycle.count} used 12 V batteries to recycle, by waste stream",
-    )
-    furniture = PageFurniture(sheet, _furniture(result))
-    with pdf_pages(path, sheet=sheet, description=description, furnishing=furniture) as pages:
+    subject = f"{content.recycle.count} used 12 V batteries to recycle, by waste stream"
+    attached = Attachment(results_json, "application/json", "The data that this sheet was written from")
+    with pdf_pages(
+        path,
+        sheet=sheet,
+        description=description_of(result, title="Disposal sheet", subject=subject),
+        furnishing=PageFurniture(sheet, furniture_of(result, NAME)),
+        attachments=[attached],
+    ) as pages:
         flow = Flow(sheet, pages)
-        DisposalSummary(clauses).place(flow, result, content)
+        writer = Writer(flow, setter)
+        sections = Sections(writer, result, content)
+        sections.at_a_glance()
         if content.parts:
-            place_entries(flow, clauses, result.batch, result.compliance.form)
-            StreamSections(clauses).place(flow, content)
-        ClosingSections(clauses).place(flow, result, content)
-
-
-def _furniture(result: BatchResult) -> Furniture:
-    """Return what repeats on each page, with the reminder that it is no form."""
-    furniture = furniture_of(result, NAME)
-    warnings = (_ON_EVERY_PAGE, furniture.warning)
-    return replace(furniture, warning=" · ".join(one for one in warnings if one))
+            flow.turn_page()
+        sections.entries()
+        sections.evidence()
+        sections.batteries()
+        sections.unresolved()
+        sections.rules()
+        sections.handling()
+        place_cautions(writer, result.compliance.cautions, load_form_entries().sign_off)
+        place_sources(writer, sections.sources)

@@ -17,6 +17,8 @@ Fact = tuple[str, str]
 _BULLET, _NUMBER = 9.0, 18.0
 _BETWEEN = 16.0
 """Points between columns of facts or of lines to fill in."""
+_AFTER_TITLE, _MOST_TITLE = 6.0, 0.6
+"""Points behind a title in a line, and the share of the line that it may take."""
 _WRITING_HEIGHT = 20.0
 _LEAST_LINE = 70.0
 """Points that a line to write on has beside what is known; else it stands below."""
@@ -58,6 +60,20 @@ class Writer:
     def text(self, text: str, style: Style = TEXT) -> None:
         """Place a paragraph, undivided."""
         self.flow.place(stack([*self.lines(text, style), Block(2, ())]))
+
+    def paragraph(self, title: str, text: str) -> None:
+        """Place a paragraph, undivided, its title in bold at the start of its first line."""
+        self.flow.place(self.run_in(title, text))
+
+    def run_in(self, title: str, text: str) -> Block:
+        """Return a paragraph with its title at the start; a long title stands on lines of its own."""
+        begin = self.setter.width(self.setter.printable(title), STRONG) + _AFTER_TITLE
+        if begin > _MOST_TITLE * self.width:
+            return stack([*self.lines(title, STRONG), *self.lines(text, TEXT), Block(3, ())])
+        first, *others = self.setter.wrap(with_units_kept(text), TEXT, self.width - begin)
+        head = side_by_side([(0.0, stack(self.lines(title, STRONG))), (begin, line_of(TEXT, (0.0, first)))])
+        rest = self.lines(" ".join(others), TEXT) if others else []
+        return stack([head, *rest, Block(3, ())])
 
     def long_text(self, text: str, style: Style = TEXT) -> None:
         """Place a paragraph that may go on over pages."""

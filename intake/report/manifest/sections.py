@@ -1,7 +1,5 @@
 """The sections of the manifest: order of work, list, unusual batteries in full, findings, handling."""
 
-from collections.abc import Sequence
-
 from intake.model.finding import Severity
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Handling
@@ -10,7 +8,7 @@ from intake.report.drawing.flow import Block
 from intake.report.drawing.grade_marks import grade_block
 from intake.report.drawing.list_table import Align, Cell, Column, ListTable, Row, Words
 from intake.report.drawing.plain_text import one_line
-from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG, TEXT
+from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG
 from intake.report.drawing.writer import Writer
 from intake.report.manifest.content import FindingLine, ManifestContent
 from intake.report.plots.comparison import comparison_block, comparison_of
@@ -18,6 +16,7 @@ from intake.report.words.actions import ActionGroup, next_step_in_few_words
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import charge_in_words, counting_reading, kind_lines, reading_lines
 from intake.report.words.charge_and_remarks import notes_beside
+from intake.report.words.listed_columns import listed_lines
 from intake.report.words.reasons import reason_in_few_words
 from intake.report.words.sources import WEAK, Sources
 from intake.report.words.totals import Total, total_of, totals_by_grade
@@ -105,7 +104,7 @@ class Sections:
         grade = one.verdict.grade
         return (
             (Words(one.battery.tag, LEAD), one_line(one.battery.position or "")),
-            tuple(kind_lines(one.battery)),
+            (*kind_lines(one.battery), *listed_lines(one.battery)),
             (counting_reading(one.battery), charge_in_words(one.verdict)),
             (grade_block(grade, self._words.grades[grade].short, STRONG), reason_in_few_words(one)),
             next_step_in_few_words(one),
@@ -189,15 +188,11 @@ class Sections:
             for note in notes:
                 own = [line for line in note.lines if line not in common]
                 texts = [line.replace(" (common practice)", WEAK) for line in own]
-                self._paragraph(f"{note.title} – {note.applies_to}", texts, self.sources.note(note.source))
+                title = f"{note.title} – {note.applies_to}"
+                self._writer.paragraph(title, " ".join(texts) + self.sources.note(note.source))
             for one in warnings:
-                texts = [one.text or "Confirm locally."]
-                self._paragraph(one.heading, texts, self.sources.note(one.source))
-
-    def _paragraph(self, title: str, texts: Sequence[str], note: str) -> None:
-        lines = self._writer.lines(title, STRONG)
-        text = " ".join(texts) + note
-        self._writer.flow.place(stack([*lines, *self._writer.lines(text, TEXT), Block(3, ())]))
+                text = one.text or "Confirm locally."
+                self._writer.paragraph(one.heading, text + self.sources.note(one.source))
 
     def limits(self) -> None:
         """Place what a grade cannot show, and what the meter in use is worth."""

@@ -1,14 +1,16 @@
 """How every document ends: the cautions with the lines to sign, then the sources."""
 
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from intake.report.drawing.blocks import line_of, side_by_side, stack
+from intake.report.drawing.flow import Block
 from intake.report.drawing.styles import PLOT
 from intake.report.drawing.typesetter import MISSING_SIGN
 from intake.report.drawing.writer import Writer
 from intake.report.words.sources import KEY, Sources
 
-_NUMBER_WIDTH = 20.0
+_NUMBER_WIDTH, _GUTTER = 16.0, 14.0
 
 
 def place_cautions(writer: Writer, cautions: Sequence[str], roles: Sequence[str]) -> None:
@@ -30,7 +32,13 @@ def place_sources(writer: Writer, sources: Sources) -> None:
     if not listed:
         return
     writer.section("Sources", KEY)
+    own = (writer.width - _GUTTER) / 2
+    notes = [_note(writer, number, text, own) for number, text in listed]
     with writer.continued("Sources"):
-        for number, text in listed:
-            words = stack(writer.lines(text, PLOT, width=writer.width - _NUMBER_WIDTH))
-            writer.flow.place(side_by_side([(0.0, line_of(PLOT, (0.0, number))), (_NUMBER_WIDTH, words)]))
+        for first, second in zip_longest(notes[::2], notes[1::2], fillvalue=Block(0, ())):
+            writer.flow.place(side_by_side([(0.0, first), (own + _GUTTER, second)]))
+
+
+def _note(writer: Writer, number: str, text: str, width: float) -> Block:
+    words = stack(writer.lines(text, PLOT, width=width - _NUMBER_WIDTH))
+    return side_by_side([(0.0, line_of(PLOT, (0.0, number))), (_NUMBER_WIDTH, words)])

