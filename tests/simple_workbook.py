@@ -13,6 +13,7 @@ BATCH = {
     "Jurisdiction": "EU",
     "Meter accuracy (% of reading)": 0.1,
     "Meter accuracy (V)": 0.01,
+    "Read on": "2026-11-20",
 }
 GOOD = {
     "Tag": "B-1",

@@ -24,6 +24,7 @@ def read_batch_sheet(
     fields = read_fields(sheet, wanted, log)
     values = read_values(wanted, fields, log, date_order=date_order)
     _check_dates(values, fields, log, today=today)
+    _note_reading_day(values, fields, log)
     _note_assumed_accuracy(fields, wanted, log, policy.meter)
     return values
 
@@ -38,6 +39,7 @@ def _check_dates(values: dict[str, Any], fields: dict[str, Field], log: FindingL
             "Write the day on which the batch came in.",
             fields["received"].spot,
         )
+        return
     ship_date = values.get("ship_date")
     if ship_date is not None and ship_date < received:
         log.warn(
@@ -74,6 +76,16 @@ def _check_read_on(
         fields["read_on"].spot,
     )
     del values["read_on"]
+
+
+def _note_reading_day(values: dict[str, Any], fields: dict[str, Field], log: FindingLog) -> None:
+    field, received = fields.get("read_on"), values.get("received")
+    if received is not None and (field is None or field.value is None):
+        log.note(
+            f"Blank; the day of the readings is taken as {received.isoformat()}, the day received.",
+            "Write the day if the batteries were read later.",
+            field.spot if field else Spot(field="Read on"),
+        )
 
 
 def _note_assumed_accuracy(fields: dict[str, Field], wanted: Sheet, log: FindingLog, meter: Meter) -> None:

@@ -7,8 +7,9 @@ from datetime import date
 from typing import Any
 
 from intake.checks.battery_draft import BatteryDraft
+from intake.checks.cells.cca_standard import split_standard
 from intake.checks.cells.dates import DateOrder
-from intake.checks.cells.parsed_cell import Unreadable
+from intake.checks.cells.parsed_cell import AS_MEANT, Unreadable
 from intake.checks.cells.read_cell import read_cell
 from intake.checks.cells.read_text import YES_NO, fill_in
 from intake.checks.clock_hours import work_out_hours
@@ -26,6 +27,7 @@ _ONLY_ON = {
 }
 """Columns that one chemistry alone has."""
 _PLACES_NAMED = 5
+_STANDARD = "cca_standard"
 
 
 def read_battery_rows(
@@ -64,11 +66,14 @@ def _read_row(
         draft.chemistry = Chemistry(chemistry)
         draft.chemistry_was_read = True
     unused = _unused_keys(draft, log)
+    cells = dict(row.cells)
+    standards = _take_standards(draft, cells)
     for slot, found in row.place.columns.items():
         if slot not in ("tag", "chemistry") and found.column.key not in unused:
-            value = _read_slot(draft, row.cells, slot, log, date_order)
+            value = _read_slot(draft, cells, slot, log, date_order)
             if value is not None:
                 draft.values[slot] = value
+    _fill_standard(draft, standards, log)
     work_out_hours(draft, log, reading_day=reading_day)
     check_row(draft, log)
     return draft
@@ -116,6 +121,33 @@ def _read_slot(
         return None
     log.remark(outcome.remarks, spot)
     return outcome.value == YES_NO[0] if column.choices == YES_NO else outcome.value
+
+
+def _take_standards(draft: BatteryDraft, cells: dict[str, RawCell]) -> dict[str, str]:
+    """Leave the figure alone in each cell that holds a standard as well; return the standards by slot."""
+    standards = {}
+    for slot, cell in tuple(cells.items()):
+        split = split_standard(cell) if draft.row.columns[slot].column.standard else None
+        if split is not None:
+            cells[slot] = split.cell
+            standards[slot] = split.standard
+    return standards
+
+
+def _fill_standard(draft: BatteryDraft, standards: Mapping[str, str], log: FindingLog) -> None:
+    """Fill the standard that stood beside a figure, and warn where another one is written."""
+    for slot, standard in standards.items():
+        written = draft.values.setdefault(_STANDARD, standard)
+        spot = draft.row.spot(slot, draft.tag)
+        if written != standard:
+            log.warn(
+                f"The figure is by {standard} and {written} is written elsewhere in the row: currents by two"
+                " standards cannot be compared.",
+                "Write both figures by the same standard.",
+                spot,
+            )
+        elif _STANDARD not in draft.row.filled:
+            log.note(f"The standard {standard} was read beside the figure.", AS_MEANT, spot)
 
 
 def _fault(draft: BatteryDraft, column: Column, unreadable: Unreadable, spot: Spot, log: FindingLog) -> None:

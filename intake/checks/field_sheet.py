@@ -1,12 +1,13 @@
 """A sheet of two columns, a field and its value in each row: labels found, values typed."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from intake.checks.cells.cell_text import cell_text, is_blank, quoted
 from intake.checks.cells.dates import DateOrder
 from intake.checks.cells.parsed_cell import Unreadable
+from intake.checks.cells.placeholders import blank_note, stands_for_nothing
 from intake.checks.cells.read_cell import read_cell
 from intake.checks.cells.read_text import fill_in
 from intake.checks.find_columns import note_header_unit
@@ -49,6 +50,11 @@ def read_fields(sheet: RawSheet, wanted: Sheet, log: FindingLog) -> dict[str, Fi
                 _reject_twice(column, earlier, field, log)
             elif field.value or not (earlier and earlier.value):
                 found[column.key] = field
+    for key, field in found.items():
+        (column,) = field.match.columns
+        if field.value and stands_for_nothing(field.value, column):
+            log.note(*blank_note(field.value), field.spot)
+            found[key] = replace(field, value=None)
     for field in found.values():
         note_header_unit(field.label, field.match.columns[0], field.match, log)
     return found

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from intake.checks.cells.cell_text import cell_text, is_blank, quoted
+from intake.checks.cells.parsed_cell import AS_MEANT
 from intake.checks.cells.written_units import WrittenUnit
 from intake.checks.finding_log import WHOLE_SHEET, FindingLog, Spot
 from intake.checks.match_header import HeaderMatch, match_header
@@ -114,7 +115,7 @@ def note_header_unit(cell: RawCell, column: Column, match: HeaderMatch, log: Fin
         log.note(
             f"Numbers without a unit are taken as {match.unit.name}, as {quoted(cell.value)} says, and"
             f" converted to {column.unit}.",
-            "Nothing to do if that is what was meant.",
+            AS_MEANT,
             spot,
         )
     if match.ignored_bracket:

@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from intake.checks.cells.cell_text import counted, is_blank
+from intake.checks.cells.cell_text import cell_text, counted, is_blank
+from intake.checks.cells.placeholders import blank_note, stands_for_nothing
 from intake.checks.find_columns import FoundColumn, SheetColumns
 from intake.checks.finding_log import FindingLog, Spot
 from intake.model.raw_workbook import RawCell, RawSheet
@@ -47,6 +48,12 @@ def list_rows(sheet: RawSheet, columns: SheetColumns, log: FindingLog) -> Iterat
         cells = {
             slot: filled[found.number] for slot, found in columns.by_slot.items() if found.number in filled
         }
+        tag = cell_text(cells["tag"].value).strip() if "tag" in cells else ""
+        for slot in [
+            slot for slot, cell in cells.items() if stands_for_nothing(cell, columns.by_slot[slot].column)
+        ]:
+            found = columns.by_slot[slot]
+            log.note(*blank_note(cells.pop(slot)), Spot(row.number, found.number, tag, found.column.header))
         if cells:
             shape = tuple(cells)
             yield ListRow(RowPlace(row.number, shapes.setdefault(shape, shape), columns.by_slot), cells)

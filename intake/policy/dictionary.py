@@ -35,6 +35,14 @@ class Form(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Family:
+    """Words that name several choices at once, and how to decide between them."""
+
+    words: tuple[str, ...]
+    hint: str
+
+
+@dataclass(frozen=True, slots=True)
 class Column:
     """One column of a list sheet, or one field of ``Batch``. Limits are None where there are none."""
 
@@ -65,6 +73,13 @@ class Column:
     """The maximum for LFP, where it is lower."""
     choices: tuple[str, ...] = ()
     synonyms: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    families: tuple[Family, ...] = ()
+    clock: str | None = None
+    """Header of the column for a clock time, beside one for hours."""
+    plausible: tuple[float, float] | None = None
+    """Between which a usual value lies, to name a slipped decimal point."""
+    standard: str | None = None
+    """Key of the column that a standard written beside the figure fills."""
     pattern: str | None = None
     max_length: int | None = None
     example: str | float | None = None
@@ -131,6 +146,10 @@ def _columns(key: str, entry: Mapping[str, Any], rules_folder: Path | None) -> l
             lfp_maximum=entry.get("x-lfp-maximum"),
             choices=choices,
             synonyms={choice: tuple(words) for choice, words in synonyms.items()},
+            families=tuple(Family(tuple(one["words"]), one["hint"]) for one in entry.get("x-families", ())),
+            clock=entry.get("x-clock"),
+            plausible=tuple(entry["x-plausible"]) if "x-plausible" in entry else None,
+            standard=entry.get("x-standard"),
             pattern=entry.get("pattern"),
             max_length=entry.get("maxLength"),
             example=entry.get("x-example"),

@@ -36,6 +36,7 @@ BATCH: dict[str, Any] = {
     "Jurisdiction": "EU",
     "Meter accuracy (% of reading)": 0.1,
     "Meter accuracy (V)": 0.01,
+    "Read on": RECEIVED,
 }
 GOOD: dict[str, Any] = {
     "Tag": "B-1",

@@ -1,4 +1,4 @@
-from datetime import date
+from datetime import date, time
 
 import pytest
 
@@ -6,6 +6,8 @@ from intake.checks.cells.dates import DateOrder
 from intake.model.finding import Severity
 from tests.checks.builders import (
     BATCH,
+    RECEIVED,
+    TODAY,
     check,
     check_rows,
     error_cell,
@@ -82,7 +84,6 @@ def test_a_needed_field_that_is_blank_rejects_at_its_value(field):
         ("Inspector", unsaved_formula()),
         ("Jurisdiction", "moon"),
         ("Meter accuracy (% of reading)", 5.1),
-        ("Meter accuracy (V)", "n/a"),
     ],
 )
 def test_what_the_whole_batch_rests_on_rejects_when_it_can_not_be_read(field, value):
@@ -99,7 +100,7 @@ def test_what_the_whole_batch_rests_on_rejects_when_it_can_not_be_read(field, va
 def test_other_fields_that_can_not_be_read_are_left_blank_with_a_warning(field, value):
     checked = check_rows(batch={**BATCH, field: value})
     batch = batch_of(checked)
-    assert [("warning", "Batch!B8", field)] == told(checked.findings)
+    assert [("warning", "Batch!B9", field)] == told(checked.findings)
     assert (None, None, None) == (batch.ship_date, batch.calibration_due, batch.currency)
 
 
@@ -122,7 +123,7 @@ def test_a_ship_date_on_the_day_stands_and_one_before_is_left_blank():
     before = check_rows(batch={**BATCH, "Ship date": "2026-11-19"})
     assert (date(2026, 11, 20), ()) == (batch_of(on_the_day).ship_date, on_the_day.findings)
     assert batch_of(before).ship_date is None
-    assert [("warning", "Batch!B8", "Ship date")] == told(before.findings)
+    assert [("warning", "Batch!B9", "Ship date")] == told(before.findings)
 
 
 def test_a_meter_past_its_calibration_is_a_warning_and_the_date_stands():
@@ -130,7 +131,7 @@ def test_a_meter_past_its_calibration_is_a_warning_and_the_date_stands():
     before = check_rows(batch={**BATCH, "Calibration due": "2026-11-19"})
     assert () == on_the_day.findings
     assert date(2026, 11, 19) == batch_of(before).calibration_due
-    assert [("warning", "Batch!B8", "Calibration due")] == told(before.findings)
+    assert [("warning", "Batch!B9", "Calibration due")] == told(before.findings)
     assert "past its calibration on the day" in before.findings[0].message
 
 
@@ -182,14 +183,14 @@ def test_a_value_further_right_is_not_taken():
 
 def test_an_unknown_field_with_a_value_is_noted_at_its_label():
     checked = sheet_with(["Shift", "late"], ["Value", "Field"])
-    assert [("note", "Batch!A8", ""), ("note", "Batch!A9", "")] == told(checked.findings)
+    assert [("note", "Batch!A9", ""), ("note", "Batch!A10", "")] == told(checked.findings)
     assert '"Shift" is not known' in checked.findings[0].message
 
 
 def test_a_field_that_stands_twice_rejects_and_names_both_cells():
     checked = sheet_with(["site", "Yard 3"])
-    assert [("error", "Batch!A8", "Site")] == told(checked.findings)
-    assert "stands twice: in A2 and in A8." in checked.findings[0].message
+    assert [("error", "Batch!A9", "Site")] == told(checked.findings)
+    assert "stands twice: in A2 and in A9." in checked.findings[0].message
     assert checked.batch is None
 
 
@@ -201,7 +202,7 @@ def test_a_second_label_without_a_value_does_no_harm():
 
 def test_a_bare_meter_accuracy_rejects_and_names_both():
     checked = sheet_with(["Meter accuracy", 0.5])
-    assert [("error", "Batch!A8", "")] == told(checked.findings)
+    assert [("error", "Batch!A9", "")] == told(checked.findings)
     assert '"Meter accuracy (% of reading)" or "Meter accuracy (V)"' in checked.findings[0].message
     assert checked.batch is None
     assert () == sheet_with(["Meter accuracy"]).findings
@@ -218,3 +219,66 @@ def test_a_number_as_batch_is_taken_with_a_note():
     checked = check_rows(batch={**BATCH, "Batch": 2026})
     assert "2026" == batch_of(checked).batch
     assert [("note", "Batch!B1", "Batch")] == told(checked.findings, Severity.NOTE)
+
+
+def test_a_sign_for_nothing_counts_as_blank_in_a_field_of_figures():
+    checked = check_rows(batch={**BATCH, "Meter accuracy (V)": "n/a"})
+    assert checked.batch is not None
+    assert None is checked.batch.meter_accuracy_volts
+    assert ["counts as blank", "is assumed"] == [
+        words
+        for one in checked.findings
+        for words in ("counts as blank", "is assumed")
+        if words in one.message
+    ]
+
+
+def test_without_the_day_of_the_readings_the_day_received_counts_and_is_noted():
+    checked = check_rows(batch={key: value for key, value in BATCH.items() if key != "Read on"})
+    assert checked.batch is not None
+    assert RECEIVED == checked.batch.reading_day
+    assert [("note", "Batch", "Read on")] == told(checked.findings)
+    blank = check_rows(batch={**BATCH, "Read on": None})
+    assert [("note", "Batch!B8", "Read on")] == told(blank.findings)
+
+
+@pytest.mark.parametrize(
+    ("day", "words"), [(date(2026, 11, 19), "is before Received"), (date(2026, 11, 26), "is in the future")]
+)
+def test_a_day_of_the_readings_that_cannot_be_is_left_blank(day, words):
+    checked = check_rows(batch={**BATCH, "Read on": day})
+    assert checked.batch is not None
+    assert (None, RECEIVED) == (checked.batch.read_on, checked.batch.reading_day)
+    assert [("warning", "Batch!B8", "Read on")] == told(checked.findings)
+    assert words in checked.findings[0].message
+
+
+@pytest.mark.parametrize("day", [RECEIVED, TODAY])
+def test_the_readings_may_be_of_any_day_from_received_to_today(day):
+    checked = check_rows(batch={**BATCH, "Read on": day, "Read by": "Bench 2"})
+    assert checked.batch is not None
+    assert (day, "Bench 2", ()) == (checked.batch.reading_day, checked.batch.reader, checked.findings)
+
+
+def test_calibration_is_held_against_the_day_of_the_readings():
+    batch = {**BATCH, "Read on": date(2026, 11, 23), "Calibration due": date(2026, 11, 22)}
+    (finding,) = check_rows(batch=batch).findings
+    assert "due 2026-11-22, read 2026-11-23" in finding.message
+
+
+def test_the_new_fields_are_read():
+    more = {
+        "Region": "California",
+        "Incoming note": "N-17",
+        "Incoming carrier": "Carrier 4",
+        "Received at": "14:30",
+    }
+    batch = check_rows(batch={**BATCH, **more}).batch
+    assert batch is not None
+    assert ("California", "N-17", "Carrier 4", time(14, 30)) == (
+        batch.region,
+        batch.incoming_note,
+        batch.incoming_carrier,
+        batch.received_at,
+    )
+    assert batch.inspector == batch.reader

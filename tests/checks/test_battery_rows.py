@@ -109,7 +109,7 @@ def test_a_case_that_is_not_readable_or_blank_is_a_row_error(value):
 
 @pytest.mark.parametrize("value", [None, "B 1", True, 7.5])
 def test_a_row_without_a_usable_tag_is_named_by_its_row(value):
-    checked = check_rows({**GOOD, "Tag": value, "Rest voltage (V)": "x"})
+    checked = check_rows({**GOOD, "Tag": value, "Rest voltage (V)": "dead"})
     battery = only(checked)
     assert "row 2" == battery.tag
     assert [("error", "Batteries!A2", "Tag"), ("error", "Batteries!D2", "Rest voltage (V)")] == told(
@@ -179,7 +179,7 @@ def test_lfp_takes_its_own_columns_without_a_word():
 
 
 def test_an_unreadable_chemistry_gives_no_second_finding():
-    checked = check_rows({**GOOD, "Chemistry": "wod", "BMS reset tried": "x", "SG 1": "x", "Cell 1 (V)": "x"})
+    checked = check_rows({**GOOD, "Chemistry": "wod", "BMS reset tried": "x", "SG 1": "y", "Cell 1 (V)": "y"})
     assert [("error", "Batteries!B2", "Chemistry")] == told(checked.findings)
 
 
@@ -207,3 +207,54 @@ def test_an_empty_needed_cell_says_what_may_be_written_there():
     assert "The cell is empty, and this value is needed." == finding.message
     assert finding.hint.startswith("Fill it in. ")
     assert finding.hint.endswith("One of: sound, scuffed, dented, cracked, leaking, swollen, burnt.")
+
+
+def test_a_sign_for_nothing_in_a_column_of_figures_counts_as_blank_with_a_note():
+    for sign in ("-", "x", "n/a", "none", " N/A ", "—"):
+        checked = check_rows({**GOOD, "Load current (A)": sign, "Mass (kg)": sign})
+        assert (None, None) == (only(checked).load_current_a, only(checked).mass_kg)
+        assert [("note", "Batteries!G2", "Load current (A)"), ("note", "Batteries!H2", "Mass (kg)")] == told(
+            checked.findings
+        )
+        assert ["B-1", "B-1"] == [one.tag for one in checked.findings]
+
+
+def test_a_sign_for_nothing_stays_an_error_where_a_value_is_needed():
+    for row in ({"Case": "-"}, {"Chemistry": "n/a"}):
+        assert ["error"] == [one.severity.value for one in check_rows(GOOD | row).findings]
+    checked = check_rows(GOOD, hold=[{"Tag": "B-1", "After charge (h)": 1, "Voltage (V)": "-"}])
+    assert [("error", "Hold readings!C2", "Voltage (V)")] == told(checked.findings)
+
+
+@pytest.mark.parametrize(
+    ("typed", "amps"),
+    [
+        ("680 EN", 680),
+        ("680EN", 680),
+        ("EN 680", 680),
+        ("680 A EN", 680),
+        ("680A (EN)", 680),
+        ("en: 680", 680),
+    ],
+)
+def test_a_standard_beside_a_current_fills_the_empty_column(typed, amps):
+    checked = check_rows({**GOOD, "Rated CCA (A)": typed})
+    battery = only(checked)
+    assert (amps, "EN") == (battery.rated_cca_a, battery.cca_standard)
+    assert [("note", "Batteries!G2", "Rated CCA (A)")] == told(checked.findings)
+
+
+def test_a_standard_beside_a_current_may_say_the_same_as_its_column():
+    checked = check_rows({**GOOD, "Rated CCA (A)": "680 EN", "CCA standard": "en"})
+    assert ((), "EN") == (checked.findings, only(checked).cca_standard)
+
+
+def test_two_standards_in_one_row_are_a_warning():
+    for more in ({"CCA standard": "SAE"}, {"Measured CCA (A)": "600 SAE"}):
+        checked = check_rows({**GOOD, "Rated CCA (A)": "680 EN", **more})
+        assert ["warning"] == [one.severity.value for one in checked.findings if "two" in one.message]
+
+
+@pytest.mark.parametrize("typed", ["680 XY", "EN SAE 680", "EN 680 SAE", "EN", "680 CCA EN"])
+def test_what_is_no_current_with_one_standard_is_an_error(typed):
+    assert "error" in [one.severity.value for one in check_rows({**GOOD, "Rated CCA (A)": typed}).findings]

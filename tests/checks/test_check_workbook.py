@@ -127,7 +127,7 @@ def test_hidden_rows_are_noted_and_kept():
 def test_findings_come_in_sheet_order_whatever_the_order_of_the_checks():
     """Batteries stands before Batch here; rows from the top, cells from the left."""
     rows = [
-        {**GOOD, "Tag": "B-1", "Made": "2019", "Rested (h)": "x"},
+        {**GOOD, "Tag": "B-1", "Made": "2019", "Rested (h)": "long"},
         {**GOOD, "Tag": "B-2", "Case": "x"},
         {**GOOD, "Tag": "B-1", "Chemistry": "x"},
     ]
@@ -221,7 +221,7 @@ def test_every_finding_says_what_to_do():
 
 def test_a_sheet_with_too_many_findings_rejects_the_workbook_and_is_read_no_further(monkeypatch):
     monkeypatch.setattr(finding_log, "FINDINGS_MOST", 3)
-    bad = {**GOOD, "Rest voltage (V)": "x"}
+    bad = {**GOOD, "Rest voltage (V)": "dead"}
     three = check_rows(*({**bad, "Tag": f"B-{n}"} for n in range(3)))
     assert three.batch is not None
     assert 3 == len(three.findings)

@@ -111,6 +111,6 @@ def test_all_gravities_or_cells_need_no_word():
 
 
 def test_one_unreadable_gravity_is_one_error_and_none_is_used():
-    checked = check_rows({**GOOD, **GRAVITIES, "SG 3": "n/a"})
+    checked = check_rows({**GOOD, **GRAVITIES, "SG 3": "low"})
     assert [("error", "Batteries!I2", "SG 3")] == told(checked.findings)
     assert () == only(checked).specific_gravity

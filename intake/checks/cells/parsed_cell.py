@@ -33,6 +33,9 @@ class Unreadable:
     hint: str
 
 
-def note(message: str, hint: str = "Nothing to do if that is what was meant.") -> Remark:
+AS_MEANT = "Nothing to do if that is what was meant."
+
+
+def note(message: str, hint: str = AS_MEANT) -> Remark:
     """Return a remark that only informs."""
     return Remark(Severity.NOTE, message, hint)

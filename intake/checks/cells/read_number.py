@@ -1,13 +1,16 @@
 """A measured value from a cell: figure, unit and limits."""
 
 import math
+from datetime import datetime, time, timedelta
 from decimal import Decimal
 
 from intake.checks.cells.cell_text import LEAVE_EMPTY, is_placeholder, quoted
 from intake.checks.cells.number_formats import shows_percent
 from intake.checks.cells.parse_figure import parse_figure
-from intake.checks.cells.parsed_cell import Taken, Unreadable, note
+from intake.checks.cells.parsed_cell import Remark, Taken, Unreadable, note
+from intake.checks.cells.times import read_time
 from intake.checks.cells.written_units import WrittenUnit, find_unit
+from intake.model.finding import Severity
 from intake.model.raw_workbook import RawCell
 from intake.policy.dictionary import Column
 
@@ -15,6 +18,11 @@ NOT_A_DATE = (
     "The spreadsheet program has turned it into a date or time. Format the cell as text or number and type"
     " the value again."
 )
+_HOURS = "h"
+_MINUTES_AN_HOUR, _SECONDS_A_MINUTE, _SECONDS_AN_HOUR = 60, 60, 3600
+_SLIPS = (0.1, 10, 100)
+"""By how much a figure grows where its decimal point slips."""
+_LIKELY_DECIMALS = 6
 _GRAVITY_UNIT = "SG"
 _GRAVITY_TIMES = Decimal(1000)
 """A hydrometer's scale often leaves the point out: 1265 is 1.265."""
@@ -39,6 +47,8 @@ def read_number(
         return _from_text(cell.value, column, header_unit)
     if isinstance(cell.value, bool):
         return _not_a_number(cell, column, LEAVE_EMPTY)
+    if column.unit == _HOURS and isinstance(cell.value, datetime | time | timedelta):
+        return _clock_time(cell, column, cell.value)
     if not isinstance(cell.value, int | float):
         return _not_a_number(cell, column, NOT_A_DATE)
     if isinstance(cell.value, float) and not math.isfinite(cell.value):
@@ -72,6 +82,9 @@ def _not_a_number(cell: RawCell, column: Column, hint: str) -> Unreadable:
 
 def _from_text(text: str, column: Column, header_unit: WrittenUnit | None) -> Taken[float] | Unreadable:
     cell = RawCell(0, 0, text)
+    clock = read_time(cell) if column.unit == _HOURS else None
+    if isinstance(clock, Taken):
+        return _clock_time(cell, column, clock.value)
     if is_placeholder(text):
         return _not_a_number(cell, column, LEAVE_EMPTY)
     figure = parse_figure(text)
@@ -93,6 +106,28 @@ def _from_text(text: str, column: Column, header_unit: WrittenUnit | None) -> Ta
     )
 
 
+def _clock_time(cell: RawCell, column: Column, value: datetime | time | timedelta) -> Unreadable:
+    """Refuse what looks like a time of day where hours are meant, with both ways out."""
+    hours = (
+        f"Type {_hours_text(value)}." if not isinstance(value, datetime) else "Type the hours as a number."
+    )
+    clock = f' A clock time goes into "{column.clock}".' if column.clock else ""
+    return Unreadable(
+        f"{quoted(cell.value)} is a clock time; expected {expected_number(column)}.", f"{hours}{clock}"
+    )
+
+
+def _hours_text(value: time | timedelta) -> str:
+    """Return how to write hours and minutes as a figure: ``17.5 for 17 h 30 min``."""
+    seconds = (
+        value.total_seconds()
+        if isinstance(value, timedelta)
+        else value.hour * _SECONDS_AN_HOUR + value.minute * _SECONDS_A_MINUTE
+    )
+    hours, minutes = divmod(round(seconds / _SECONDS_A_MINUTE), _MINUTES_AN_HOUR)
+    return f"{hours + minutes / _MINUTES_AN_HOUR:.4g} for {hours} h {minutes} min"
+
+
 def _example(column: Column) -> str:
     return "12.43" if column.example is None else str(column.example)
 
@@ -112,18 +147,39 @@ def _measured(
         converted = f", {taken}," if lacks_point or (unit is not None and unit.converts) else ""
         return Unreadable(
             f"{quoted(cell.value)}{converted} is outside the limits; expected {expected_number(column)}.",
-            "Read the meter again, and look for a slipped decimal point.",
+            _slipped(value, column) or "Read the meter again, and look for a slipped decimal point.",
         )
-    if noted or lacks_point:
-        return Taken(value, (note(f"{quoted(cell.value)} was {taken}."),))
-    return Taken(value)
+    remarks = [note(f"{quoted(cell.value)} was {taken}.")] if noted or lacks_point else []
+    likely = _slipped(value, column)
+    if likely:
+        remarks.append(
+            Remark(
+                Severity.WARNING,
+                f"{_figure(value)} {column.unit} looks like a slipped decimal point.",
+                likely,
+            )
+        )
+    return Taken(value, tuple(remarks))
+
+
+def _slipped(value: float, column: Column) -> str:
+    """Return what to do about a figure ten or a hundred times, or a tenth of, a usual one; else empty."""
+    if column.plausible is None:
+        return ""
+    lowest, highest = column.plausible
+    for times in _SLIPS:
+        likely = value / times
+        if lowest <= round(likely, _LIKELY_DECIMALS) <= highest:
+            return f"Type {_figure(likely)} if that is what the meter showed; nothing was changed."
+    return ""
 
 
 def _two_way(cell: RawCell, column: Column, readings: tuple[Decimal, ...]) -> Unreadable:
     one, other = readings
+    likely = _slipped(float(other), column)
     return Unreadable(
         f"{quoted(cell.value)} can be read as {one} or as {other}; expected {expected_number(column)}.",
-        f"Type {one} or {other}, whichever was meant.",
+        likely or f"Type {one} or {other}, whichever was meant.",
     )
 
 

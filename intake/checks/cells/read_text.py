@@ -20,7 +20,7 @@ from intake.model.raw_workbook import RawCell
 from intake.policy.dictionary import Column
 
 YES_NO = ("yes", "no")
-_IGNORED_IN_CHOICES = str.maketrans("", "", " -_")
+_IGNORED_IN_CHOICES = str.maketrans("", "", " -_.")
 _MOST_DIGITS = 15
 """A spreadsheet program keeps no more digits of a number."""
 _CODE_LETTERS = 3
@@ -39,6 +39,9 @@ def read_choice(cell: RawCell, column: Column) -> Taken[str] | Unreadable:
     chosen = words.get(_squeezed(cell_text(value)))
     if chosen is not None:
         return Taken(chosen)
+    for family in column.families:
+        if _squeezed(cell_text(value)) in {_squeezed(word) for word in family.words}:
+            return Unreadable(f"{quoted(value)} names a family only, not which kind.", family.hint)
     hint = f"Type one of: {', '.join(column.choices)}."
     if is_placeholder(cell_text(value)) and not column.needed:
         hint = f"{hint} {LEAVE_EMPTY}"

@@ -192,3 +192,66 @@ def test_a_percent_format_counts_as_shown():
     assert 0.005 == value_of(read_number(cell(0.005, '0.0"%"'), ACCURACY))
     assert 0.5 == value_of(read_number(cell("0.5 %", "0.0%"), ACCURACY))
     assert 12 == value_of(read_number(cell(12, "0%"), REST))
+
+
+REST = column("batteries", "rest_voltage_v")
+RESTED = column("batteries", "rested_h")
+
+
+@pytest.mark.parametrize(
+    ("value", "likely"), [(1.247, "12.47"), (1.0, "10"), (1.46, "14.6"), ("1.247", "12.47"), (1.3, "13")]
+)
+def test_a_tenth_of_a_usual_voltage_is_taken_with_a_warning_that_names_the_likely_one(value, likely):
+    taken = read_number(cell(value), REST)
+    assert float(value) == taken.value
+    (remark,) = taken.remarks
+    assert "warning" == remark.severity.value
+    assert "slipped decimal point" in remark.message
+    assert f"Type {likely} if that is what the meter showed" in remark.hint
+
+
+@pytest.mark.parametrize("value", [0.99, 1.47, 9.9, 10.0, 12.47, 14.6, 0, -1.247, 20])
+def test_other_voltages_are_taken_as_they_are(value):
+    assert value == value_of(read_number(cell(value), REST))
+
+
+@pytest.mark.parametrize(
+    ("value", "likely"), [(124.7, "12.47"), (1247, "12.47"), ("1247 V", "12.47"), (146, "14.6")]
+)
+def test_ten_or_a_hundred_times_a_usual_voltage_is_refused_and_the_likely_one_is_named(value, likely):
+    found = refusal(read_number(cell(value), REST))
+    assert "outside the limits" in found.message
+    assert f"Type {likely} if" in found.hint
+
+
+def test_a_comma_that_can_be_read_in_two_ways_names_the_likely_voltage():
+    found = refusal(read_number(cell("1,247"), REST))
+    assert "can be read as 1.247 or as 1247" in found.message
+    assert "Type 12.47 if" in found.hint
+    assert "Type 1.047 or 1047" in refusal(read_number(cell("1,047"), RESTED)).hint
+
+
+def test_a_column_without_usual_values_says_nothing_of_a_slip():
+    load = column("batteries", "load_voltage_v")
+    assert 1.247 == value_of(read_number(cell(1.247), load))
+
+
+@pytest.mark.parametrize(
+    ("value", "figure"),
+    [
+        ("17:30", "Type 17.5 for 17 h 30 min."),
+        (time(17, 30), "Type 17.5 for 17 h 30 min."),
+        (timedelta(hours=26, minutes=15), "Type 26.25 for 26 h 15 min."),
+        ("9:05 pm", "Type 21.08 for 21 h 5 min."),
+        (datetime(2026, 11, 20, 17, 30), "Type the hours as a number."),
+    ],
+)
+def test_a_clock_time_in_a_column_of_hours_is_refused_with_both_ways_out(value, figure):
+    found = refusal(read_number(cell(value), RESTED))
+    assert "is a clock time; expected a number in h" in found.message
+    assert found.hint == f'{figure} A clock time goes into "Rest read at".'
+
+
+def test_hours_without_a_column_for_times_name_one_way_out_only():
+    found = refusal(read_number(cell("17:30"), column("batteries", "discharge_time_h")))
+    assert "Type 17.5 for 17 h 30 min." == found.hint

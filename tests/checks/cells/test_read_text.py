@@ -51,7 +51,7 @@ def test_yes_and_no_may_be_ticked_or_counted(value, expected):
 
 
 @pytest.mark.parametrize(
-    "value", ["lead", "-", "", "agm gel", True, 7, date(2021, 3, 14), time(1), timedelta(1)]
+    "value", ["led", "-", "", "agm gel", True, 7, date(2021, 3, 14), time(1), timedelta(1)]
 )
 def test_another_word_is_refused_with_the_list(value):
     found = refusal(read_choice(cell(value), CHEMISTRY))
@@ -167,3 +167,27 @@ def test_a_text_over_the_limit_is_a_warning_that_says_what_is_kept():
     assert Severity.WARNING is remark.severity
     assert "has 201 characters; the first 200 are kept" in remark.message
     assert "Shorten the text, or move the rest to Note." == remark.hint
+
+
+@pytest.mark.parametrize(
+    ("typed", "way_out"),
+    [
+        ("lead acid", "Caps that come off: flooded."),
+        ("Lead-Acid", "Caps that come off: flooded."),
+        ("SLA", "look for AGM, GEL or EFB on the label"),
+        ("S.L.A.", "look for AGM, GEL or EFB on the label"),
+        ("vrla", "look for AGM, GEL or EFB on the label"),
+        ("MF", "Not sure: unknown."),
+        ("lithium", "LFP only if the label says LFP"),
+        ("Li-Ion", "Any other lithium: other."),
+    ],
+)
+def test_a_family_is_refused_and_the_hint_says_how_to_decide(typed, way_out):
+    found = refusal(read_choice(cell(typed), CHEMISTRY))
+    assert "names a family only" in found.message
+    assert way_out in found.hint
+
+
+@pytest.mark.parametrize("typed", ["a.g.m.", "A.G.M", "agm."])
+def test_full_stops_do_not_matter_in_a_choice(typed):
+    assert "AGM" == value_of(read_choice(cell(typed), CHEMISTRY))
