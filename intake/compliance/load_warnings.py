@@ -110,9 +110,8 @@ def _case_plastic_other(pallet: Pallet) -> str:
 
 
 def _used_not_proven(pallet: Pallet) -> str:
-    held = (Evidence.SHORT_HOLD, Evidence.LONG_HOLD)
     resale = [item for item in pallet if item.verdict.grade is Grade.RESALE]
-    return _these([item for item in resale if item.verdict.evidence not in held])
+    return _these([item for item in resale if item.verdict.evidence not in HELD])
 
 
 _SEARCHES: tuple[tuple[str, Callable[[Pallet], str]], ...] = (

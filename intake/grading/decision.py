@@ -33,9 +33,13 @@ def grade_of(decisive: Step) -> Grade:
     return Grade(decisive.effect.value)
 
 
-def handling_of(steps: Sequence[Step], *, chemistry: Chemistry, grade: Grade) -> Handling:
-    """Return the worst handling that a step asks for; an unresolved LFP is at least suspect."""
-    asked = [step.handling for step in steps if step.fired]
-    if chemistry is Chemistry.LFP and grade is Grade.UNRESOLVED:
+def handling_of(steps: Sequence[Step], *, chemistry: Chemistry) -> Handling:
+    """Return the worst handling that a step asks for.
+
+    An LFP battery that any rule left unresolved is at least suspect, whatever decides.
+    """
+    fired = [step for step in steps if step.fired]
+    asked = [step.handling for step in fired]
+    if chemistry is Chemistry.LFP and any(step.effect is Effect.UNRESOLVED for step in fired):
         asked.append(Handling.SUSPECT)
     return max(asked, key=_HANDLING_WORST_LAST.index)

@@ -1,17 +1,15 @@
 """One battery through all rules."""
 
+from intake.grading.capacity_test import measured_ratio
 from intake.grading.decision import grade_of, handling_of, reasons_in_order
-from intake.grading.hold_test import (
-    evaluate_hold,
-    held_charge,
-    hold_steps,
-    reduced_readings,
-    self_discharge,
-    usable_readings,
-)
-from intake.grading.quantities import Bench, at_least
+from intake.grading.hold_test import hold_steps
+from intake.grading.leak import self_discharge
+from intake.grading.load_test import load_test_counts
+from intake.grading.next_steps import next_step_of
+from intake.grading.quantities import Bench, at_least, with_table
 from intake.grading.rest_screen import rest_reading, rest_steps
 from intake.grading.safety_gates import safety_steps
+from intake.grading.settling import evaluate_hold, held_charge, reduced_readings, usable_readings
 from intake.grading.state_of_charge import state_of_charge_at_rest
 from intake.grading.strength_tests import strength_steps
 from intake.model.battery import Battery
@@ -52,13 +50,13 @@ def grade_battery(
         *strength_steps(battery, bench=bench),
     )
     reasons = reasons_in_order(steps)
-    grade = grade_of(reasons[0])
+    evidence = evidence_of(battery, policy=policy)
     hold = evaluate_hold(battery, bench=bench)
     return Verdict(
-        grade=grade,
-        evidence=evidence_of(battery, policy=policy),
-        handling=handling_of(steps, chemistry=battery.chemistry, grade=grade),
-        next_step=reasons[0].next_step,
+        grade=grade_of(reasons[0]),
+        evidence=evidence,
+        handling=handling_of(steps, chemistry=battery.chemistry),
+        next_step=next_step_of(battery, reasons[0], evidence, policy=policy),
         steps=steps,
         reasons=reasons,
         state_of_charge=_state_of_charge(battery, bench),
@@ -72,10 +70,16 @@ def grade_battery(
 def evidence_of(battery: Battery, *, policy: GradingPolicy) -> Evidence:
     """Return what the readings can carry, whatever the verdict."""
     readings = usable_readings(battery, policy=policy)
-    if readings:
-        long = at_least(readings[-1].after_charge_h, policy.hold.long_from_h.value, policy=policy)
-        return Evidence.LONG_HOLD if long else Evidence.SHORT_HOLD
-    return Evidence.NONE if battery.rest_voltage_v is None else Evidence.REST_ONLY
+    if not readings:
+        return Evidence.NONE if battery.rest_voltage_v is None else Evidence.REST_ONLY
+    if not at_least(readings[-1].after_charge_h, policy.hold.long_from_h.value, policy=policy):
+        return Evidence.SHORT_HOLD
+    if measured_ratio(battery, policy=policy) is not None:
+        return Evidence.CAPACITY
+    cranked = battery.measured_cca_a is not None and battery.rated_cca_a is not None
+    if cranked or load_test_counts(battery, policy=policy):
+        return Evidence.STRENGTH
+    return Evidence.LONG_HOLD
 
 
 def _state_of_charge(battery: Battery, bench: Bench) -> StateOfCharge | None:
@@ -84,7 +88,7 @@ def _state_of_charge(battery: Battery, bench: Bench) -> StateOfCharge | None:
         return None
     return state_of_charge_at_rest(
         voltage_25c_v=reading.voltage_25c_v,
-        uncertainty_v=reading.uncertainty_v,
+        uncertainty_v=with_table(reading.uncertainty_v, chemistry=battery.chemistry, policy=bench.policy),
         chemistry=battery.chemistry,
         policy=bench.policy,
     )

@@ -2,155 +2,28 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from intake.grading.cited_sources import Basis, basis
+from intake.grading.drop import drop_steps, levelling
+from intake.grading.leak import leak_steps
 from intake.grading.quantities import (
-    GRADABLE,
     Bench,
-    ReducedVoltage,
     at_least,
+    guard_factor,
     is_certain,
-    lfp_settling_uncertainty_v,
-    meter_uncertainty_v,
+    limit_to_be_sure,
     pair_uncertainty_v,
-    probability_above,
     probability_at_least,
-    reduce_to_reference,
 )
-from intake.grading.state_of_charge import percent_at, state_of_charge_after_charge, voltage_at_v
-from intake.model.battery import LEAD_ACID, LEVELLED, Battery, Chemistry, HoldReading
+from intake.grading.settling import Hold, evaluate_hold, usable_readings
+from intake.grading.state_of_charge import voltage_at_v
+from intake.model.battery import LEAD_ACID, Battery, Chemistry
 from intake.model.rules import Rule
-from intake.model.units import HOURS_PER_DAY
-from intake.model.verdict import Effect, HeldCharge, ReducedReading, SelfDischarge, Step
+from intake.model.verdict import Effect, Step
 from intake.policy.cited import CitedTable, CitedValue
 from intake.policy.grading_policy import GradingPolicy
 
 _HOLD_ON = "Hold on and read the open-circuit voltage at twelve hours or later after the charge."
-
-
-@dataclass(frozen=True, slots=True)
-class Hold:
-    """What the usable hold readings of one battery say. Voltages in V at 25 degC."""
-
-    chemistry: Chemistry
-    first: HoldReading
-    last: HoldReading
-    first_v: float
-    last_v: float
-    slope_v_per_efold: float
-    slope_is_own: bool
-    settled_v: float
-    uncertainty_v: float
-
-    @property
-    def efolds(self) -> float:
-        """ln(t2/t1)."""
-        return math.log(self.last.after_charge_h / self.first.after_charge_h)
-
-
-def usable_readings(battery: Battery, *, policy: GradingPolicy) -> tuple[HoldReading, ...]:
-    """Return the hold readings that count: those at or after the policy's shortest time."""
-    shortest_h = policy.hold.shortest_h.value
-    return tuple(
-        one for one in battery.hold_readings if at_least(one.after_charge_h, shortest_h, policy=policy)
-    )
-
-
-def reduced_readings(battery: Battery, *, bench: Bench) -> tuple[ReducedReading, ...]:
-    """Return the readings that count at 25 degC, each with its own standard uncertainty.
-
-    None without a table of the chemistry.
-    """
-    if battery.chemistry not in GRADABLE:
-        return ()
-    return tuple(
-        _reduced_alone(one, battery.chemistry, bench) for one in usable_readings(battery, policy=bench.policy)
-    )
-
-
-def _reduced_alone(reading: HoldReading, chemistry: Chemistry, bench: Bench) -> ReducedReading:
-    reduced = _reduced(reading, chemistry, bench.policy)
-    return ReducedReading(
-        after_h=reading.after_charge_h,
-        voltage_25c_v=reduced.voltage_25c_v,
-        standard_uncertainty_v=math.hypot(
-            meter_uncertainty_v(voltage_v=reading.voltage_v, bench=bench), reduced.temperature_uncertainty_v
-        ),
-    )
-
-
-def evaluate_hold(battery: Battery, *, bench: Bench) -> Hold | None:
-    """Project the settled voltage; None without a usable reading or for a chemistry without a table."""
-    policy = bench.policy
-    readings = usable_readings(battery, policy=policy)
-    if not readings or battery.chemistry not in GRADABLE:
-        return None
-    first, last = readings[0], readings[-1]
-    first_v = _reduced(first, battery.chemistry, policy).voltage_25c_v
-    reduced = _reduced(last, battery.chemistry, policy)
-    default_slope = policy.hold.slope_v_per_efold[battery.chemistry].value
-    own = battery.chemistry in LEAD_ACID and _apart(first, last, policy)
-    slope = default_slope
-    if own:
-        slope = max(
-            0.0, (first_v - reduced.voltage_25c_v) / math.log(last.after_charge_h / first.after_charge_h)
-        )
-    left = _efolds_left(last, battery.chemistry, policy)
-    settle_uncertainty_v = _settle_uncertainty_v(
-        first, last, own=own, left=left, chemistry=battery.chemistry, bench=bench
-    )
-    return Hold(
-        chemistry=battery.chemistry,
-        first=first,
-        last=last,
-        first_v=first_v,
-        last_v=reduced.voltage_25c_v,
-        slope_v_per_efold=slope,
-        slope_is_own=own,
-        settled_v=reduced.voltage_25c_v - slope * left,
-        uncertainty_v=math.hypot(
-            meter_uncertainty_v(voltage_v=last.voltage_v, bench=bench),
-            reduced.temperature_uncertainty_v,
-            settle_uncertainty_v,
-        ),
-    )
-
-
-def _reduced(reading: HoldReading, chemistry: Chemistry, policy: GradingPolicy) -> ReducedVoltage:
-    return reduce_to_reference(
-        voltage_v=reading.voltage_v, temperature_c=reading.temperature_c, chemistry=chemistry, policy=policy
-    )
-
-
-def _apart(first: HoldReading, last: HoldReading, policy: GradingPolicy) -> bool:
-    """Say whether two readings lie far enough apart in time for a slope of their own."""
-    return at_least(
-        last.after_charge_h / first.after_charge_h, policy.hold.own_slope_ratio.value, policy=policy
-    )
-
-
-def _efolds_left(last: HoldReading, chemistry: Chemistry, policy: GradingPolicy) -> float:
-    """ln(24/t2) of settling still to come; none for LFP or from the settled time on."""
-    settled_h = policy.hold.settled_from_h.value
-    if chemistry is Chemistry.LFP or at_least(last.after_charge_h, settled_h, policy=policy):
-        return 0.0
-    return math.log(settled_h / last.after_charge_h)
-
-
-def _settle_uncertainty_v(
-    first: HoldReading, last: HoldReading, *, own: bool, left: float, chemistry: Chemistry, bench: Bench
-) -> float:
-    policy = bench.policy
-    if chemistry is Chemistry.LFP:
-        return lfp_settling_uncertainty_v(after_h=last.after_charge_h, policy=policy)
-    if own:
-        efolds = math.log(last.after_charge_h / first.after_charge_h)
-        slope_uncertainty_v = pair_uncertainty_v(bench=bench) / efolds
-    else:
-        slope = policy.hold.slope_v_per_efold[chemistry].value
-        slope_uncertainty_v = policy.hold.slope_relative_uncertainty.value * slope
-    return math.hypot(slope_uncertainty_v * left, policy.hold.settled_uncertainty_v.value)
 
 
 def hold_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
@@ -163,9 +36,10 @@ def hold_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
         return
     if hold.chemistry in LEAD_ACID:
         yield from _cell_down(hold, bench.policy)
-    yield from _drop(hold, bench)
+    yield from _contradicts(hold, bench)
+    yield from drop_steps(hold, bench=bench)
+    yield from leak_steps(hold, bench=bench)
     yield from _level(hold, bench.policy)
-    yield from _self_discharge_high(hold, bench)
 
 
 def _too_soon(battery: Battery, policy: GradingPolicy) -> Step:
@@ -209,60 +83,31 @@ def _cell_down(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
         )
 
 
-def _levelled(chemistry: Chemistry) -> str:
-    if chemistry not in LEVELLED:
-        return "Recover it at low current (its cells do not open: no equalising)"
-    return "Balance its cells" if chemistry is Chemistry.LFP else "Equalise it"
-
-
-def _drop(hold: Hold, bench: Bench) -> Iterator[Step]:
-    policy = bench.policy
-    too_high_v = policy.hold.lfp_drop_first_at_most_v.value
-    fresh_lfp = hold.chemistry is Chemistry.LFP and not at_least(
-        too_high_v, hold.first.voltage_v, policy=policy
-    )
-    if fresh_lfp or not _apart(hold.first, hold.last, policy):
+def _contradicts(hold: Hold, bench: Bench) -> Iterator[Step]:
+    """Compare every reading with the lowest before it: a resting block does not rise."""
+    if len(hold.readings) == 1:
         return
-    slope = policy.hold.slope_v_per_efold[hold.chemistry]
-    allowed_v = slope.value * hold.efolds
-    excess_v = hold.first_v - hold.last_v - allowed_v
-    uncertainty_v = _tail_uncertainty_v(hold, bench)
-    for rule, effect, limit, step in (
-        (Rule.HOLD_DROP_FAILS, Effect.RECYCLE, policy.hold.drop_fails_v, "Hand it to the recycle stream."),
-        (
-            Rule.HOLD_DROP_HIGH,
-            Effect.CAP_RECONDITIONABLE,
-            policy.hold.drop_high_v,
-            f"{_levelled(hold.chemistry)}, charge it fully, and hold-test it again over a day or longer.",
-        ),
-    ):
-        probability = probability_above(
-            value_v=excess_v, limit_v=limit.value, uncertainty_v=uncertainty_v, policy=policy
-        )
-        yield Step(
-            rule=rule,
-            fired=is_certain(probability, policy=policy),
-            effect=effect,
-            text=(
-                f"It fell {hold.first_v - hold.last_v:.3f} V from {hold.first.after_charge_h:g} to "
-                f"{hold.last.after_charge_h:g} h; settling accounts for {allowed_v:.3f} V, "
-                f"{excess_v:.3f} V is beyond it, "
-                f"u {uncertainty_v:.4f} V: P(> {limit.value:g} V) = {probability:.3f}."
-            ),
-            measured=excess_v,
-            limit=limit.value,
-            unit="V",
-            probability=probability,
-            next_step=step,
-            **basis(limit, slope),
-        )
-
-
-def _tail_uncertainty_v(hold: Hold, bench: Bench) -> float:
     policy = bench.policy
-    slope = policy.hold.slope_v_per_efold[hold.chemistry].value
-    return math.hypot(
-        pair_uncertainty_v(bench=bench), policy.hold.slope_relative_uncertainty.value * slope * hold.efolds
+    allowance = policy.hold.rise_allowance_v
+    limit_v = guard_factor(policy=policy) * pair_uncertainty_v(bench=bench) + allowance.value
+    lowest_v, rise_v, after_h = hold.voltages_v[0], -math.inf, 0.0
+    for reading, voltage_v in zip(hold.readings[1:], hold.voltages_v[1:], strict=True):
+        if voltage_v - lowest_v > rise_v:
+            rise_v, after_h = voltage_v - lowest_v, reading.after_charge_h
+        lowest_v = min(lowest_v, voltage_v)
+    yield Step(
+        rule=Rule.HOLD_CONTRADICTS,
+        fired=not at_least(limit_v, rise_v, policy=policy),
+        effect=Effect.UNRESOLVED,
+        text=(
+            f"The reading at {after_h:g} h lies {rise_v:+.3f} V from the lowest one before it, at 25 °C; "
+            f"a resting battery does not rise, and the meter explains {limit_v:.3f} V."
+        ),
+        measured=rise_v,
+        limit=limit_v,
+        unit="V",
+        next_step="Take everything off the posts, let it stand, and read it again; check the hours as well.",
+        **basis(allowance),
     )
 
 
@@ -286,7 +131,7 @@ def _level(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
         if long
         else "Charge it; a reading at twelve hours or later would make a long hold of it."
     )
-    again = f"{_levelled(hold.chemistry)}, charge it fully, and hold-test it again."
+    again = f"{levelling(hold.chemistry)}, charge it fully, and hold-test it again."
     head = _settled_text(hold)
     rests_on = _level_basis(hold, policy)
     for rule, fired, effect, limit_v, mark, probability, step in (
@@ -303,6 +148,7 @@ def _level(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
             measured=hold.settled_v,
             limit=limit_v,
             unit="V",
+            limit_to_be_sure=limit_to_be_sure(limit=limit_v, uncertainty=hold.uncertainty_v, policy=policy),
             probability=probability,
             next_step=step,
             **rests_on,
@@ -319,8 +165,9 @@ def _at_least_mark(hold: Hold, mark: CitedValue, policy: GradingPolicy) -> tuple
 
 def _settled_text(hold: Hold) -> str:
     read = f"{hold.last.voltage_v:g} V at {hold.last.after_charge_h:g} h, at 25 °C {hold.last_v:.3f} V;"
-    whose = "its own" if hold.slope_is_own else "the chemistry's"
-    slope = f" slope {hold.slope_v_per_efold:.4f} V per e-fold ({whose}):" if hold.slope_v_per_efold else ""
+    whose = "its own, weighed with the chemistry's" if hold.slope.is_own else "the chemistry's"
+    settles = hold.settled_v != hold.last_v
+    slope = f" slope {hold.slope.v_per_efold:.4f} V per e-fold ({whose}):" if settles else ""
     return f"{read}{slope} settles at {hold.settled_v:.3f} V, u {hold.uncertainty_v:.4f} V:"
 
 
@@ -328,64 +175,6 @@ def _level_basis(hold: Hold, policy: GradingPolicy) -> Basis:
     if hold.chemistry is Chemistry.LFP:
         return basis(policy.open_circuit.lfp_discharge_branch)
     cited: list[CitedTable | CitedValue] = [policy.open_circuit.lead_acid[hold.chemistry]]
-    if not hold.slope_is_own and hold.settled_v != hold.last_v:
+    if not hold.slope.is_own and hold.settled_v != hold.last_v:
         cited.append(policy.hold.slope_v_per_efold[hold.chemistry])
     return basis(*cited)
-
-
-def held_charge(hold: Hold, *, policy: GradingPolicy) -> HeldCharge:
-    """Return the state of charge on the settled voltage."""
-    return HeldCharge(
-        state_of_charge=state_of_charge_after_charge(
-            voltage_25c_v=hold.settled_v,
-            uncertainty_v=hold.uncertainty_v,
-            chemistry=hold.chemistry,
-            policy=policy,
-        ),
-        after_h=hold.last.after_charge_h,
-        reading_25c_v=hold.last_v,
-    )
-
-
-def self_discharge(hold: Hold, *, bench: Bench) -> SelfDischarge | None:
-    """Return the loss of charge per month, less the settling tail; None where the hold is too short.
-
-    The interval moves the first voltage, less the tail, by the coverage factor times the standard
-    uncertainty of the excess drop (two readings of one meter, and the tail's slope).
-    """
-    policy = bench.policy
-    span_h = hold.last.after_charge_h - hold.first.after_charge_h
-    early = not at_least(hold.first.after_charge_h, policy.self_discharge.first_from_h.value, policy=policy)
-    if early or not at_least(span_h, policy.self_discharge.span_from_h.value, policy=policy):
-        return None
-    tail_v = policy.hold.slope_v_per_efold[hold.chemistry].value * hold.efolds
-    half_width_v = policy.decision.coverage_factor.value * _tail_uncertainty_v(hold, bench)
-    month_h = policy.self_discharge.month_days.value * HOURS_PER_DAY
-
-    def rate(first_v: float) -> float:
-        first = percent_at(voltage_25c_v=first_v, chemistry=hold.chemistry, policy=policy)
-        last = percent_at(voltage_25c_v=hold.last_v, chemistry=hold.chemistry, policy=policy)
-        return (first - last) / span_h * month_h
-
-    start_v = hold.first_v - tail_v
-    return SelfDischarge(rate(start_v), rate(start_v - half_width_v), rate(start_v + half_width_v))
-
-
-def _self_discharge_high(hold: Hold, bench: Bench) -> Iterator[Step]:
-    loss = self_discharge(hold, bench=bench)
-    limit = bench.policy.self_discharge.highest_percent_per_month
-    if loss is not None:
-        yield Step(
-            rule=Rule.SELF_DISCHARGE_HIGH,
-            fired=not at_least(limit.value, loss.low, policy=bench.policy),
-            effect=Effect.CAP_RECONDITIONABLE,
-            text=(
-                f"It loses {loss.percent_per_month:.1f} % of full charge a month "
-                f"({loss.low:.1f} to {loss.high:.1f}); the limit is {limit.value:g} at the low end."
-            ),
-            measured=loss.low,
-            limit=limit.value,
-            unit="%/month",
-            next_step=f"{_levelled(hold.chemistry)}, charge it fully, and hold it again for several days.",
-            **basis(limit, bench.policy.hold.slope_v_per_efold[hold.chemistry]),
-        )

@@ -36,7 +36,7 @@ class ReducedVoltage:
 
     voltage_25c_v: float
     temperature_uncertainty_v: float
-    """Standard uncertainty from a temperature that was not taken, in V."""
+    """Standard uncertainty in V from a temperature that was not taken or lies far from the reference."""
 
 
 def rounded(value: float, *, policy: GradingPolicy) -> float:
@@ -70,13 +70,26 @@ def pair_uncertainty_v(*, bench: Bench) -> float:
 def reduce_to_reference(
     *, voltage_v: float, temperature_c: float | None, chemistry: Chemistry, policy: GradingPolicy
 ) -> ReducedVoltage:
-    """Reduce a voltage to 25 degC: V - k (T - 25); without a temperature T = 25 with an uncertainty."""
+    """Reduce a voltage to 25 degC: V - k (T - 25); without a temperature T = 25 with an uncertainty.
+
+    Outside the policy's band of temperatures the coefficient itself is uncertain, by so much per kelvin.
+    """
+    numbers = policy.temperature
     if temperature_c is None:
-        return ReducedVoltage(voltage_v, policy.temperature.unknown_uncertainty_v.value)
-    coefficient = policy.temperature.coefficient_v_per_k[chemistry].value
-    return ReducedVoltage(
-        voltage_v - coefficient * (temperature_c - policy.temperature.reference_c.value), 0.0
+        return ReducedVoltage(voltage_v, numbers.unknown_uncertainty_v.value)
+    coefficient = numbers.coefficient_v_per_k[chemistry].value
+    outside_k = max(
+        0.0, numbers.outside_below_c.value - temperature_c, temperature_c - numbers.outside_above_c.value
     )
+    return ReducedVoltage(
+        voltage_v - coefficient * (temperature_c - numbers.reference_c.value),
+        numbers.outside_uncertainty_v_per_k.value * outside_k,
+    )
+
+
+def with_table(uncertainty_v: float, *, chemistry: Chemistry, policy: GradingPolicy) -> float:
+    """Return a standard uncertainty in V with the spread of the open-circuit table added to it."""
+    return math.hypot(uncertainty_v, policy.open_circuit.table_uncertainty_v[chemistry].value)
 
 
 def rest_uncertainty_v(*, rested_h: float, chemistry: Chemistry, policy: GradingPolicy) -> float:
@@ -121,6 +134,16 @@ def probability_above(
 def is_certain(probability: float, *, policy: GradingPolicy) -> bool:
     """Say whether a probability reaches 1 - risk limit."""
     return at_least(probability, 1 - policy.decision.risk_limit.value, policy=policy)
+
+
+def guard_factor(*, policy: GradingPolicy) -> float:
+    """Return z, the standard uncertainties between a limit and the reading that is sure of it."""
+    return _STANDARD_NORMAL.inv_cdf(1 - policy.decision.risk_limit.value)
+
+
+def limit_to_be_sure(*, limit: float, uncertainty: float, policy: GradingPolicy) -> float:
+    """Return the acceptance limit L + z u (JCGM 106:2012, clause 8), in the limit's unit."""
+    return limit + guard_factor(policy=policy) * uncertainty
 
 
 def interpolate(points: Sequence[tuple[float, float]], x: float) -> float:

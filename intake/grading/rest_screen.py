@@ -1,30 +1,40 @@
 """The rest screen: what an open-circuit voltage after a rest can say.
 
-It decides only while the battery has no hold reading at all; ``lfp-overdischarged`` counts always.
+It decides only while the battery has no hold reading at all, and not where it was never filled with acid.
+``lfp-overdischarged`` counts always.
 """
 
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from intake.grading.capacity_test import capacity_is_shown
 from intake.grading.cited_sources import basis
 from intake.grading.quantities import (
     GRADABLE,
     Bench,
     at_least,
     is_certain,
+    limit_to_be_sure,
     meter_uncertainty_v,
     probability_at_least,
     reduce_to_reference,
     rest_uncertainty_v,
 )
-from intake.model.battery import LEAD_ACID, Battery, Chemistry
+from intake.grading.state_of_charge import voltage_at_v
+from intake.model.battery import LEAD_ACID, Battery, Chemistry, Use
 from intake.model.rules import Rule
+from intake.model.units import PERCENT
 from intake.model.verdict import Effect, Handling, Step
 from intake.policy.cited import CitedValue
 from intake.policy.grading_policy import GradingPolicy
 
 _HOLD_TEST = "charge it fully, let it settle, and hold-test it: read at half an hour and at twelve hours."
+
+_PREPARE = (
+    "It is unused: give it a preparation charge of an hour at most, let it rest for half an hour, then "
+    "hold-test it: read at half an hour and at twelve hours."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +71,7 @@ def rest_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
     """Yield the rest screen's rules in their listing order."""
     policy = bench.policy
     voltage_v = battery.rest_voltage_v
-    if battery.hold_readings:
+    if battery.hold_readings or battery.use is Use.UNUSED_DRY:
         if voltage_v is not None and battery.chemistry is Chemistry.LFP:
             yield from _lfp_overdischarged(battery, voltage_v, policy)
         return
@@ -71,7 +81,7 @@ def rest_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
     yield _reversed(voltage_v, policy)
     reading = rest_reading(battery, bench=bench)
     if reading is not None:
-        yield _implausible(battery, voltage_v, policy)
+        yield _implausible(battery, reading, policy)
     yield _not_rested(battery, policy)
     if battery.chemistry in LEAD_ACID:
         yield _no_voltage(voltage_v, policy)
@@ -111,20 +121,43 @@ def _reversed(voltage_v: float, policy: GradingPolicy) -> Step:
     )
 
 
-def _implausible(battery: Battery, voltage_v: float, policy: GradingPolicy) -> Step:
+def _implausible(battery: Battery, reading: RestReading, policy: GradingPolicy) -> Step:
+    """Judge by the voltage as read, and after a long rest by how far it lies above a full block."""
     rest = policy.rest
-    highest = rest.highest_v[battery.chemistry]
+    measured_v, cited = reading.voltage_v, [rest.highest_v[battery.chemistry]]
+    limit_v = cited[0].value
+    text = f"The rest voltage is {measured_v:g} V; above {limit_v:g} V it is no open-circuit voltage."
+    too_high = not at_least(limit_v, measured_v, policy=policy)
+    if not too_high and _has_rested_long(battery, policy):
+        measured_v, limit_v = reading.voltage_25c_v, _highest_after_rest_v(battery.chemistry, policy)
+        cited = [rest.implausible_above_full_v, rest.implausible_rested_from_h]
+        text = (
+            f"After {reading.rested_h:g} h the rest voltage is {measured_v:.3f} V at 25 °C; above "
+            f"{limit_v:.2f} V something still charges it."
+        )
+        too_high = not at_least(limit_v, measured_v, policy=policy)
     return Step(
         rule=Rule.READING_IMPLAUSIBLE,
-        fired=not at_least(highest.value, voltage_v, policy=policy),
+        fired=too_high,
         effect=Effect.UNRESOLVED,
-        text=f"The rest voltage is {voltage_v:g} V; above {highest.value:g} V it is no open-circuit voltage.",
-        measured=voltage_v,
-        limit=highest.value,
+        text=text,
+        measured=measured_v,
+        limit=limit_v,
         unit="V",
         next_step="Disconnect everything, let it rest, and measure the rest voltage again.",
-        **basis(highest),
+        **basis(*cited),
     )
+
+
+def _has_rested_long(battery: Battery, policy: GradingPolicy) -> bool:
+    from_h = policy.rest.implausible_rested_from_h.value
+    known = battery.chemistry in LEAD_ACID and battery.rested_h is not None
+    return known and at_least(battery.rested_h or 0.0, from_h, policy=policy)
+
+
+def _highest_after_rest_v(chemistry: Chemistry, policy: GradingPolicy) -> float:
+    full_v = voltage_at_v(state_of_charge_percent=float(PERCENT), chemistry=chemistry, policy=policy)
+    return full_v + policy.rest.implausible_above_full_v.value
 
 
 def _not_rested(battery: Battery, policy: GradingPolicy) -> Step:
@@ -238,36 +271,92 @@ def _lfp_deep(voltage_v: float, policy: GradingPolicy) -> Step:
 def _screen(battery: Battery, reading: RestReading, bench: Bench) -> Iterator[Step]:
     policy = bench.policy
     sound = policy.rest.sound_v[battery.chemistry]
-    probability = probability_at_least(
-        value_v=reading.voltage_25c_v, limit_v=sound.value, uncertainty_v=reading.uncertainty_v, policy=policy
-    )
-    certain = is_certain(probability, policy=policy)
+    prepare = policy.rest.unused_sound_v
+    high = _reaches(reading, sound, policy)
+    is_high = is_certain(high, policy=policy)
+    fresh = _reaches(reading, prepare, policy)
+    is_fresh = not is_high and battery.use is Use.UNUSED and is_certain(fresh, policy=policy)
+    is_shown = not is_high and _capacity_shown(battery, reading, policy)
+    if battery.use is Use.UNUSED:
+        yield _screen_step(
+            Rule.UNUSED_PREPARE, is_fresh, Effect.CAP_RESALE, reading, prepare, fresh, _PREPARE, policy
+        )
+    if capacity_is_shown(battery, policy=policy):
+        yield _capacity_step(is_shown, reading, policy)
+    low = not (is_high or is_fresh or is_shown)
     yield _screen_step(
-        Rule.NEEDS_RECOVERY, not certain, Effect.CAP_RECONDITIONABLE, reading, sound, probability
+        Rule.NEEDS_RECOVERY,
+        low,
+        Effect.CAP_RECONDITIONABLE,
+        reading,
+        sound,
+        high,
+        f"Recover what can be recovered, {_HOLD_TEST}",
+        policy,
     )
-    yield _screen_step(Rule.RESTS_HIGH, certain, Effect.CAP_RESALE, reading, sound, probability)
+    yield _screen_step(
+        Rule.RESTS_HIGH, is_high, Effect.CAP_RESALE, reading, sound, high, f"Before sale {_HOLD_TEST}", policy
+    )
     if battery.chemistry in LEAD_ACID and battery.rested_h is not None:
         yield from _cell_suspect(battery.rested_h, reading, bench)
 
 
+def _reaches(reading: RestReading, limit: CitedValue, policy: GradingPolicy) -> float:
+    return probability_at_least(
+        value_v=reading.voltage_25c_v, limit_v=limit.value, uncertainty_v=reading.uncertainty_v, policy=policy
+    )
+
+
+def _capacity_shown(battery: Battery, reading: RestReading, policy: GradingPolicy) -> bool:
+    from_v = policy.rest.capacity_shown_from_v.value
+    return capacity_is_shown(battery, policy=policy) and at_least(reading.voltage_v, from_v, policy=policy)
+
+
+def _capacity_step(fired: bool, reading: RestReading, policy: GradingPolicy) -> Step:
+    limit = policy.rest.capacity_shown_from_v
+    return Step(
+        rule=Rule.CAPACITY_SHOWN,
+        fired=fired,
+        effect=Effect.CAP_RESALE,
+        text=(
+            f"It has passed its capacity test, which leaves a battery flat: {reading.voltage_v:g} V, and "
+            f"{limit.value:g} V or more, speaks of nothing else."
+        ),
+        measured=reading.voltage_v,
+        limit=limit.value,
+        unit="V",
+        next_step=f"Before sale {_HOLD_TEST}",
+        **basis(limit, policy.capacity.low_below),
+    )
+
+
 def _screen_step(
-    rule: Rule, fired: bool, effect: Effect, reading: RestReading, sound: CitedValue, probability: float
+    rule: Rule,
+    fired: bool,
+    effect: Effect,
+    reading: RestReading,
+    limit: CitedValue,
+    probability: float,
+    next_step: str,
+    policy: GradingPolicy,
 ) -> Step:
-    first = "Recover what can be recovered, " if effect is Effect.CAP_RECONDITIONABLE else "Before sale "
     return Step(
         rule=rule,
         fired=fired,
         effect=effect,
         text=(
             f"Rest voltage {reading.voltage_v:g} V, at 25 °C {reading.voltage_25c_v:.3f} V, "
-            f"u {reading.uncertainty_v:.4f} V: P(≥ {sound.value:g} V) = {probability:.3f}."
+            f"u {reading.uncertainty_v:.4f} V: P(≥ {limit.value:g} V) = {probability:.3f}."
         ),
         measured=reading.voltage_25c_v,
-        limit=sound.value,
+        limit=limit.value,
         unit="V",
+        limit_to_be_sure=limit_to_be_sure(
+            limit=limit.value, uncertainty=reading.uncertainty_v, policy=policy
+        ),
         probability=probability,
-        next_step=first + _HOLD_TEST,
-        **basis(sound),
+        next_step=next_step,
+        **basis(limit),
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from intake.grading.cited_sources import Basis, basis
 from intake.grading.quantities import at_least
-from intake.model.battery import Battery, Chemistry
+from intake.model.battery import Battery, Chemistry, Recovery, Use
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Handling, Step
 from intake.policy.cited import Status
@@ -19,8 +19,11 @@ def safety_steps(battery: Battery, *, policy: GradingPolicy) -> Iterator[Step]:
     if battery.row_errors:
         yield _row_error(battery)
     yield _case(battery)
+    yield _dented(battery)
     yield _recall(battery)
     yield from _terminals(battery)
+    yield _recovery(battery)
+    yield _filled(battery)
     yield _chemistry(battery)
     yield from _temperatures(battery, policy)
     if battery.chemistry is Chemistry.LFP:
@@ -54,8 +57,31 @@ def _case(battery: Battery) -> Step:
     )
 
 
-def _recall(battery: Battery) -> Step:
+def _lithium(battery: Battery, handling: Handling) -> Handling:
+    """Return the handling that a fault asks for in lithium; a lead-acid battery stays intact by it."""
+    return handling if battery.chemistry is Chemistry.LFP else Handling.INTACT
+
+
+def _dented(battery: Battery) -> Step:
     lithium = battery.chemistry is Chemistry.LFP
+    return Step(
+        rule=Rule.DENTED,
+        fired=battery.case == "dented",
+        effect=Effect.RECYCLE if lithium else Effect.CAP_RECONDITIONABLE,
+        handling=_lithium(battery, Handling.DAMAGED),
+        text=f"The case is {battery.case or 'not told'}.",
+        measured=battery.case,
+        limit="dented",
+        next_step=(
+            "Keep it apart, do not charge it, and hand it to the recycle stream as damaged."
+            if lithium
+            else "See that the case is tight; charge it fully under watch, then hold-test it."
+        ),
+        **_SAFETY,
+    )
+
+
+def _recall(battery: Battery) -> Step:
     text = {
         True: "It is under recall.",
         False: "It is not under recall.",
@@ -65,7 +91,7 @@ def _recall(battery: Battery) -> Step:
         rule=Rule.UNDER_RECALL,
         fired=battery.under_recall is True,
         effect=Effect.RECYCLE,
-        handling=Handling.DAMAGED if lithium else Handling.INTACT,
+        handling=_lithium(battery, Handling.DAMAGED),
         text=text[battery.under_recall],
         measured={True: "yes", False: "no", None: None}[battery.under_recall],
         limit="yes",
@@ -80,6 +106,7 @@ def _terminals(battery: Battery) -> Iterator[Step]:
         rule=Rule.TERMINAL_BROKEN,
         fired=battery.terminals == "broken",
         effect=Effect.RECYCLE,
+        handling=_lithium(battery, Handling.DAMAGED),
         text=text,
         measured=battery.terminals,
         limit="broken",
@@ -90,10 +117,57 @@ def _terminals(battery: Battery) -> Iterator[Step]:
         rule=Rule.TERMINAL_LOOSE,
         fired=battery.terminals == "loose",
         effect=Effect.CAP_RECONDITIONABLE,
+        handling=_lithium(battery, Handling.SUSPECT),
         text=text,
         measured=battery.terminals,
         limit="loose",
         next_step="See whether the terminal can be made good by a qualified person, then test again.",
+        **_SAFETY,
+    )
+    yield Step(
+        rule=Rule.TERMINAL_CORRODED,
+        fired=battery.terminals == "corroded",
+        effect=Effect.NOTE,
+        handling=_lithium(battery, Handling.SUSPECT),
+        text=f"{text} Clean them, then read it again." if battery.terminals == "corroded" else text,
+        measured=battery.terminals,
+        limit="corroded",
+        **_SAFETY,
+    )
+
+
+def _recovery(battery: Battery) -> Step:
+    failed = battery.recovery in (Recovery.NO_CHARGE_TAKEN, Recovery.DID_NOT_HOLD)
+    return Step(
+        rule=Rule.RECOVERY_FAILED,
+        fired=failed,
+        effect=Effect.RECYCLE,
+        handling=_lithium(battery, Handling.DAMAGED),
+        text=f"Recovery: {battery.recovery.value}.",
+        measured=battery.recovery.value,
+        limit="no charge taken or did not hold",
+        next_step="Do not charge it again; hand it to the recycle stream.",
+        **_SAFETY,
+    )
+
+
+def _filled(battery: Battery) -> Step:
+    dry = battery.use is Use.UNUSED_DRY
+    return Step(
+        rule=Rule.NOT_FILLED,
+        fired=dry,
+        effect=Effect.UNRESOLVED,
+        text=(
+            "It was delivered without acid and has never been filled: no voltage says anything about it yet."
+            if dry
+            else f"Use: {battery.use.value}."
+        ),
+        measured=battery.use.value,
+        limit=Use.UNUSED_DRY.value,
+        next_step=(
+            "Have it filled and left to soak by the maker's instructions, acid by trained people only; then "
+            "measure the rest voltage."
+        ),
         **_SAFETY,
     )
 

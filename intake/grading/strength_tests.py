@@ -1,20 +1,13 @@
 """Strength tests: what current, capacity, resistance, gravity and cell voltages say. Each only where read."""
 
 from collections.abc import Iterator
+from statistics import fmean
 
+from intake.grading.capacity_test import capacity_steps
 from intake.grading.cited_sources import basis
-from intake.grading.quantities import (
-    GRADABLE,
-    Bench,
-    at_least,
-    interpolate,
-    is_certain,
-    meter_uncertainty_v,
-    probability_at_least,
-    reduce_to_reference,
-    rounded,
-)
-from intake.model.battery import LEAD_ACID, Battery, Chemistry
+from intake.grading.load_test import load_steps
+from intake.grading.quantities import Bench, at_least, interpolate, rounded
+from intake.model.battery import Battery, Chemistry
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Handling, Step
 from intake.policy.cited import CitedValue
@@ -27,88 +20,14 @@ _AGAIN = "Recover and charge it fully, then repeat this test and hold-test it."
 def strength_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
     """Yield the strength tests' rules in their listing order."""
     policy = bench.policy
-    yield from _capacity(battery, policy)
+    yield from capacity_steps(battery, policy=policy)
     yield from _cranking(battery, policy)
-    if battery.load_voltage_v is not None and battery.chemistry in LEAD_ACID:
-        yield _load_test(battery, battery.load_voltage_v, bench)
+    yield from load_steps(battery, bench=bench)
     yield from _resistance(battery, policy)
     if battery.specific_gravity and battery.chemistry is Chemistry.FLOODED:
         yield from _gravity(battery, policy)
     if battery.cell_voltages_v and battery.chemistry is Chemistry.LFP:
         yield from _cells(battery, policy)
-
-
-def capacity_ratio(
-    *,
-    delivered_capacity_ah: float,
-    discharge_time_h: float,
-    rated_capacity_ah: float,
-    temperature_c: float,
-    chemistry: Chemistry,
-    policy: GradingPolicy,
-) -> float:
-    """Return a measured discharge as a share of the rated capacity at the 20 h rate and 25 degC.
-
-    q = C (I/I20)^(p-1) / (1 + kappa (T - 25)) / rated, with Peukert's exponent p and kappa by the
-    discharge time.
-    """
-    capacity = policy.capacity
-    long = at_least(discharge_time_h, capacity.long_from_h.value, policy=policy)
-    kappa = (capacity.long_coefficient_per_k if long else capacity.short_coefficient_per_k)[chemistry].value
-    current_a = delivered_capacity_ah / discharge_time_h
-    rated_current_a = rated_capacity_ah / capacity.rating_h.value
-    peukert: float = (current_a / rated_current_a) ** (capacity.peukert_exponent[chemistry].value - 1)
-    temperature = 1 + kappa * (temperature_c - policy.temperature.reference_c.value)
-    return delivered_capacity_ah * peukert / temperature / rated_capacity_ah
-
-
-def _temperature_c(battery: Battery, policy: GradingPolicy) -> float:
-    return policy.temperature.reference_c.value if battery.temperature_c is None else battery.temperature_c
-
-
-def _capacity(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
-    delivered_ah, rated_ah = battery.delivered_capacity_ah, battery.rated_capacity_ah
-    if delivered_ah is None or rated_ah is None or battery.chemistry not in GRADABLE:
-        return
-    capacity = policy.capacity
-    ratio = capacity_ratio(
-        delivered_capacity_ah=delivered_ah,
-        discharge_time_h=battery.discharge_time_h or capacity.assumed_discharge_h.value,
-        rated_capacity_ah=rated_ah,
-        temperature_c=_temperature_c(battery, policy),
-        chemistry=battery.chemistry,
-        policy=policy,
-    )
-    sound = _reaches(ratio, capacity.low_below, policy)
-    alive = _reaches(ratio, capacity.spent_below, policy)
-    low = not is_certain(sound, policy=policy)
-    spent = low and is_certain(1 - alive, policy=policy)
-    for rule, fired, effect, limit, probability, step in (
-        (Rule.CAPACITY_LOW, low and not spent, Effect.CAP_RECONDITIONABLE, capacity.low_below, sound, _AGAIN),
-        (Rule.CAPACITY_SPENT, spent, Effect.RECYCLE, capacity.spent_below, alive, _RECYCLE),
-    ):
-        yield Step(
-            rule=rule,
-            fired=fired,
-            effect=effect,
-            text=(
-                f"It delivered {delivered_ah:g} Ah, {ratio:.3f} of the rated {rated_ah:g} Ah at the "
-                f"20 h rate and 25 °C, u {capacity.uncertainty.value:g}: "
-                f"P(≥ {limit.value:g}) = {probability:.3f}."
-            ),
-            measured=ratio,
-            limit=limit.value,
-            unit="1",
-            probability=probability,
-            next_step=step,
-            **basis(limit, capacity.peukert_exponent[battery.chemistry]),
-        )
-
-
-def _reaches(ratio: float, limit: CitedValue, policy: GradingPolicy) -> float:
-    return probability_at_least(
-        value_v=ratio, limit_v=limit.value, uncertainty_v=policy.capacity.uncertainty.value, policy=policy
-    )
 
 
 def _cranking(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
@@ -136,89 +55,6 @@ def _cranking(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
             next_step=step,
             **basis(limit),
         )
-
-
-def _load_test(battery: Battery, load_voltage_v: float, bench: Bench) -> Step:
-    policy = bench.policy
-    table = policy.load_test.least_voltage_v
-    limit_v = interpolate(table.points, _temperature_c(battery, policy))
-    uncertainty_v = meter_uncertainty_v(voltage_v=load_voltage_v, bench=bench)
-    below = 1 - probability_at_least(
-        value_v=load_voltage_v, limit_v=limit_v, uncertainty_v=uncertainty_v, policy=policy
-    )
-    outside = _outside_terms(battery, policy)
-    certain = is_certain(below, policy=policy)
-    text = (
-        f"{load_voltage_v:g} V under load, u {uncertainty_v:.4f} V; at least {limit_v:.2f} V is asked at "
-        f"this temperature: P(below) = {below:.3f}."
-    )
-    if outside:
-        return Step(
-            rule=Rule.LOAD_TEST_NOT_USED,
-            fired=True,
-            effect=Effect.NOTE,
-            text=f"The load test is not used: {outside}.",
-            measured=load_voltage_v,
-            limit=limit_v,
-            unit="V",
-            **basis(table),
-        )
-    return Step(
-        rule=Rule.LOAD_TEST_FAILS,
-        fired=not at_least(load_voltage_v, limit_v, policy=policy),
-        effect=Effect.RECYCLE if certain else Effect.CAP_RECONDITIONABLE,
-        text=text,
-        measured=load_voltage_v,
-        limit=limit_v,
-        unit="V",
-        probability=below,
-        next_step=_RECYCLE if certain else _AGAIN,
-        **basis(table),
-    )
-
-
-def _outside_terms(battery: Battery, policy: GradingPolicy) -> str:
-    """Say in words why a load test lies outside the table's terms; empty when it does not."""
-    load = policy.load_test
-    time_s, current_a = battery.load_time_s, battery.load_current_a
-    if time_s is None or current_a is None:
-        return "its current or time is missing"
-    if not (
-        at_least(time_s, load.shortest_s.value, policy=policy)
-        and at_least(load.longest_s.value, time_s, policy=policy)
-    ):
-        return f"it took {time_s:g} s instead of {load.shortest_s.value:g} to {load.longest_s.value:g} s"
-    enough_a = _enough_current_a(battery, policy)
-    if enough_a is None:
-        return "neither rated CCA nor rated capacity is known"
-    if not at_least(current_a, enough_a, policy=policy):
-        return f"{current_a:g} A is less than the {enough_a:g} A it takes"
-    if battery.rest_voltage_v is None:
-        return "there is no rest voltage from before it"
-    rest_v = reduce_to_reference(
-        voltage_v=battery.rest_voltage_v,
-        temperature_c=battery.temperature_c,
-        chemistry=battery.chemistry,
-        policy=policy,
-    ).voltage_25c_v
-    if not at_least(rest_v, load.least_rest_v.value, policy=policy):
-        return f"it rested at {rest_v:.3f} V, under the {load.least_rest_v.value:g} V it takes"
-    temperature_c = _temperature_c(battery, policy)
-    warm = at_least(temperature_c, load.lowest_c.value, policy=policy)
-    if not (warm and at_least(load.highest_c.value, temperature_c, policy=policy)):
-        return f"{temperature_c:g} °C lies outside {load.lowest_c.value:g} to {load.highest_c.value:g} °C"
-    return ""
-
-
-def _enough_current_a(battery: Battery, policy: GradingPolicy) -> float | None:
-    """Return the least current that counts, by the CCA or by the capacity, whichever asks less."""
-    load = policy.load_test
-    asked = []
-    if battery.rated_cca_a is not None:
-        asked.append(load.least_share_of_cca.value * battery.rated_cca_a)
-    if battery.rated_capacity_ah is not None:
-        asked.append(load.least_amperes_per_ah.value * battery.rated_capacity_ah)
-    return min(asked, default=None)
 
 
 def _resistance(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
@@ -257,20 +93,41 @@ def _gravity(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         policy,
     )
     if battery.hold_readings:
-        yield Step(
-            rule=Rule.GRAVITY_LOW,
-            fired=not at_least(lowest, limits.lowest.value, policy=policy),
-            effect=Effect.RECYCLE,
-            text=(
-                f"After a charge the lowest specific gravity is {lowest:.3f}; "
-                f"the limit is {limits.lowest.value:.3f}."
-            ),
-            measured=lowest,
-            limit=limits.lowest.value,
-            unit="1",
-            next_step=_RECYCLE,
-            **basis(limits.lowest),
-        )
+        yield from _gravity_after_charge(battery, lowest, policy)
+
+
+def _gravity_after_charge(battery: Battery, lowest: float, policy: GradingPolicy) -> Iterator[Step]:
+    """Yield gravity-low, which needs gravities as new as the hold, and the note where they are older."""
+    limit = policy.specific_gravity.lowest
+    cross = policy.cross_checks
+    weak = not at_least(lowest, limit.value, policy=policy)
+    by_acid_v = interpolate(cross.gravity_to_block_v.points, fmean(battery.specific_gravity))
+    apart_v = abs(by_acid_v - battery.hold_readings[-1].voltage_v)
+    stale = not at_least(cross.gravity_against_rest_v.value, apart_v, policy=policy)
+    yield Step(
+        rule=Rule.GRAVITY_LOW,
+        fired=weak and not stale,
+        effect=Effect.RECYCLE,
+        text=f"After a charge the lowest specific gravity is {lowest:.3f}; the limit is {limit.value:.3f}.",
+        measured=lowest,
+        limit=limit.value,
+        unit="1",
+        next_step=_RECYCLE,
+        **basis(limit),
+    )
+    yield Step(
+        rule=Rule.GRAVITY_STALE,
+        fired=weak and stale,
+        effect=Effect.NOTE,
+        text=(
+            f"The gravities stand for {by_acid_v:.2f} V, the hold's last reading is "
+            f"{battery.hold_readings[-1].voltage_v:g} V: they seem older than the charge and are not used."
+        ),
+        measured=apart_v,
+        limit=cross.gravity_against_rest_v.value,
+        unit="V",
+        **basis(cross.gravity_to_block_v, cross.gravity_against_rest_v),
+    )
 
 
 def _spread(

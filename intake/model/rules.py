@@ -13,6 +13,7 @@ class Remedy(Enum):
 
     MEND_ROW = "mend the row, grade again"
     HAND_OVER = "hand it to the recycler"
+    FILL = "have it filled, then measure"
     IDENTIFY = "have the chemistry identified"
     MEND_CONNECTION = "mend the connection first"
     READ_NOW = "read again at once"
@@ -21,7 +22,8 @@ class Remedy(Enum):
     READ_QUALIFIED = "a qualified person reads it"
     CHARGE_AND_HOLD = "charge, then hold"
     RECOVER_AND_HOLD = "recover, charge, then hold"
-    HOLD_ON = "leave it standing, read again"
+    HOLD_ON = "leave it standing, read again at twelve hours"
+    READ_ON = "leave it standing, read again later"
     LEVEL = "bring the cells level, charge, then hold"
     RECOVER_AND_REPEAT = "recover, charge, repeat the test"
     FOR_SALE = "charge it, then offer it"
@@ -76,6 +78,12 @@ class Rule(Enum):
         "The case is cracked, leaking, swollen or burnt.",
         Remedy.HAND_OVER,
     )
+    DENTED = (
+        "dented",
+        "Case dented",
+        "The case is dented.",
+        Remedy.CHARGE_AND_HOLD,
+    )
     UNDER_RECALL = (
         "under-recall",
         "Under recall",
@@ -93,6 +101,25 @@ class Rule(Enum):
         "Terminal loose",
         "A terminal is loose.",
         Remedy.MEND_CONNECTION,
+    )
+    TERMINAL_CORRODED = (
+        "terminal-corroded",
+        "Terminals corroded",
+        "The terminals are corroded, so that readings may be low.",
+        Remedy.TAKE_NOTE,
+    )
+    RECOVERY_FAILED = (
+        "recovery-failed",
+        "Recovery failed",
+        "It was recovered before and took no charge, or did not hold it.",
+        Remedy.HAND_OVER,
+    )
+    NOT_FILLED = (
+        "not-filled",
+        "Not filled",
+        "It was delivered dry and has never been filled with acid.",
+        Remedy.FILL,
+        _HIDES_CHARGE,
     )
     CHEMISTRY_UNCLEAR = (
         "chemistry-unclear",
@@ -165,6 +192,18 @@ class Rule(Enum):
         "The LFP block is below the voltage at which it may be charged at full current.",
         Remedy.RECOVER_AND_REPEAT,
     )
+    UNUSED_PREPARE = (
+        "unused-prepare",
+        "Unused, to be prepared",
+        "It is unused and has run down on the shelf no further than a charge makes good.",
+        Remedy.CHARGE_AND_HOLD,
+    )
+    CAPACITY_SHOWN = (
+        "capacity-shown",
+        "Capacity shown",
+        "It is flat after a capacity test that it has passed for certain.",
+        Remedy.CHARGE_AND_HOLD,
+    )
     NEEDS_RECOVERY = (
         "needs-recovery",
         "Needs recovery",
@@ -195,16 +234,52 @@ class Rule(Enum):
         "After a full charge the lead-acid block is in the band of five good cells.",
         Remedy.HAND_OVER,
     )
+    HOLD_CONTRADICTS = (
+        "hold-contradicts",
+        "Hold contradicts itself",
+        "A reading of the hold lies above an earlier one by more than the meter explains.",
+        Remedy.READ_ON,
+    )
     HOLD_DROP_FAILS = (
         "hold-drop-fails",
         "Drop fails",
         "The voltage fell much further in the hold than settling accounts for.",
         Remedy.HAND_OVER,
     )
+    HOLD_DROP_UNCLEAR = (
+        "hold-drop-unclear",
+        "Drop unclear",
+        "The voltage may have fallen much further in the hold than settling accounts for.",
+        Remedy.READ_ON,
+    )
     HOLD_DROP_HIGH = (
         "hold-drop-high",
         "Drop high",
         "The voltage fell further in the hold than settling accounts for.",
+        Remedy.LEVEL,
+    )
+    HOLD_DROP_NOT_JUDGED = (
+        "hold-drop-not-judged",
+        "Drop not judged",
+        "The readings between which the drop is taken were taken at different temperatures.",
+        Remedy.TAKE_NOTE,
+    )
+    LEAK_READING_LEFT_OUT = (
+        "leak-reading-left-out",
+        "Reading left out",
+        "A reading taken at another temperature is left out of the self-discharge.",
+        Remedy.TAKE_NOTE,
+    )
+    LEAK_FAILS = (
+        "leak-fails",
+        "Leak fails",
+        "Beside settling it is certain to lose far more charge a day than a sound battery.",
+        Remedy.HAND_OVER,
+    )
+    LEAK_SUSPECT = (
+        "leak-suspect",
+        "Leak suspected",
+        "Beside settling it probably loses more charge a day than a sound battery.",
         Remedy.LEVEL,
     )
     HOLD_HIGH = (
@@ -230,12 +305,6 @@ class Rule(Enum):
         "Hold unclear",
         "The settled voltage may lie on either side of the lower mark of charge.",
         Remedy.HOLD_ON,
-    )
-    SELF_DISCHARGE_HIGH = (
-        "self-discharge-high",
-        "Self-discharge high",
-        "The battery loses more charge a month than a sound one.",
-        Remedy.LEVEL,
     )
     CAPACITY_LOW = (
         "capacity-low",
@@ -273,6 +342,12 @@ class Rule(Enum):
         "The voltage under load is below the least voltage at that temperature.",
         Remedy.RECOVER_AND_REPEAT,
     )
+    LOAD_COLLAPSES = (
+        "load-collapses",
+        "Load test collapses",
+        "The battery was too flat for a load test, and fell so far under load that this is no excuse.",
+        Remedy.RECOVER_AND_REPEAT,
+    )
     RESISTANCE_HIGH = (
         "resistance-high",
         "Resistance high",
@@ -290,6 +365,12 @@ class Rule(Enum):
         "Gravity low",
         "After a charge the acid of a cell is still weak.",
         Remedy.HAND_OVER,
+    )
+    GRAVITY_STALE = (
+        "gravity-stale",
+        "Gravities stale",
+        "The gravities do not fit the voltage of the hold, and seem older than the charge.",
+        Remedy.TAKE_NOTE,
     )
     CELL_SPREAD = (
         "cell-spread",

@@ -22,6 +22,16 @@ class Evidence(StrEnum):
     REST_ONLY = "rest-only"
     SHORT_HOLD = "short-hold"
     LONG_HOLD = "long-hold"
+    STRENGTH = "strength"
+    """A long hold, and a load test or a cranking reading that counts."""
+    CAPACITY = "capacity"
+    """A long hold, and a capacity test that counts."""
+
+
+HELD = frozenset({Evidence.SHORT_HOLD, Evidence.LONG_HOLD, Evidence.STRENGTH, Evidence.CAPACITY})
+"""Evidence of a hold: it was charged and read afterwards."""
+TESTED = frozenset({Evidence.STRENGTH, Evidence.CAPACITY})
+"""Evidence of a test under current; the word "tested" is kept for these."""
 
 
 class Handling(StrEnum):
@@ -57,6 +67,8 @@ class Step:
     measured: float | str | None = None
     limit: float | str | None = None
     unit: str = ""
+    limit_to_be_sure: float | None = None
+    """The acceptance limit: what it takes to be sure of the limit with this reading, in the same unit."""
     probability: float | None = None
     """The probability that the rule weighed against the risk limit, 0 to 1."""
     source: str = ""
@@ -102,11 +114,20 @@ class ReducedReading:
 
 @dataclass(frozen=True, slots=True)
 class SelfDischarge:
-    """Loss of charge in percent of full charge per month of 30.4 days, 95 % coverage interval."""
+    """What the block loses once it has settled, from the fit over the hold, with its 95 % coverage interval.
+
+    In percent of full charge per month of 30.4 days; negative where the readings rise.
+    """
 
     percent_per_month: float
     low: float
     high: float
+    single_cell_percent_per_month: float
+    """The same if one cell alone loses."""
+    rate_v_per_day: float
+    rate_uncertainty_v_per_day: float
+    seen_from_v_per_day: float
+    """The smallest loss that this hold could have seen."""
 
 
 @dataclass(frozen=True, slots=True)

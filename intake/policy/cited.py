@@ -12,6 +12,7 @@ class Status(StrEnum):
     COMMON_PRACTICE = "common practice"
     FROM_MEMORY = "from memory"
     SITE_CHOICE = "site choice"
+    FROM_SIMULATION = "from simulation"
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,6 +51,9 @@ class Temperature:
     unknown_uncertainty_v: CitedValue
     lowest_c: CitedValue
     highest_c: CitedValue
+    outside_below_c: CitedValue
+    outside_above_c: CitedValue
+    outside_uncertainty_v_per_k: CitedValue
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +63,7 @@ class OpenCircuit:
     lead_acid: TablePerChemistry
     lfp_discharge_branch: CitedTable
     lfp_charge_branch: CitedTable
+    table_uncertainty_v: PerChemistry
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +85,10 @@ class Rest:
     cell_suspect_from_v: CitedValue
     cell_suspect_to_v: CitedValue
     cell_suspect_from_h: CitedValue
+    implausible_rested_from_h: CitedValue
+    implausible_above_full_v: CitedValue
+    unused_sound_v: CitedValue
+    capacity_shown_from_v: CitedValue
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,16 +110,32 @@ class Hold:
     drop_fails_v: CitedValue
     drop_high_v: CitedValue
     lfp_drop_first_at_most_v: CitedValue
+    rise_allowance_v: CitedValue
+    pair_late_from_h: CitedValue
+    pair_span_from_h: CitedValue
+    pair_early_from_h: CitedValue
+    lfp_pair_early_from_h: CitedValue
+    pair_ratio: CitedValue
+    temperature_apart_k: CitedValue
+    drop_again_times: CitedValue
 
 
 @dataclass(frozen=True, slots=True)
 class SelfDischargePolicy:
     """Loss of charge over a long hold."""
 
-    first_from_h: CitedValue
-    span_from_h: CitedValue
+    fit_from_h: CitedValue
+    fewest_readings: CitedValue
+    last_from_h: CitedValue
+    common_share: CitedValue
+    reading_noise_v: CitedValue
+    leak_fails_v_per_day: CitedValue
+    leak_suspect_v_per_day: CitedValue
+    suspect_probability: CitedValue
     month_days: CitedValue
-    highest_percent_per_month: CitedValue
+    slope_from_percent: CitedValue
+    cells: CitedValue
+    read_again_h: CitedValue
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +149,7 @@ class Capacity:
     short_coefficient_per_k: PerChemistry
     peukert_exponent: PerChemistry
     uncertainty: CitedValue
+    rate_uncertainty: CitedValue
     low_below: CitedValue
     spent_below: CitedValue
 
@@ -149,6 +174,9 @@ class LoadTest:
     lowest_c: CitedValue
     highest_c: CitedValue
     least_voltage_v: CitedTable
+    by_capacity_addition_v: CitedValue
+    open_circuit_from_h: CitedValue
+    collapse_below_limit_v: CitedValue
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +217,30 @@ class CrossChecks:
 
 
 @dataclass(frozen=True, slots=True)
+class LikelihoodRatio:
+    """Chance of a sale when sound over the chance when unfit, by the strongest reading."""
+
+    rest: CitedValue
+    hold: CitedValue
+    load: CitedValue
+    cranking: CitedValue
+    capacity: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
+class LotPolicy:
+    """What is known of a resale lot by a sample, and what is to be expected of it."""
+
+    confidence: CitedValue
+    most_unfit_share: CitedValue
+    likelihood_ratio: LikelihoodRatio
+    unfit_share: CitedValue | None
+    """The site's own; None where it has none."""
+    unfit_share_low: CitedValue
+    unfit_share_high: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
 class Mass:
     """Mass where nobody weighed."""
 
@@ -220,6 +272,7 @@ class BenchPolicy:
     disconnect_min: CitedValue
     reading_min: CitedValue
     short_reading_late_h: CitedValue
+    capacity_test_h: CitedValue
     charge_success: PerChemistry
     """Only the chemistries for which the site gives a rate of its own."""
     recondition_success: PerChemistry
@@ -245,6 +298,7 @@ class GradingPolicy:
     specific_gravity: SpecificGravity
     lfp_cells: LfpCells
     cross_checks: CrossChecks
+    lot: LotPolicy
     mass: Mass
     bench: BenchPolicy
 
@@ -263,6 +317,8 @@ def _build(kind: Any, entry: Mapping[str, Any]) -> Any:
         return _cited(entry)
     if kind is CitedTable:
         return _table(entry)
+    if kind == CitedValue | None:
+        return _cited(entry) if entry else None
     if isinstance(kind, type) and is_dataclass(kind):
         hints = get_type_hints(kind)
         return kind(**{one.name: _build(hints[one.name], entry[one.name]) for one in fields(kind)})

@@ -15,7 +15,6 @@ from intake.worth.roads import bench_road, gains, recycle_road
 
 _BENCH_ROAD = {Grade.RESALE: Road.RESELL, Grade.RECONDITIONABLE: Road.RECONDITION}
 _WORK = {Road.RESELL: "charging and selling", Road.RECONDITION: "reconditioning"}
-_HELD = (Evidence.SHORT_HOLD, Evidence.LONG_HOLD)
 
 
 def value_batch(graded: Sequence[GradedBattery], batch: Batch, *, policy: GradingPolicy) -> BatchValue | None:
@@ -72,7 +71,7 @@ def value_battery(one: GradedBattery, price: Price, *, currency: str, policy: Gr
 
 def _hold_probability(one: GradedBattery) -> Decimal | None:
     """Return the probability with which a hold has shown that the battery keeps to its limit."""
-    if one.verdict.evidence not in _HELD:
+    if one.verdict.evidence not in HELD:
         return None
     return exact(one.verdict.decisive.probability or 0)
 

@@ -15,9 +15,6 @@ from intake.report.drawing.plain_text import one_line
 from intake.report.words.batch_facts import NOT_GIVEN
 from intake.report.words.totals import GRADE_ORDER
 
-PROVEN = frozenset({Evidence.SHORT_HOLD, Evidence.LONG_HOLD})
-"""Evidence of a hold; a battery for resale without it is owed one."""
-
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -207,7 +204,7 @@ def _line(key: str, title: str, chosen: Iterable[Chosen], *, by_batch: bool) -> 
         without_mass=sum(group.without_mass for group in groups),
         by_grade={grade: sum(one.count for one in groups if one.grade is grade) for grade in GRADE_ORDER},
         resale_proven=sum(
-            one.count for one in groups if one.grade is Grade.RESALE and one.evidence in PROVEN
+            one.count for one in groups if one.grade is Grade.RESALE and one.evidence in HELD
         ),
         wrong_acceptances=sum(figures) if by_batch and figures else None,
         without_figures=len(ones) - len(figures) if by_batch else 0,

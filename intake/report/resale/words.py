@@ -88,7 +88,7 @@ def badge_in_words(one: GradedBattery) -> str:
 def evidence_in_few_words(one: GradedBattery) -> str:
     """Return the evidence with the hours it rests on."""
     held = one.verdict.held_charge
-    if held is not None and one.verdict.evidence in (Evidence.SHORT_HOLD, Evidence.LONG_HOLD):
+    if held is not None and one.verdict.evidence in HELD:
         return f"hold, {held.after_h:g} h"
     if one.battery.rested_h is None:
         return "rest only"

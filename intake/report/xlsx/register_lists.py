@@ -82,7 +82,7 @@ def data_columns(looks: Formats) -> tuple[ListColumn[DataRow], ...]:
         ListColumn(CHEMISTRY, 15, text, lambda one: one[1].chemistry.value),
         ListColumn(GRADE, 20, text, lambda one: one[1].grade.value),
         ListColumn("Evidence", 12, text, lambda one: one[1].evidence.value),
-        ListColumn(HOLD, 9, text, lambda one: "yes" if one[1].evidence in PROVEN else "no"),
+        ListColumn(HOLD, 9, text, lambda one: "yes" if one[1].evidence in HELD else "no"),
         ListColumn(STREAM, 36, text, lambda one: titles[one[1].stream] if one[1].stream else None),
         ListColumn(COUNT, 10, looks.count, lambda one: one[1].count, figure=True),
         ListColumn(MASS, 11, looks.kilograms, lambda one: one[1].mass_g / 1000, figure=True),
