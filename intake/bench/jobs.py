@@ -10,10 +10,13 @@ from intake.bench.charge_time import ChargeNeed, charge_need
 from intake.model.battery import LEVELLED, Battery, Chemistry
 from intake.model.plan import HeldBack, TaskKind
 from intake.model.rules import Remedy, Rule
-from intake.model.verdict import Effect, Evidence, Grade, Handling, Verdict
+from intake.model.verdict import HELD, Effect, Grade, Handling, Verdict
 from intake.policy.grading_policy import GradingPolicy
 
 _REST_BEFORE_READING = (Remedy.READ_REST, Remedy.READ_AFRESH)
+_RECOVERS = {Remedy.RECOVER_AND_HOLD, Remedy.RECOVER_AND_REPEAT}
+"""At low current first. A battery that only wants a look before its charge is not among these."""
+_ALL_READ = "All its readings are taken; charge it again shortly before it is sold."
 _READ_AGAIN = (Remedy.READ_NOW, *_REST_BEFORE_READING, Remedy.READ_QUALIFIED)
 _HOLD_DECIDES = (Remedy.CHARGE_AND_HOLD, Remedy.RECOVER_AND_HOLD)
 """The hold readings settle it; after any other charge the deciding test is repeated as well."""
@@ -75,10 +78,12 @@ def bench_need(
     barred = _barred(battery, verdict)
     if barred:
         return _held_back(battery, verdict, barred)
+    if verdict.again_after_h is not None:
+        return _rest_of_hold(battery, verdict, verdict.again_after_h, policy)
     if verdict.grade is Grade.UNRESOLVED:
         return _unresolved(battery, verdict, qualified, policy)
-    if verdict.grade is Grade.RESALE and verdict.evidence is not Evidence.REST_ONLY:
-        return _rest_of_hold(battery, verdict, policy)
+    if verdict.grade is Grade.RESALE and verdict.evidence in HELD:
+        return _held_back(battery, verdict, _ALL_READ)
     return _station_work(battery, verdict, qualified, policy)
 
 
@@ -100,8 +105,6 @@ def _unresolved(
 ) -> BenchJob | HeldBack:
     remedy = verdict.decisive.rule.remedy
     apart = verdict.handling is Handling.SUSPECT
-    if remedy is Remedy.HOLD_ON and verdict.evidence is not Evidence.LONG_HOLD:
-        return _rest_of_hold(battery, verdict, policy)
     if remedy is Remedy.READ_QUALIFIED and not qualified:
         return _held_back(battery, verdict, _ONLY_QUALIFIED)
     if remedy in _READ_AGAIN:
@@ -113,18 +116,14 @@ def _unresolved(
     return _held_back(battery, verdict, "It is not settled by a charge or a hold reading.")
 
 
-def _rest_of_hold(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> BenchJob | HeldBack:
-    """Plan the hold readings that are missing, counted on from the last one that was taken."""
-    if verdict.evidence is Evidence.LONG_HOLD:
-        return _held_back(
-            battery, verdict, "All its readings are taken; charge it again shortly before it is sold."
-        )
+def _rest_of_hold(battery: Battery, verdict: Verdict, again_h: float, policy: GradingPolicy) -> BenchJob:
+    """Plan the hold readings that are missing and nothing else, counted on from the last one taken."""
     done_h = battery.hold_readings[-1].after_charge_h
-    first, last = policy.hold.shortest_h.value, policy.hold.long_from_h.value
-    readings = [ReadingNeed(TaskKind.READ_LONG, last - done_h)]
-    if verdict.evidence is not Evidence.SHORT_HOLD:
+    first_h = policy.hold.shortest_h.value
+    readings = [ReadingNeed(TaskKind.READ_LONG, again_h - done_h)]
+    if verdict.evidence not in HELD:
         late_h = policy.bench.short_reading_late_h.value
-        readings.insert(0, ReadingNeed(TaskKind.READ_SHORT, first - done_h, first - done_h + late_h))
+        readings.insert(0, ReadingNeed(TaskKind.READ_SHORT, first_h - done_h, first_h - done_h + late_h))
     return BenchJob(
         battery,
         verdict,
@@ -175,7 +174,7 @@ def _treatments(chemistry: Chemistry, verdict: Verdict) -> tuple[TaskKind, ...]:
         return ()
     kinds = []
     caps = _caps(verdict)
-    if caps - {Remedy.LEVEL} or chemistry not in LEVELLED:
+    if caps & _RECOVERS or (Remedy.LEVEL in caps and chemistry not in LEVELLED):
         kinds.append(TaskKind.RECOVER)
     if Remedy.LEVEL in caps and chemistry in LEVELLED:
         kinds.append(TaskKind.BALANCE if chemistry is Chemistry.LFP else TaskKind.EQUALISE)

@@ -8,7 +8,7 @@ from intake.compliance.dated_statements import statement_on
 from intake.compliance.named_batteries import counts_in_words, tags_in_words
 from intake.compliance.pallet import Condition, Item
 from intake.model.compliance import Statement
-from intake.model.verdict import Evidence, Grade
+from intake.model.verdict import HELD, Grade
 from intake.policy.jurisdictions import Jurisdiction
 
 Pallet = Sequence[Item]

@@ -11,7 +11,7 @@ from intake.model.verdict import BatchFigures, Grade, MeterRisk, Verdict
 from intake.policy.grading_policy import GradingPolicy
 
 _ACCEPTANCE = (Rule.RESTS_HIGH, Rule.HOLD_HIGH)
-"""The rules whose probability is that of deserving the resale grade."""
+"""The rules that accept by a voltage; their probability is that of deserving it."""
 _HELD_BACK_BY_VOLTAGE = (Rule.NEEDS_RECOVERY, Rule.HOLD_MIDDLE, Rule.HOLD_LOW)
 
 
@@ -49,7 +49,7 @@ def batch_figures(
 def _risk(verdicts: Iterable[Verdict], accuracy_percent: float, accuracy_volts: float) -> MeterRisk:
     wrong_acceptances = wrong_rejections = 0.0
     for verdict in verdicts:
-        if verdict.grade is Grade.RESALE:
+        if verdict.decisive.rule in _ACCEPTANCE:
             wrong_acceptances += 1 - _probability_of_deserving_resale(verdict)
         elif verdict.decisive.rule in _HELD_BACK_BY_VOLTAGE and verdict.grade is not Grade.UNRESOLVED:
             wrong_rejections += _probability_of_deserving_resale(verdict)

@@ -186,5 +186,6 @@ def _judged(hold: Hold, pair: Pair, bench: Bench) -> Iterator[Step]:
             limit_to_be_sure=sure_v,
             probability=probability,
             next_step=step,
+            again_after_h=again_h if rule is Rule.HOLD_DROP_UNCLEAR else None,
             **basis(limit, policy.hold.slope_v_per_efold[hold.chemistry]),
         )

@@ -5,7 +5,7 @@ from intake.grading.decision import grade_of, handling_of, reasons_in_order
 from intake.grading.hold_test import hold_steps
 from intake.grading.leak import self_discharge
 from intake.grading.load_test import load_test_counts
-from intake.grading.next_steps import next_step_of
+from intake.grading.next_steps import again_after_h, next_step_of
 from intake.grading.quantities import Bench, at_least, with_table
 from intake.grading.rest_screen import rest_reading, rest_steps
 from intake.grading.safety_gates import safety_steps
@@ -57,6 +57,7 @@ def grade_battery(
         evidence=evidence,
         handling=handling_of(steps, chemistry=battery.chemistry),
         next_step=next_step_of(battery, reasons[0], evidence, policy=policy),
+        again_after_h=again_after_h(battery, reasons[0], policy=policy),
         steps=steps,
         reasons=reasons,
         state_of_charge=_state_of_charge(battery, bench),

@@ -23,7 +23,7 @@ from intake.model.verdict import Effect, Step
 from intake.policy.cited import CitedTable, CitedValue
 from intake.policy.grading_policy import GradingPolicy
 
-_HOLD_ON = "Hold on and read the open-circuit voltage at twelve hours or later after the charge."
+_HOLD_ON = "Leave it standing, do not charge it, and read it again at twelve hours after the charge."
 
 
 def hold_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
@@ -107,6 +107,7 @@ def _contradicts(hold: Hold, bench: Bench) -> Iterator[Step]:
         limit=limit_v,
         unit="V",
         next_step="Take everything off the posts, let it stand, and read it again; check the hours as well.",
+        again_after_h=hold.last.after_charge_h,
         **basis(allowance),
     )
 
@@ -126,11 +127,7 @@ def _level(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
     unclear_next = (
         "Read it again with a better meter, or measure its capacity by a discharge." if long else _HOLD_ON
     )
-    sell_next = (
-        "Charge it, then offer it with its condition sheet."
-        if long
-        else "Charge it; a reading at twelve hours or later would make a long hold of it."
-    )
+    sell_next = "Charge it, then offer it with its condition sheet."
     again = f"{levelling(hold.chemistry)}, charge it fully, and hold-test it again."
     head = _settled_text(hold)
     rests_on = _level_basis(hold, policy)
@@ -175,6 +172,6 @@ def _level_basis(hold: Hold, policy: GradingPolicy) -> Basis:
     if hold.chemistry is Chemistry.LFP:
         return basis(policy.open_circuit.lfp_discharge_branch)
     cited: list[CitedTable | CitedValue] = [policy.open_circuit.lead_acid[hold.chemistry]]
-    if not hold.slope.is_own and hold.settled_v != hold.last_v:
+    if hold.settled_v != hold.last_v:
         cited.append(policy.hold.slope_v_per_efold[hold.chemistry])
     return basis(*cited)

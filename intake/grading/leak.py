@@ -174,10 +174,11 @@ def _judged(hold: Hold, fit: Fit, bench: Bench) -> Iterator[Step]:
         for limit in (numbers.leak_fails_v_per_day, numbers.leak_suspect_v_per_day)
     )
     week_h = numbers.read_again_h.value
+    watched = not at_least(fit.last_h, week_h, policy=policy)
     again = (
-        f"{levelling(hold.chemistry)}, charge it fully, and hold it again over a week."
-        if at_least(fit.last_h, week_h, policy=policy)
-        else f"Leave it standing, do not charge it, and read it again {week_h:g} h after the charge: a week."
+        f"Leave it standing, do not charge it, and read it again at {week_h:g} h after the charge, a week."
+        if watched
+        else f"{levelling(hold.chemistry)}, charge it fully, and hold it again over a week."
     )
     for rule, fired, effect, limit, probability, step in (
         (
@@ -214,5 +215,6 @@ def _judged(hold: Hold, fit: Fit, bench: Bench) -> Iterator[Step]:
             ),
             probability=probability,
             next_step=step,
+            again_after_h=week_h if watched and rule is Rule.LEAK_SUSPECT else None,
             **basis(limit, policy.hold.slope_v_per_efold[hold.chemistry]),
         )

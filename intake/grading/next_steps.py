@@ -15,16 +15,25 @@ _BEFORE_ANYTHING = (Remedy.MEND_ROW, Remedy.IDENTIFY, Remedy.FILL)
 
 def next_step_of(battery: Battery, decisive: Step, evidence: Evidence, *, policy: GradingPolicy) -> str:
     """Return the decisive rule's own next step, unless a hold is running or a strength test is missing."""
-    if hold_is_running(battery, policy=policy) and not _settles_first(decisive):
+    if keeps_standing(battery, decisive, policy=policy):
         return _leave_standing(battery, policy)
     if decisive.rule.remedy is Remedy.FOR_SALE:
         return _before_sale(battery, evidence)
     return decisive.next_step
 
 
-def hold_is_running(battery: Battery, *, policy: GradingPolicy) -> bool:
-    """Say whether the latest hold reading was taken before the hours of a long hold."""
-    if not battery.hold_readings:
+def again_after_h(battery: Battery, decisive: Step, *, policy: GradingPolicy) -> float | None:
+    """Return the hours after the charge of the next hold reading, None where the next step asks for none."""
+    if keeps_standing(battery, decisive, policy=policy):
+        return policy.hold.long_from_h.value
+    return decisive.again_after_h
+
+
+def keeps_standing(battery: Battery, decisive: Step, *, policy: GradingPolicy) -> bool:
+    """Say whether a hold is running: read before the hours of a long one, and nothing condemns it."""
+    if not battery.hold_readings or decisive.effect is Effect.RECYCLE:
+        return False
+    if decisive.rule.remedy in _BEFORE_ANYTHING:
         return False
     long_from_h = policy.hold.long_from_h.value
     return not at_least(battery.hold_readings[-1].after_charge_h, long_from_h, policy=policy)
@@ -33,10 +42,6 @@ def hold_is_running(battery: Battery, *, policy: GradingPolicy) -> bool:
 def is_starter(battery: Battery) -> bool:
     """Say whether it is a starter battery: lead-acid with a cranking current on its label."""
     return battery.chemistry in LEAD_ACID and battery.rated_cca_a is not None
-
-
-def _settles_first(decisive: Step) -> bool:
-    return decisive.effect is Effect.RECYCLE or decisive.rule.remedy in _BEFORE_ANYTHING
 
 
 def _leave_standing(battery: Battery, policy: GradingPolicy) -> str:

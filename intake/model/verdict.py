@@ -76,6 +76,8 @@ class Step:
     """How far the rule's numbers were checked."""
     next_step: str = ""
     """What to do when this rule decides."""
+    again_after_h: float | None = None
+    """Hours after the charge of the hold reading that the next step asks for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +149,8 @@ class Verdict:
     state_of_charge: StateOfCharge | None = None
     held_charge: HeldCharge | None = None
     self_discharge: SelfDischarge | None = None
+    again_after_h: float | None = None
+    """Hours after the charge of the hold reading that the next step asks for; None where it asks for none."""
     warnings: tuple[str, ...] = ()
     """Readings that speak against each other, seen only in grading."""
     reduced_readings: tuple[ReducedReading, ...] = ()

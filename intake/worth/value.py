@@ -6,7 +6,7 @@ from decimal import Decimal, localcontext
 from intake.model.battery import Batch, Chemistry, Price
 from intake.model.result import GradedBattery
 from intake.model.value import BatchValue, BatteryValue, Road, RoadValue
-from intake.model.verdict import Evidence, Grade
+from intake.model.verdict import HELD, Grade
 from intake.policy.cited import CitedValue
 from intake.policy.grading_policy import GradingPolicy
 from intake.worth.money import EXACT, ROUNDING, exact

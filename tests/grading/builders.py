@@ -68,9 +68,9 @@ def fired(steps: Iterable[Step]) -> list[str]:
 
 def assert_same(expected: Step, found: Step) -> None:
     """Compare two steps: words to the letter, figures to 1e-9, the probability to 1e-6."""
-    blank: dict[str, Any] = {"measured": None, "limit": None, "probability": None}
+    blank: dict[str, Any] = {"measured": None, "limit": None, "limit_to_be_sure": None, "probability": None}
     assert replace(expected, **blank) == replace(found, **blank)
-    for figure in ("measured", "limit"):
+    for figure in ("measured", "limit", "limit_to_be_sure"):
         wanted = getattr(expected, figure)
         if isinstance(wanted, float):
             wanted = pytest.approx(wanted, abs=1e-9)
@@ -79,6 +79,11 @@ def assert_same(expected: Step, found: Step) -> None:
         assert found.probability is None
     else:
         assert pytest.approx(expected.probability, abs=1e-6) == found.probability
+
+
+def sure(limit: float, u: float) -> float:
+    """Return the acceptance limit at the contract's risk of 0.05, z written out."""
+    return limit + 1.6448536269514722 * u
 
 
 def policy_with(**numbers: Any) -> GradingPolicy:

@@ -8,9 +8,11 @@ from intake.grading.quantities import (
     Bench,
     ReducedVoltage,
     at_least,
+    guard_factor,
     interpolate,
     is_certain,
     lfp_settling_uncertainty_v,
+    limit_to_be_sure,
     meter_uncertainty_v,
     pair_uncertainty_v,
     probability_above,
@@ -18,6 +20,7 @@ from intake.grading.quantities import (
     reduce_to_reference,
     rest_uncertainty_v,
     rounded,
+    with_table,
 )
 from intake.model.battery import LEAD_ACID, Chemistry
 from tests.grading.builders import GOOD, PERFECT, PLAIN, POLICY, policy_with
@@ -74,10 +77,14 @@ def test_the_gain_error_of_two_readings_cancels():
     [
         *((one, 35.0, 12.985, 0.0) for one in sorted(LEAD_ACID)),
         (Chemistry.FLOODED, 25.0, 13.0, 0.0),
-        (Chemistry.FLOODED, 5.0, 13.03, 0.0),
+        (Chemistry.FLOODED, 35.1, 12.98485, 0.0001),
+        (Chemistry.FLOODED, 55.0, 12.955, 0.020),
+        (Chemistry.FLOODED, 10.0, 13.0225, 0.0),
+        (Chemistry.FLOODED, 9.9, 13.02265, 0.0001),
+        (Chemistry.FLOODED, 5.0, 13.03, 0.005),
         (Chemistry.FLOODED, None, 13.0, 0.015),
         (Chemistry.LFP, 35.0, 12.993, 0.0),
-        (Chemistry.LFP, -5.0, 13.021, 0.0),
+        (Chemistry.LFP, -5.0, 13.021, 0.015),
         (Chemistry.LFP, None, 13.0, 0.015),
     ],
 )
@@ -85,16 +92,17 @@ def test_a_voltage_is_reduced_to_25_degrees(chemistry, temperature_c, expected_v
     found = reduce_to_reference(
         voltage_v=13.0, temperature_c=temperature_c, chemistry=chemistry, policy=POLICY
     )
-    assert ReducedVoltage(pytest.approx(expected_v, abs=1e-12), expected_u) == found
+    u = pytest.approx(expected_u, abs=1e-12)
+    assert ReducedVoltage(pytest.approx(expected_v, abs=1e-12), u) == found
 
 
 @pytest.mark.parametrize(
     ("rested_h", "expected_v"),
     [
-        (0.0, 0.100),
-        (0.25, 0.100),
-        (0.5, 0.100),
-        (1.0, 0.090),  # halfway between 0.5 and 2 h in ln t
+        (0.0, 0.150),
+        (0.25, 0.150),
+        (0.5, 0.150),
+        (1.0, 0.115),  # halfway between 0.5 and 2 h in ln t
         (2.0, 0.080),
         (math.sqrt(8), 0.070),
         (4.0, 0.060),
@@ -156,6 +164,28 @@ def test_the_risk_limit_is_the_policys():
     policy = policy_with(decision__risk_limit=0.2)
     assert is_certain(0.8, policy=policy)
     assert not is_certain(0.799, policy=policy)
+
+
+def test_the_guard_is_that_of_the_policys_risk():
+    assert pytest.approx(1.6448536) == guard_factor(policy=POLICY)
+    assert pytest.approx(0.8416212) == guard_factor(policy=policy_with(decision__risk_limit=0.2))
+    assert pytest.approx(12.48224268) == limit_to_be_sure(limit=12.4, uncertainty=0.05, policy=POLICY)
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "spread_v"),
+    [
+        ("flooded", 0.030),
+        ("flooded sealed", 0.050),
+        ("EFB", 0.050),
+        ("AGM", 0.060),
+        ("gel", 0.060),
+        ("LFP", 0.010),
+    ],
+)
+def test_the_spread_of_a_table_adds_to_what_is_read_off_it(chemistry, spread_v):
+    found = with_table(0.04, chemistry=Chemistry(chemistry), policy=POLICY)
+    assert pytest.approx(math.hypot(0.04, spread_v)) == found
 
 
 @pytest.mark.parametrize(

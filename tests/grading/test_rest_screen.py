@@ -4,6 +4,7 @@ import pytest
 
 from intake.grading.quantities import Bench
 from intake.grading.rest_screen import RestReading, rest_reading, rest_steps
+from intake.model.battery import Use
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Grade, Handling, Step
 from tests.grading.builders import (
@@ -20,6 +21,7 @@ from tests.grading.builders import (
     policy_with,
     rules,
     step_of,
+    sure,
 )
 
 LEAD_ACID = ("flooded", "flooded sealed", "EFB", "AGM", "gel")
@@ -88,8 +90,8 @@ def test_an_lfp_block_comes_to_rest_in_three_hours(hours, u_rest):
 
 def test_a_blank_rest_time_counts_as_half_an_hour_and_a_blank_temperature_as_doubt():
     found = rest_reading(rested("flooded", 12.60, rested_h=None, temperature_c=None), bench=GOOD)
-    # hypot(0.0226 / sqrt(3), 0.015, 0.100)
-    assert RestReading(12.60, 12.60, pytest.approx(0.1019571, abs=1e-7), 0.5) == found
+    u = math.hypot(0.0226 / math.sqrt(3), 0.015, 0.150)
+    assert RestReading(12.60, 12.60, pytest.approx(u), 0.5) == found
 
 
 @pytest.mark.parametrize("one", [battery("flooded"), rested("other", 12.6), rested("unknown", 12.6)])
@@ -150,7 +152,44 @@ def test_a_voltage_above_any_open_circuit_voltage_is_unresolved(chemistry, limit
         source=POLICY.rest.highest_v["LFP" if chemistry == "LFP" else "flooded"].source,
         status="common practice",
     )
-    assert_same(expected, step_of(steps(rested(chemistry, voltage_v)), "reading-implausible"))
+    assert_same(expected, step_of(steps(rested(chemistry, voltage_v, rested_h=3.99)), "reading-implausible"))
+
+
+FULL = {"flooded": 12.65, "flooded sealed": 12.75, "EFB": 12.75, "AGM": 12.90, "gel": 12.85}
+
+
+@pytest.mark.parametrize("chemistry", LEAD_ACID)
+@pytest.mark.parametrize(
+    ("rested_h", "above_v", "fires"),
+    [(4.0, 0.40, False), (4.0, 0.401, True), (3.99, 0.401, False), (None, 0.401, False), (100.0, 1.0, True)],
+)
+def test_after_a_long_rest_a_voltage_far_above_full_is_unresolved(chemistry, rested_h, above_v, fires):
+    one = rested(chemistry, FULL[chemistry] + above_v, rested_h=rested_h)
+    assert fires == ("reading-implausible" in fired(steps(one)))
+
+
+def test_after_a_long_rest_the_reading_is_told_at_25_degrees():
+    expected = Step(
+        rule=Rule.READING_IMPLAUSIBLE,
+        fired=True,
+        effect=Effect.UNRESOLVED,
+        text="After 24 h the rest voltage is 13.310 V at 25 °C; above 13.30 V something still charges it.",
+        measured=13.31,
+        limit=13.30,
+        unit="V",
+        next_step="Disconnect everything, let it rest, and measure the rest voltage again.",
+        source="; ".join(
+            (POLICY.rest.implausible_above_full_v.source, POLICY.rest.implausible_rested_from_h.source)
+        ),
+        status="site choice",
+    )
+    found = steps(rested("AGM", 13.295, temperature_c=15.0))
+    assert_same(expected, step_of(found, "reading-implausible"))
+    assert "reading-implausible" not in fired(steps(rested("AGM", 13.31, temperature_c=35.0)))
+
+
+def test_an_lfp_block_may_rest_high():
+    assert "reading-implausible" not in fired(steps(rested("LFP", 14.5, rested_h=100.0)))
 
 
 @pytest.mark.parametrize(
@@ -291,6 +330,7 @@ def test_a_deeply_discharged_lfp_block_is_for_a_qualified_person_at_low_current(
 def test_the_screen_weighs_the_rest_voltage_against_12_4_volts(voltage_v, rule, effect, probability, first):
     """The first two worked examples of the contract."""
     bench, u = (GOOD, "0.0164") if voltage_v == 12.55 else (PLAIN, "0.0485")
+    u_v = math.hypot((bench.accuracy_percent / 100 * voltage_v + bench.accuracy_volts) / math.sqrt(3), 0.010)
     found = steps(rested("flooded", voltage_v), bench)
     expected = Step(
         rule=Rule(rule),
@@ -303,6 +343,7 @@ def test_the_screen_weighs_the_rest_voltage_against_12_4_volts(voltage_v, rule, 
         measured=voltage_v,
         limit=12.4,
         unit="V",
+        limit_to_be_sure=sure(12.4, u_v),
         probability=probability,
         next_step=first + HOLD_TEST,
         source=POLICY.rest.sound_v["flooded"].source,
@@ -336,6 +377,116 @@ def test_a_voltage_is_high_from_1_645_standard_uncertainties_above_the_limit(
 def test_the_voltage_is_weighed_at_25_degrees(temperature_c, expected):
     # 12.435 V less 0.0015 V/K: 12.420 V at 35 degC, 12.4164 V at 37.4 degC; blank: u = hypot(0.010, 0.015) V
     assert [expected] == fired(steps(rested("AGM", 12.435, temperature_c=temperature_c)))
+
+
+# Unused, and flat after a capacity test
+
+
+@pytest.mark.parametrize("chemistry", [*LEAD_ACID, "LFP"])
+@pytest.mark.parametrize(
+    ("voltage_v", "expected"),
+    [(11.4164, ["needs-recovery"]), (11.4165, ["unused-prepare"]), (12.4164, ["unused-prepare"])],
+)
+def test_an_unused_battery_is_prepared_where_a_used_one_would_be_recovered(chemistry, voltage_v, expected):
+    """A day of rest and a meter without error: sure of 11.4 V from 11.41645 V."""
+    assert expected == fired(steps(rested(chemistry, voltage_v, use=Use.UNUSED)))
+    assert ["needs-recovery"] == fired(steps(rested(chemistry, voltage_v)))
+
+
+def test_an_unused_battery_that_rests_high_needs_no_preparation():
+    assert ["rests-high"] == fired(steps(rested("AGM", 12.8, use=Use.UNUSED)))
+
+
+def test_the_preparation_is_told():
+    found = step_of(steps(rested("AGM", 12.0, use=Use.UNUSED), GOOD), "unused-prepare")
+    u = math.hypot(0.022 / math.sqrt(3), 0.010)
+    expected = Step(
+        rule=Rule.UNUSED_PREPARE,
+        fired=True,
+        effect=Effect.CAP_RESALE,
+        text=f"Rest voltage 12 V, at 25 °C 12.000 V, u {u:.4f} V: P(≥ 11.4 V) = 1.000.",
+        measured=12.0,
+        limit=11.4,
+        unit="V",
+        limit_to_be_sure=sure(11.4, u),
+        probability=1.0,
+        next_step=(
+            "It is unused: give it a preparation charge of an hour at most, let it rest for half an hour, "
+            "then hold-test it: read at half an hour and at twelve hours."
+        ),
+        source=POLICY.rest.unused_sound_v.source,
+        status="site choice",
+    )
+    assert_same(expected, found)
+    assert Grade.RESALE is graded(rested("AGM", 12.0, use=Use.UNUSED)).grade
+
+
+TESTED = {"rated_capacity_ah": 60.0, "discharge_time_h": 20.0}
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "voltage_v", "delivered_ah", "expected"),
+    [
+        ("AGM", 11.9, 54.0, ["capacity-shown"]),
+        ("AGM", 11.9, 45.0, ["needs-recovery"]),
+        ("AGM", 6.0, 54.0, ["capacity-shown"]),
+        ("AGM", 5.999, 54.0, ["needs-recovery"]),
+        ("AGM", 12.8, 54.0, ["rests-high"]),
+        ("LFP", 12.0, 57.0, ["capacity-shown"]),
+        ("LFP", 8.0, 57.0, ["lfp-deep", "capacity-shown"]),
+    ],
+)
+def test_a_battery_that_is_flat_after_its_capacity_test_is_not_recovered(
+    chemistry, voltage_v, delivered_ah, expected
+):
+    one = rested(chemistry, voltage_v, delivered_capacity_ah=delivered_ah, **TESTED)
+    assert expected == fired(steps(one))
+
+
+def test_a_shown_capacity_is_told_and_sells():
+    one = rested("AGM", 11.9, delivered_capacity_ah=57.0, **TESTED)
+    expected = Step(
+        rule=Rule.CAPACITY_SHOWN,
+        fired=True,
+        effect=Effect.CAP_RESALE,
+        text=(
+            "It has passed its capacity test, which leaves a battery flat: 11.9 V, and 6 V or more, speaks "
+            "of nothing else."
+        ),
+        measured=11.9,
+        limit=6.0,
+        unit="V",
+        next_step="Before sale " + HOLD_TEST,
+        source=f"{POLICY.rest.capacity_shown_from_v.source}; {POLICY.capacity.low_below.source}",
+        status="site choice",
+    )
+    assert_same(expected, step_of(steps(one), "capacity-shown"))
+    assert (Grade.RESALE, "capacity-shown") == (graded(one).grade, graded(one).decisive.rule.id)
+
+
+def test_neither_is_listed_where_it_can_not_fire():
+    listed = rules(steps(rested("AGM", 12.0)))
+    assert "unused-prepare" not in listed
+    assert "capacity-shown" not in listed
+
+
+def test_an_unused_battery_with_a_capacity_test_shows_both():
+    one = rested("AGM", 12.0, use=Use.UNUSED, delivered_capacity_ah=57.0, **TESTED)
+    assert ["unused-prepare", "capacity-shown"] == fired(steps(one))
+
+
+@pytest.mark.parametrize("chemistry", ["flooded", "EFB", "other"])
+def test_before_it_is_filled_no_voltage_says_anything(chemistry):
+    assert [] == rules(steps(rested(chemistry, 0.1, use=Use.UNUSED_DRY)))
+    assert [] == rules(steps(battery(chemistry, use=Use.UNUSED_DRY)))
+
+
+def test_an_overdischarged_lfp_block_stays_so_whatever_its_use_says():
+    one = rested("LFP", 0.1, use=Use.UNUSED_DRY, bms_reset_tried=True)
+    assert ["lfp-overdischarged"] == rules(steps(one))
+
+
+# One cell down
 
 
 @pytest.mark.parametrize("chemistry", LEAD_ACID)

@@ -1,7 +1,7 @@
 import pytest
 
 from intake.grading.safety_gates import safety_steps
-from intake.model.battery import HoldReading
+from intake.model.battery import HoldReading, Recovery, Use
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Grade, Handling, Step
 from tests.grading.builders import (
@@ -27,9 +27,13 @@ def test_the_gates_are_listed_in_the_order_of_the_contract():
     expected = [
         "row-error",
         "case-breached",
+        "dented",
         "under-recall",
         "terminal-broken",
         "terminal-loose",
+        "terminal-corroded",
+        "recovery-failed",
+        "not-filled",
         "chemistry-unclear",
         "temperature-outside",
         "not-diagnosable",
@@ -107,6 +111,127 @@ def test_a_recall_that_is_denied_or_not_looked_up_changes_nothing(under_recall, 
     assert (False, text, measured) == (found.fired, found.text, found.measured)
 
 
+@pytest.mark.parametrize(
+    ("chemistry", "effect", "handling", "next_step"),
+    [
+        (
+            "LFP",
+            Effect.RECYCLE,
+            Handling.DAMAGED,
+            "Keep it apart, do not charge it, and hand it to the recycle stream as damaged.",
+        ),
+        (
+            "EFB",
+            Effect.CAP_RECONDITIONABLE,
+            Handling.INTACT,
+            "See that the case is tight; charge it fully under watch, then hold-test it.",
+        ),
+    ],
+)
+def test_a_dented_case_condemns_an_lfp_and_caps_a_lead_acid_block(chemistry, effect, handling, next_step):
+    one = battery(chemistry, case="dented", rest_voltage_v=13.1)
+    expected = Step(
+        rule=Rule.DENTED,
+        fired=True,
+        effect=effect,
+        handling=handling,
+        text="The case is dented.",
+        measured="dented",
+        limit="dented",
+        next_step=next_step,
+        **PRACTICE,
+    )
+    assert_same(expected, step_of(steps(one), "dented"))
+    assert (effect.value, handling) == (graded(one).grade.value, graded(one).handling)
+
+
+def test_a_case_that_is_not_dented_says_what_it_is():
+    assert "The case is not told." == step_of(steps(battery("AGM", case=None)), "dented").text
+    assert "The case is scuffed." == step_of(steps(battery("AGM", case="scuffed")), "dented").text
+    assert ["case-breached"] == fired(steps(battery("LFP", case="burnt", rest_voltage_v=13.3)))
+
+
+@pytest.mark.parametrize("recovery", list(Recovery))
+@pytest.mark.parametrize(("chemistry", "handling"), [("LFP", Handling.DAMAGED), ("gel", Handling.INTACT)])
+def test_a_recovery_that_failed_is_not_tried_again(chemistry, handling, recovery):
+    failed = recovery in (Recovery.NO_CHARGE_TAKEN, Recovery.DID_NOT_HOLD)
+    one = battery(chemistry, recovery=recovery, rest_voltage_v=13.3)
+    expected = Step(
+        rule=Rule.RECOVERY_FAILED,
+        fired=failed,
+        effect=Effect.RECYCLE,
+        handling=handling,
+        text=f"Recovery: {recovery.value}.",
+        measured=recovery.value,
+        limit="no charge taken or did not hold",
+        next_step="Do not charge it again; hand it to the recycle stream.",
+        **PRACTICE,
+    )
+    assert_same(expected, step_of(steps(one), "recovery-failed"))
+    assert failed == (graded(one).grade is Grade.RECYCLE)
+
+
+@pytest.mark.parametrize(
+    ("use", "text"),
+    [
+        (Use.USED, "Use: used."),
+        (Use.UNUSED, "Use: unused."),
+        (
+            Use.UNUSED_DRY,
+            "It was delivered without acid and has never been filled: no voltage says anything about it yet.",
+        ),
+    ],
+)
+def test_a_battery_that_came_dry_is_filled_before_anything_else(use, text):
+    dry = use is Use.UNUSED_DRY
+    one = battery("flooded", use=use, rest_voltage_v=12.8)
+    expected = Step(
+        rule=Rule.NOT_FILLED,
+        fired=dry,
+        effect=Effect.UNRESOLVED,
+        text=text,
+        measured=use.value,
+        limit="unused dry",
+        next_step=(
+            "Have it filled and left to soak by the maker's instructions, acid by trained people only; then "
+            "measure the rest voltage."
+        ),
+        **PRACTICE,
+    )
+    assert_same(expected, step_of(steps(one), "not-filled"))
+    assert dry == (graded(one).grade is Grade.UNRESOLVED)
+
+
+@pytest.mark.parametrize(
+    ("terminals", "rule", "handling"),
+    [
+        ("broken", "terminal-broken", Handling.DAMAGED),
+        ("loose", "terminal-loose", Handling.SUSPECT),
+        ("corroded", "terminal-corroded", Handling.SUSPECT),
+    ],
+)
+def test_poor_terminals_make_an_lfp_suspect_and_broken_ones_damaged(terminals, rule, handling):
+    one = battery("LFP", terminals=terminals, rest_voltage_v=13.3)
+    assert [rule] == fired(steps(one))
+    assert handling is graded(one).handling
+    assert Handling.INTACT is graded(battery("AGM", terminals=terminals, rest_voltage_v=12.8)).handling
+
+
+def test_corroded_terminals_are_to_be_cleaned_and_change_no_grade():
+    one = battery("gel", terminals="corroded", rest_voltage_v=12.8)
+    expected = Step(
+        rule=Rule.TERMINAL_CORRODED,
+        fired=True,
+        effect=Effect.NOTE,
+        text="The terminals are corroded. Clean them, then read it again.",
+        measured="corroded",
+        limit="corroded",
+        **PRACTICE,
+    )
+    assert_same(expected, step_of(steps(one), "terminal-corroded"))
+    assert Grade.RESALE is graded(one).grade
+
+
 def test_broken_terminals_are_recycled():
     found = steps(battery("gel", terminals="broken"))
     expected = Step(
@@ -143,14 +268,14 @@ def test_loose_terminals_cap_at_reconditionable():
     ("terminals", "text"),
     [
         ("sound", "The terminals are sound."),
-        ("corroded", "The terminals are corroded."),
         (None, "The terminals are not inspected."),
     ],
 )
 def test_other_terminals_are_left_alone(terminals, text):
     found = steps(battery("gel", terminals=terminals))
     assert [] == fired(found)
-    assert text == step_of(found, "terminal-broken").text
+    for rule in ("terminal-broken", "terminal-loose", "terminal-corroded"):
+        assert text == step_of(found, rule).text
 
 
 @pytest.mark.parametrize("chemistry", ["other", "unknown"])

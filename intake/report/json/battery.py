@@ -24,6 +24,7 @@ def battery_document(one: GradedBattery, warnings: Sequence[str]) -> Document:
         "self_discharge": plain(verdict.self_discharge),
         "reasons": [_reason(step) for step in verdict.reasons],
         "next_step": verdict.next_step,
+        "again_after_h": verdict.again_after_h,
         "warnings": list(warnings),
     }
     columns = _columns(battery, readings=False)
@@ -46,4 +47,4 @@ def _held_charge(held: HeldCharge | None) -> Document | None:
 
 
 def _reason(step: Step) -> Document:
-    return record_document(step, without=("fired", "handling", "next_step"))
+    return record_document(step, without=("fired", "handling", "next_step", "again_after_h"))

@@ -8,7 +8,7 @@ from typing import Any
 
 from intake.model.battery import Chemistry
 from intake.model.register import GradedBatch, Group, Register
-from intake.model.verdict import Evidence, Grade
+from intake.model.verdict import HELD, Grade
 from intake.policy.rule_data import load_rules
 from intake.policy.waste_streams import stream_titles
 from intake.report.drawing.plain_text import one_line
@@ -203,9 +203,7 @@ def _line(key: str, title: str, chosen: Iterable[Chosen], *, by_batch: bool) -> 
         mass_estimated_g=sum(group.mass_estimated_g for group in groups),
         without_mass=sum(group.without_mass for group in groups),
         by_grade={grade: sum(one.count for one in groups if one.grade is grade) for grade in GRADE_ORDER},
-        resale_proven=sum(
-            one.count for one in groups if one.grade is Grade.RESALE and one.evidence in HELD
-        ),
+        resale_proven=sum(one.count for one in groups if one.grade is Grade.RESALE and one.evidence in HELD),
         wrong_acceptances=sum(figures) if by_batch and figures else None,
         without_figures=len(ones) - len(figures) if by_batch else 0,
     )

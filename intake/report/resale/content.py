@@ -6,10 +6,10 @@ from decimal import Decimal
 
 from intake.model.battery import Chemistry, Price
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import Evidence, Grade
+from intake.model.verdict import HELD, Evidence, Grade
 from intake.report.words.totals import Total, total_of
 
-_PROVEN = (Evidence.LONG_HOLD, Evidence.SHORT_HOLD)
+_STRONGEST_FIRST = (Evidence.CAPACITY, Evidence.STRENGTH, Evidence.LONG_HOLD, Evidence.SHORT_HOLD)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class ResaleContent:
     """The whole document."""
 
     sections: tuple[Section, ...]
-    """All three, the empty ones too, proven first."""
+    """All of them, the empty ones too, the strongest evidence first."""
     priced: bool
     """The batch has a resale price."""
     currency: str
@@ -57,8 +57,10 @@ def resale_content(result: BatchResult) -> ResaleContent:
     """Sort the batteries that are graded for resale."""
     resale = [one for one in result.graded if one.verdict.grade is Grade.RESALE]
     prices = _resale_prices(result.batch.prices)
-    by_evidence = [[one for one in resale if one.verdict.evidence is evidence] for evidence in _PROVEN]
-    unproven = [one for one in resale if one.verdict.evidence not in _PROVEN]
+    by_evidence = [
+        [one for one in resale if one.verdict.evidence is evidence] for evidence in _STRONGEST_FIRST
+    ]
+    unproven = [one for one in resale if one.verdict.evidence not in HELD]
     sections = []
     first = 1
     for words, ones in zip(_SECTIONS, (*by_evidence, unproven), strict=True):
@@ -68,10 +70,20 @@ def resale_content(result: BatchResult) -> ResaleContent:
 
 
 _SECTIONS = (
-    ("Held a charge for 12 h or more", "Charged, then read after 12 h or later.", True),
+    ("Tested: capacity measured", "Charged, read after 12 h or later, and its capacity measured.", True),
+    (
+        "Tested: under load or by cranking current",
+        "Charged, read after 12 h or later, and tested under a short heavy current; capacity not tested.",
+        True,
+    ),
+    (
+        "Held a charge for 12 h or more",
+        "Charged, then read after 12 h or later; strength and capacity not tested.",
+        True,
+    ),
     (
         "Held a charge for less than 12 h",
-        "Charged, read within hours; what lead-acid settles at is reckoned for 24 h.",
+        "Charged, read within hours; what lead-acid settles at is reckoned for 24 h. Not tested.",
         True,
     ),
     (

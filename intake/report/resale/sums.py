@@ -12,7 +12,7 @@ from intake.report.resale.words import NOT_KNOWN, money
 
 
 def sums_table(setter: Typesetter, content: ResaleContent, width: float) -> Block:
-    """Return the sums of each kind of evidence, and of both that held a charge together."""
+    """Return the sums of each kind of evidence, and of all that held a charge together."""
     columns = [Column("number", 46, Align.POINT), Column("mass kg", 56, Align.POINT)]
     if content.priced:
         columns += [
@@ -22,7 +22,7 @@ def sums_table(setter: Typesetter, content: ResaleContent, width: float) -> Bloc
     name = width - sum(column.width + COLUMN_GAP for column in columns)
     proven = [section for section in content.sections if section.proven]
     rows = [Row((section.title, *_figures(content, [section]))) for section in proven]
-    rows.append(Row(("Both that held a charge", *_figures(content, proven)), style=STRONG))
+    rows.append(Row(("All that held a charge", *_figures(content, proven)), style=STRONG))
     rows += [
         Row((section.title, *_figures(content, [section])))
         for section in content.sections

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, DatePrecision, MadeDate
 from intake.model.result import GradedBattery
-from intake.model.verdict import Evidence, Handling
+from intake.model.verdict import HELD, Handling
 from intake.report.drawing.kept_together import SEPARATOR
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.battery import chemistry_in_words, interval_in_words, mass_in_words

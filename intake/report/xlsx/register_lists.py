@@ -15,10 +15,11 @@ from intake.model.register import (
     Sighting,
     Storage,
 )
+from intake.model.verdict import HELD
 from intake.policy.waste_streams import stream_titles
 from intake.report.drawing.headed_rows import WITHHELD
 from intake.report.drawing.plain_text import one_line
-from intake.report.register.views import PROVEN, month_number, supplier_of
+from intake.report.register.views import month_number, supplier_of
 from intake.report.words.batch_facts import NOT_GIVEN
 from intake.report.xlsx.book import Formats, ListColumn
 
