@@ -83,7 +83,7 @@ def drop_steps(hold: Hold, *, bench: Bench) -> Iterator[Step]:
     """Yield the rules of the drop, or the note why none is judged."""
     policy = bench.policy
     pair = pair_of(hold, policy=policy)
-    if pair is None or _freshly_charged(hold, pair, policy):
+    if pair is None:
         return
     if comparable(pair.first, pair.last, policy=policy):
         yield from _judged(hold, pair, bench)
@@ -91,10 +91,14 @@ def drop_steps(hold: Hold, *, bench: Bench) -> Iterator[Step]:
         yield _not_judged(pair, policy)
 
 
-def _freshly_charged(hold: Hold, pair: Pair, policy: GradingPolicy) -> bool:
-    """Say whether an LFP block stood so high at first that it still comes down from its charge."""
-    too_high_v = policy.hold.lfp_drop_first_at_most_v.value
-    return hold.chemistry is Chemistry.LFP and not at_least(too_high_v, pair.first.voltage_v, policy=policy)
+def _surface_charge_v(hold: Hold, pair: Pair, policy: GradingPolicy) -> float:
+    """Return by how much an LFP block first read above what it keeps of its charge; that part is no drop.
+
+    Counted from there, and not left out, a larger fall never grades better.
+    """
+    if hold.chemistry is not Chemistry.LFP:
+        return 0.0
+    return max(0.0, pair.first.voltage_v - policy.hold.lfp_drop_first_at_most_v.value)
 
 
 def _not_judged(pair: Pair, policy: GradingPolicy) -> Step:
@@ -124,7 +128,7 @@ def _again_h(pair: Pair, policy: GradingPolicy) -> float:
 def _judged(hold: Hold, pair: Pair, bench: Bench) -> Iterator[Step]:
     policy = bench.policy
     slope = default_slope(hold.chemistry, policy=policy)
-    allowed_v = slope.v_per_efold * pair.efolds
+    allowed_v = slope.v_per_efold * pair.efolds + _surface_charge_v(hold, pair, policy)
     fell_v = pair.first_v - pair.last_v
     excess_v = fell_v - allowed_v
     uncertainty_v = math.hypot(pair_uncertainty_v(bench=bench), slope.uncertainty_v * pair.efolds)

@@ -71,7 +71,8 @@ def rest_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
     """Yield the rest screen's rules in their listing order."""
     policy = bench.policy
     voltage_v = battery.rest_voltage_v
-    if battery.hold_readings or battery.use is Use.UNUSED_DRY:
+    dry = battery.use is Use.UNUSED_DRY and battery.chemistry is not Chemistry.LFP
+    if battery.hold_readings or dry:
         if voltage_v is not None and battery.chemistry is Chemistry.LFP:
             yield from _lfp_overdischarged(battery, voltage_v, policy)
         return

@@ -152,7 +152,7 @@ def _recovery(battery: Battery) -> Step:
 
 
 def _filled(battery: Battery) -> Step:
-    dry = battery.use is Use.UNUSED_DRY
+    dry = battery.use is Use.UNUSED_DRY and battery.chemistry is not Chemistry.LFP
     return Step(
         rule=Rule.NOT_FILLED,
         fired=dry,

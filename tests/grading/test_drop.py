@@ -177,15 +177,30 @@ def test_an_lfp_block_has_no_settling_to_allow_for_but_two_readings_to_doubt(
     assert expected == (rule in fired(found))
 
 
-@pytest.mark.parametrize(("first_v", "judged"), [(13.499, True), (13.5, True), (13.501, False)])
-def test_an_lfp_block_is_judged_once_it_has_come_down_from_its_charge(first_v, judged):
-    every = ["hold-drop-fails", "hold-drop-unclear", "hold-drop-high"]
-    assert (every if judged else []) == rules(steps(held("LFP", (3.0, first_v), (12.0, 13.2))))
+@pytest.mark.parametrize(
+    ("first_v", "allowed", "excess_v"), [(13.4, "0.000", 0.04), (13.5, "0.000", 0.14), (13.6, "0.100", 0.14)]
+)
+def test_what_an_lfp_block_reads_above_13_5_volts_is_surface_charge_and_no_drop(first_v, allowed, excess_v):
+    found = step_of(steps(held("LFP", (3.0, first_v), (24.0, 13.36))), "hold-drop-fails")
+    assert pytest.approx(excess_v) == found.measured
+    assert f"settling accounts for {allowed} V" in found.text
 
 
-def test_whether_an_lfp_block_has_come_down_is_judged_as_read():
+def test_a_larger_fall_of_an_lfp_block_never_grades_better():
+    """Second reading 13.36 V at 24 h, the first at 3 h from 13.36 to 13.70 V: across the 13.5 V as well."""
+    order = [Grade.RESALE, Grade.RECONDITIONABLE, Grade.UNRESOLVED, Grade.RECYCLE]
+    grades = [
+        graded(held("LFP", (3.0, 13.36 + step / 200), (24.0, 13.36)), PERFECT).grade for step in range(68)
+    ]
+    places = [order.index(grade) for grade in grades]
+    assert sorted(places) == places
+    assert {Grade.RESALE, Grade.UNRESOLVED, Grade.RECYCLE} <= set(grades)
+
+
+def test_the_surface_charge_of_an_lfp_block_is_judged_as_read():
     cold = (HoldReading(3.0, 13.5, 5.0), HoldReading(12.0, 13.2, 5.0))
-    assert "hold-drop-fails" in fired(steps(battery("LFP", hold_readings=cold)))
+    found = step_of(steps(battery("LFP", hold_readings=cold)), "hold-drop-fails")
+    assert pytest.approx(0.3) == found.measured
 
 
 @pytest.mark.parametrize(

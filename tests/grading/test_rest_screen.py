@@ -481,9 +481,10 @@ def test_before_it_is_filled_no_voltage_says_anything(chemistry):
     assert [] == rules(steps(battery(chemistry, use=Use.UNUSED_DRY)))
 
 
-def test_an_overdischarged_lfp_block_stays_so_whatever_its_use_says():
+def test_an_lfp_block_takes_no_acid_and_is_screened_whatever_its_use_says():
     one = rested("LFP", 0.1, use=Use.UNUSED_DRY, bms_reset_tried=True)
-    assert ["lfp-overdischarged"] == rules(steps(one))
+    assert ["lfp-overdischarged", "needs-recovery"] == fired(steps(one))
+    assert "not-filled" not in fired(graded(one).steps)
 
 
 # One cell down
