@@ -62,10 +62,21 @@ def test_a_heavy_library_would_be_seen():
 
 
 def test_grading_needs_no_more_than_the_policy_to_load():
-    """Pure functions: neither clock nor file nor log is within reach."""
+    """Pure functions: neither file nor log is within reach, and of the clock only spans of time."""
     reach = {
         one.module.split(".")[0]
         for path in python_files(ROOT / "intake" / "grading")
         for one in imports_of(path)
     }
-    assert {"intake", "math", "collections", "dataclasses", "statistics", "bisect", "typing"} == reach
+    clock = (ROOT / "intake" / "grading" / "next_steps.py").read_text(encoding="utf-8")
+    assert ["from datetime import timedelta"] == [line for line in clock.splitlines() if "datetime" in line]
+    assert {
+        "intake",
+        "math",
+        "collections",
+        "dataclasses",
+        "statistics",
+        "bisect",
+        "typing",
+        "datetime",
+    } == reach

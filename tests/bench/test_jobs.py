@@ -72,10 +72,10 @@ def test_a_deep_one_is_recovered_first():
     ("chemistry", "volts", "treatments"),
     [
         ("flooded", 12.40, (TaskKind.EQUALISE,)),
-        ("EFB", 12.45, (TaskKind.RECOVER,)),
-        ("flooded sealed", 12.45, (TaskKind.RECOVER,)),
-        ("AGM", 12.55, (TaskKind.RECOVER,)),
-        ("gel", 12.55, (TaskKind.RECOVER,)),
+        ("EFB", 12.50, (TaskKind.RECOVER,)),
+        ("flooded sealed", 12.50, (TaskKind.RECOVER,)),
+        ("AGM", 12.60, (TaskKind.RECOVER,)),
+        ("gel", 12.62, (TaskKind.RECOVER,)),
     ],
 )
 def test_a_raised_voltage_is_for_cells_that_open_alone(chemistry, volts, treatments):
@@ -89,7 +89,7 @@ def test_a_raised_voltage_is_for_cells_that_open_alone(chemistry, volts, treatme
 
 def test_the_deciding_test_and_closed_cells_are_both_told():
     one = held(
-        "AGM", (24, 12.55), (30, 12.55), rated_capacity_ah=60, delivered_capacity_ah=42, discharge_time_h=20
+        "AGM", (24, 12.60), (30, 12.60), rated_capacity_ah=60, delivered_capacity_ah=42, discharge_time_h=20
     )
     assert {step.rule.id for step in graded(one).reasons} >= {"hold-middle", "capacity-low"}
     told = " ".join(job(one).remarks)

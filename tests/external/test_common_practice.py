@@ -53,8 +53,8 @@ def test_a_rest_voltage_tracks_state_of_charge():
 def test_what_a_charged_battery_holds_says_how_healthy_it_is():
     for chemistry in GRADABLE:
         for hours, percent, expected in (
-            (24.0, 88, Grade.RESALE),
-            (24.0, 70, Grade.RECONDITIONABLE),
+            (24.0, 95, Grade.RESALE),
+            (24.0, 74, Grade.RECONDITIONABLE),
             (24.0, 40, Grade.RECYCLE),
             (12.0, 20, Grade.RECYCLE),
             (11.9, 20, Grade.UNRESOLVED),

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from scipy.stats import linregress
 
-from intake.grading.hold_test import evaluate_hold, hold_steps
+from intake.grading.hold_test import hold_steps
 from intake.grading.quantities import Bench
+from intake.grading.settling import evaluate_hold
 from intake.model.battery import Battery, Chemistry, HoldReading
 from intake.policy.grading_policy import load_grading_policy
 from tests.external.agreement import check
@@ -47,7 +48,8 @@ def test_half_an_hour_and_an_hour_predict_2_4_hours_to_2_millivolts():
     for hours, printed_v in ((0.5, 13.318), (1.0, 13.283), (2.4, 13.237)):
         assert pytest.approx(printed_v, abs=5e-4) == at(hours)[1]
     hold = hold_of((0.5, 13.318), (1.0, 13.283))
-    predicted_v = hold.last_v - hold.slope_v_per_efold * math.log(2.4 / 1.0)
+    assert pytest.approx(0.0505, abs=5e-5) == hold.slope.v_per_efold
+    predicted_v = hold.last_v - hold.slope.v_per_efold * math.log(2.4 / 1.0)
     assert pytest.approx(13.239, abs=5e-4) == predicted_v
     yield "2.4 h", 1000 * at(2.4)[1], 1000 * predicted_v
 
@@ -77,8 +79,8 @@ def test_the_battery_own_slope_is_the_least_squares_slope_of_its_two_readings():
         readings = (at(first), at(last))
         hold = hold_of(*readings)
         fit = linregress(np.log([hours for hours, _ in readings]), [volts for _, volts in readings])
-        assert hold.slope_is_own
-        yield f"slope from {first} h", -1000 * fit.slope, 1000 * hold.slope_v_per_efold
+        assert hold.slope.is_own
+        yield f"slope from {first} h", -1000 * fit.slope, 1000 * hold.slope.v_per_efold
         settled_v = fit.intercept + fit.slope * math.log(24)
         yield f"settled from {first} h", 1000 * settled_v, 1000 * hold.settled_v
 

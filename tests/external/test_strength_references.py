@@ -2,9 +2,10 @@
 
 import pytest
 
+from intake.grading.capacity_test import capacity_ratio
 from intake.grading.mass_estimate import mass_kg
 from intake.grading.quantities import Bench
-from intake.grading.strength_tests import capacity_ratio, strength_steps
+from intake.grading.strength_tests import strength_steps
 from intake.model.battery import Battery, Chemistry
 from intake.policy.grading_policy import load_grading_policy
 from tests.external.agreement import check
@@ -71,7 +72,7 @@ def capacity_by_temperature(hours):
             temperature_c=at_c,
             chemistry=Chemistry.AGM,
             policy=POLICY,
-        )
+        ).value
 
     for temperature_c in (10, 15, 20, 25, 30, 35, 40):
         yield temperature_c, ieee_485_multiplier(temperature_c), ratio(temperature_c) / ratio(25)

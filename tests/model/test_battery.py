@@ -3,7 +3,7 @@ from datetime import date
 
 import pytest
 
-from intake.model.battery import LEAD_ACID, Battery, Chemistry, DatePrecision, MadeDate
+from intake.model.battery import LEAD_ACID, Battery, Chemistry, DatePrecision, MadeDate, Recovery, Use
 
 
 @pytest.mark.parametrize(
@@ -41,4 +41,6 @@ def test_what_is_not_given_is_not_known_and_never_nought():
         "chemistry": Chemistry.AGM,
         "case_plastic": "unknown",
         "non_spillable_mark": False,
+        "use": Use.USED,
+        "recovery": Recovery.NOT_TRIED,
     } == told

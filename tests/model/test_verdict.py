@@ -15,5 +15,5 @@ def test_every_effect_but_a_note_is_spelt_like_the_grade_it_leaves():
 
 def test_the_words_are_those_of_the_contract():
     assert ["resale-after-charge", "reconditionable", "recycle", "unresolved"] == [*map(str, Grade)]
-    assert ["none", "rest-only", "short-hold", "long-hold"] == [*map(str, Evidence)]
+    assert ["none", "rest-only", "short-hold", "long-hold", "strength", "capacity"] == [*map(str, Evidence)]
     assert ["intact", "suspect", "damaged"] == [*map(str, Handling)]

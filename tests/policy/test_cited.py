@@ -38,4 +38,6 @@ def test_a_value_and_a_table_keep_what_they_were_given():
 
 
 def test_the_statuses_are_those_of_the_contract():
-    assert ["opened", "common practice", "from memory", "site choice"] == [status.value for status in Status]
+    assert ["opened", "common practice", "from memory", "site choice", "from simulation"] == [
+        status.value for status in Status
+    ]

@@ -133,7 +133,7 @@ def test_what_is_missing_is_named(tmp_path, place, key, problem):
             {"status": "guess"},
             (
                 "hold/long_from_h/status: 'guess' is not one of "
-                "['opened', 'common practice', 'from memory', 'site choice']"
+                "['opened', 'common practice', 'from memory', 'site choice', 'from simulation']"
             ),
         ),
         (
@@ -182,9 +182,9 @@ def test_what_is_missing_is_named(tmp_path, place, key, problem):
             "hold/own_slope_ratio/value: 1 is less than or equal to the minimum of 1",
         ),
         (
-            "self_discharge/span_from_h",
+            "self_discharge/last_from_h",
             {"value": 0},
-            "self_discharge/span_from_h/value: 0 is less than or equal to the minimum of 0",
+            "self_discharge/last_from_h/value: 0 is less than or equal to the minimum of 0",
         ),
         (
             "capacity/long_coefficient_per_k/gel",

@@ -17,6 +17,7 @@ DECIMALS = {
     "low_percent": PERCENT_DECIMALS,
     "high_percent": PERCENT_DECIMALS,
     "percent_per_month": PERCENT_DECIMALS,
+    "single_cell_percent_per_month": PERCENT_DECIMALS,
     "low": PERCENT_DECIMALS,
     "high": PERCENT_DECIMALS,
     "meter_worth_percent": PERCENT_DECIMALS,
@@ -37,7 +38,18 @@ DECIMALS = {
 }
 """By the name of an attribute; a figure with no entry here is written as it was read."""
 SIGNIFICANT = frozenset(
-    {"measured", "limit", "current_a", "recover_current_a", "charge_low_ah", "charge_high_ah"}
+    {
+        "measured",
+        "limit",
+        "limit_to_be_sure",
+        "rate_v_per_day",
+        "rate_uncertainty_v_per_day",
+        "seen_from_v_per_day",
+        "current_a",
+        "recover_current_a",
+        "charge_low_ah",
+        "charge_high_ah",
+    }
 )
 """Attributes that are rounded to significant digits."""
 
