@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from intake.grading.capacity_test import capacity_is_shown
+from intake.grading.capacity_test import capacity_is_shown, measured_ratio
 from intake.grading.cited_sources import basis
 from intake.grading.quantities import (
     GRADABLE,
@@ -282,8 +282,7 @@ def _screen(battery: Battery, reading: RestReading, bench: Bench) -> Iterator[St
         yield _screen_step(
             Rule.UNUSED_PREPARE, is_fresh, Effect.CAP_RESALE, reading, prepare, fresh, _PREPARE, policy
         )
-    if capacity_is_shown(battery, policy=policy):
-        yield _capacity_step(is_shown, reading, policy)
+    yield from _capacity_step(battery, reading, is_shown, policy)
     low = not (is_high or is_fresh or is_shown)
     yield _screen_step(
         Rule.NEEDS_RECOVERY,
@@ -313,21 +312,28 @@ def _capacity_shown(battery: Battery, reading: RestReading, policy: GradingPolic
     return capacity_is_shown(battery, policy=policy) and at_least(reading.voltage_v, from_v, policy=policy)
 
 
-def _capacity_step(fired: bool, reading: RestReading, policy: GradingPolicy) -> Step:
-    limit = policy.rest.capacity_shown_from_v
-    return Step(
+def _capacity_step(
+    battery: Battery, reading: RestReading, fired: bool, policy: GradingPolicy
+) -> Iterator[Step]:
+    """Yield the rule where a capacity test was passed for certain."""
+    ratio, limit = measured_ratio(battery, policy=policy), policy.capacity.low_below
+    if ratio is None or not capacity_is_shown(battery, policy=policy):
+        return
+    from_v = policy.rest.capacity_shown_from_v
+    yield Step(
         rule=Rule.CAPACITY_SHOWN,
         fired=fired,
         effect=Effect.CAP_RESALE,
         text=(
-            f"It has passed its capacity test, which leaves a battery flat: {reading.voltage_v:g} V, and "
-            f"{limit.value:g} V or more, speaks of nothing else."
+            f"Its capacity test gave {ratio.value:.3f} of what is rated, which leaves a battery flat: its "
+            f"{reading.voltage_v:g} V, if {from_v.value:g} V or more, say nothing against it."
         ),
-        measured=reading.voltage_v,
+        measured=ratio.value,
         limit=limit.value,
-        unit="V",
+        unit="1",
+        limit_to_be_sure=limit_to_be_sure(limit=limit.value, uncertainty=ratio.uncertainty, policy=policy),
         next_step=f"Before sale {_HOLD_TEST}",
-        **basis(limit, policy.capacity.low_below),
+        **basis(from_v, limit),
     )
 
 

@@ -450,12 +450,13 @@ def test_a_shown_capacity_is_told_and_sells():
         fired=True,
         effect=Effect.CAP_RESALE,
         text=(
-            "It has passed its capacity test, which leaves a battery flat: 11.9 V, and 6 V or more, speaks "
-            "of nothing else."
+            "Its capacity test gave 0.945 of what is rated, which leaves a battery flat: its 11.9 V, if 6 V "
+            "or more, say nothing against it."
         ),
-        measured=11.9,
-        limit=6.0,
-        unit="V",
+        measured=0.95 * 0.95**0.1,
+        limit=0.8,
+        unit="1",
+        limit_to_be_sure=sure(0.8, math.hypot(0.03, 0.07 * 0.95**1.1 * math.log(0.95))),
         next_step="Before sale " + HOLD_TEST,
         source=f"{POLICY.rest.capacity_shown_from_v.source}; {POLICY.capacity.low_below.source}",
         status="site choice",

@@ -7,7 +7,7 @@ from enum import StrEnum
 from intake.model.battery import Chemistry
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.rules import Remedy
-from intake.model.verdict import Evidence, Grade, Handling
+from intake.model.verdict import HELD, Evidence, Grade, Handling
 from intake.report.words.reasons import step_in_few_words
 from intake.report.words.tag_order import by_tag
 from intake.report.words.wording import load_wording
@@ -29,6 +29,7 @@ class Action(StrEnum):
 ACTION_OF_REMEDY: Mapping[Remedy, Action] = {
     Remedy.MEND_ROW: Action.MEND,
     Remedy.HAND_OVER: Action.RECYCLE,
+    Remedy.FILL: Action.RECOVER,
     Remedy.IDENTIFY: Action.APART,
     Remedy.MEND_CONNECTION: Action.RECOVER,
     Remedy.READ_NOW: Action.READ,
@@ -38,12 +39,12 @@ ACTION_OF_REMEDY: Mapping[Remedy, Action] = {
     Remedy.CHARGE_AND_HOLD: Action.CHARGE,
     Remedy.RECOVER_AND_HOLD: Action.RECOVER,
     Remedy.HOLD_ON: Action.READ,
+    Remedy.READ_ON: Action.READ,
     Remedy.LEVEL: Action.RECOVER,
     Remedy.RECOVER_AND_REPEAT: Action.RECOVER,
     Remedy.FOR_SALE: Action.SELL,
     Remedy.TAKE_NOTE: Action.READ,
 }
-_READ_ON = "read at 12 h"
 _BY_EVIDENCE = {
     Evidence.NONE: Action.CHARGE,
     Evidence.REST_ONLY: Action.CHARGE,
@@ -81,12 +82,12 @@ def action_for(one: GradedBattery) -> Action:
         return Action.APART
     if verdict.grade is Grade.RECYCLE:
         return Action.RECYCLE
+    if verdict.again_after_h is not None:
+        return Action.READ
     if verdict.grade is Grade.RESALE:
         return _BY_EVIDENCE.get(verdict.evidence, Action.SELL)
-    if verdict.evidence is Evidence.SHORT_HOLD:
-        return Action.READ
     action = ACTION_OF_REMEDY[remedy_of(one)]
-    waits_no_longer = verdict.evidence is Evidence.LONG_HOLD and remedy_of(one) is Remedy.HOLD_ON
+    waits_no_longer = verdict.evidence in HELD and remedy_of(one) is Remedy.HOLD_ON
     return Action.STRENGTH if waits_no_longer else action
 
 
@@ -107,8 +108,8 @@ def next_step_in_few_words(one: GradedBattery) -> str:
             return "set apart, do not charge"
         case Action.APART:
             return "set apart, " + remedy_of(one).value
-        case Action.READ if one.verdict.evidence is Evidence.SHORT_HOLD:
-            return "leave standing, " + _READ_ON
+        case Action.READ if one.verdict.again_after_h is not None:
+            return f"leave standing, read at {one.verdict.again_after_h:g} h"
         case Action.STRENGTH:
             return strength_test(one)
         case Action.RECYCLE:
@@ -152,8 +153,8 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
             return _why_apart(one)
         case Action.RECYCLE:
             return titles.get(one.stream or "", "")
-        case Action.READ if one.verdict.evidence is Evidence.SHORT_HOLD:
-            return "at 12 h after its charge"
+        case Action.READ if one.verdict.again_after_h is not None:
+            return f"at {one.verdict.again_after_h:g} h after its charge"
         case Action.READ | Action.RECOVER:
             return remedy_of(one).value
         case Action.STRENGTH:

@@ -30,7 +30,7 @@ def step_in_few_words(step: Step) -> str:
 
 def needed(step: Step) -> float | str | None:
     """Return the reading that it takes to be sure of the limit; the limit itself where nothing is weighed."""
-    return step.limit
+    return step.limit if step.limit_to_be_sure is None else step.limit_to_be_sure
 
 
 def _figure(value: float | str | None, unit: str) -> str:
