@@ -21,5 +21,7 @@ class ExitCode(IntEnum):
     """A document could not be written; nothing half-written is left."""
     FALLEN = 5
     """``verify``: a document no longer stands."""
+    NOTHING_CHECKED = 6
+    """``verify``: of at least one batch nothing could be checked, and nothing differs."""
     INTERRUPTED = 130
     """Stopped by the keyboard."""

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import partial
@@ -19,7 +20,9 @@ from intake.runner.recorded_results import graded_already
 from intake.runner.replace_folder import FolderInTheWay, replace_folder, why_not_written
 from intake.runner.revisions import StandingSet, keep_earlier, next_revision, standing_set
 from intake.runner.run_batch import ReadBatch, grade_batch
+from intake.runner.season_list import SEASON_LIST, add_to_season
 from intake.runner.settings import Settings
+from intake.runner.sums import SUMS, digest_of, read_sums, standing_by
 from intake.runner.work_folder import clear_leftovers
 from intake.runner.workers import Workers
 from intake.runner.write_documents import document_names, write_documents
@@ -81,7 +84,8 @@ def grade_many(
         leave a batch alone that was graded before from the same bytes, by the same policy and version.
     """
     resume = resume and not settings.overwrite
-    clear_leftovers(out)
+    for folder in clear_leftovers(out):
+        _settle_season(out, folder)
     with Workers(jobs) as workers:
         looks: dict[Path, FirstLook] = {}
         if len(paths) > 1 or resume:
@@ -93,6 +97,14 @@ def grade_many(
             yield from workers.each(partial(_grade_one, out=out, settings=settings), tasks, lost=_lost)
         finally:
             clear_leftovers(out)
+
+
+def _settle_season(out: Path, folder: Path) -> None:
+    """Add a set to the season's list whose run was killed before it could."""
+    with suppress(OSError, ValueError, FolderInTheWay):
+        found = standing_set(folder, folder.name)
+        if found and all(standing_by(folder, read_sums(folder)).values()):
+            add_to_season(out, folder.name, found.number, digest_of(folder / SUMS))
 
 
 def _lost(task: _Task) -> Outcome:
@@ -175,18 +187,32 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
         by_grade=tuple((grade.value, grades[grade]) for grade in Grade),
         folder=folder,
     )
+    written: list[str] = []
+
+    def settle() -> None:
+        try:
+            add_to_season(out, batch.batch, result.revision.number, written[-1])
+        except OSError as problem:
+            why = (problem.strerror or str(problem)).lower()
+            raise FolderInTheWay(
+                f"The documents stand in {folder}, but {out / SEASON_LIST} could not be added to: {why}. "
+                "Mend that and grade again with --overwrite."
+            ) from problem
+
     try:
         standing = standing_set(folder, batch.batch)
         revision = next_revision(standing, result, folder, reason=settings.reason, by=settings.by)
+        result = replace(result, revision=revision)
         kept = standing if standing is not None and revision.number > standing.number else None
         carried = replace_folder(
             folder,
-            partial(_fill, replace(result, revision=revision), folder, settings, kept),
+            lambda filling: written.append(_fill(result, folder, settings, kept, filling)),
             overwrite=settings.overwrite or kept is not None,
             documents=(*document_names(batch.batch), EARLIER),
             never_beside=(f"{batch.batch}.json", "register.json"),  # of a plan, of a register
             source=path,
             expected=partial(_still_stands, standing, batch.batch),
+            settle=settle,
         )
     except (OSError, FolderInTheWay) as problem:
         return replace(outcome, ending=Ending.NOT_WRITTEN, problem=why_not_written(problem, folder))
@@ -195,11 +221,17 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
 
 def _fill(
     result: BatchResult, folder: Path, settings: Settings, kept: StandingSet | None, filling: Path
-) -> None:
-    """Write the documents of a batch, beside them the revisions before it; ``kept`` is the last of these."""
-    write_documents(result, filling, policy=settings.policy)
-    names = document_names(result.batch.batch)
-    keep_earlier(folder, filling, names, standing=kept)
+) -> str:
+    """Write the documents of a batch, beside them the revisions before it; ``kept`` is the last of these.
+
+    Returns
+    -------
+    str
+        The SHA-256 of the file of digests.
+    """
+    digest = write_documents(result, filling, policy=settings.policy)
+    keep_earlier(folder, filling, document_names(result.batch.batch), standing=kept)
+    return digest
 
 
 def _still_stands(standing: StandingSet | None, batch: str, folder: Path) -> bool:

@@ -11,7 +11,7 @@ from intake.model.finding import Finding, Severity
 from intake.model.paper import Paper
 from intake.model.verdict import Grade
 from intake.runner.settings import Settings
-from intake.runner.write_documents import document_paths
+from intake.runner.write_documents import document_names, results_name
 
 
 def recorded_results(path: Path) -> dict[str, Any]:
@@ -53,12 +53,11 @@ def graded_already(folder: Path, batch: str, source_sha256: str, settings: Setti
     The workbook's bytes, the policy, the version and the choices of the run have to be the same,
     and no document may be missing. Whether one was changed since is for ``verify`` to say.
     """
-    documents = document_paths(folder, batch)
-    if not all(one.is_file() for one in documents):
+    if not all((folder / name).is_file() for name in document_names(batch)):
         return None
     order = settings.date_order.value if settings.date_order else None
     try:
-        document = recorded_results(documents[0])
+        document = recorded_results(folder / results_name(batch))
         same = (
             document["source"]["sha256"] == source_sha256
             and document["policy"]["sha256"] == settings.policy.sha256

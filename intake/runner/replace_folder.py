@@ -27,13 +27,14 @@ class WrittenMeanwhile(FolderInTheWay):
 
 def replace_folder(
     target: Path,
-    fill: Callable[[Path], None],
+    fill: Callable[[Path], object],
     *,
     overwrite: bool,
     documents: Collection[str],
     never_beside: Collection[str] = (),
     source: Path | None = None,
     expected: Callable[[Path], bool] = lambda _: True,
+    settle: Callable[[], None] = lambda: None,
 ) -> tuple[str, ...]:
     """Fill a folder beside ``target``, then put it in its place in one step.
 
@@ -57,6 +58,8 @@ def replace_folder(
         What the documents are made from: refused if it is itself one of those to be replaced.
     expected
         Whether a folder is the one that the new documents were made to replace: asked of what was replaced.
+    settle
+        What is to be done once the folder has its name, before anything is cleared away.
 
     Returns
     -------
@@ -85,6 +88,7 @@ def replace_folder(
         _refuse_if_in_the_way(target, overwrite, documents, source)
         _put_in_place(work, target, overwrite, documents, expected)
         _flush_folder(target.parent)
+        settle()
         return hand_back(work, target, documents)
 
 

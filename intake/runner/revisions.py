@@ -15,7 +15,7 @@ from intake.report.json.results import results_document
 from intake.runner.find_results import EARLIER
 from intake.runner.recorded_results import recorded_results
 from intake.runner.replace_folder import FolderInTheWay, WrittenMeanwhile
-from intake.runner.write_documents import document_paths
+from intake.runner.write_documents import results_name
 
 SECOND_READINGS = "second readings"
 _CHANGES_NAMED = 3
@@ -58,7 +58,7 @@ def standing_set(folder: Path, batch: str) -> StandingSet | None:
     FolderInTheWay
         Its record cannot be read, so what changed since cannot be told.
     """
-    path = document_paths(folder, batch)[0]
+    path = folder / results_name(batch)
     try:
         document = recorded_results(path)
         return StandingSet(document, sha256(path.read_bytes()).hexdigest())

@@ -94,8 +94,8 @@ def _own(work: WorkFolder, file: IO[bytes], documents: Collection[str]) -> bool:
     return lock is not Lock.HELD_ELSEWHERE and (work.path / _OWNER).exists()
 
 
-def clear_leftovers(parent: Path) -> None:
-    """Clear away the working folders in ``parent`` whose runs were killed.
+def clear_leftovers(parent: Path) -> tuple[Path, ...]:
+    """Clear away the working folders in ``parent`` whose runs were killed; return what they were to become.
 
     A folder whose lock is held is left alone. One whose lock is free is cleared if it was locked on this
     machine, since locks may not reach from machine to machine; any other only once it is a day old. One in
@@ -104,12 +104,15 @@ def clear_leftovers(parent: Path) -> None:
     try:
         entries = list(parent.iterdir())
     except OSError:
-        return
+        return ()
+    cleared = []
     for entry in entries:
         match = _NAME.fullmatch(entry.name)
         if match and entry.is_dir() and not entry.is_symlink():
             with suppress(OSError):
                 _clear(WorkFolder(entry), parent / match["target"])
+                cleared.append(parent / match["target"])
+    return tuple(cleared)
 
 
 def _clear(work: WorkFolder, target: Path) -> None:

@@ -1,5 +1,6 @@
 """Every document of one batch into one folder."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from intake.model.battery import Chemistry
@@ -9,41 +10,92 @@ from intake.report.disposal.write import write_disposal
 from intake.report.json.results import results_parts
 from intake.report.labels.write import write_labels
 from intake.report.manifest.write import write_manifest
+from intake.report.plots.voltage_scale import PlotLimits
 from intake.report.resale.write import write_resale
 from intake.report.xlsx.results import write_results_workbook
 from intake.runner.plot_limits import plot_limits
+from intake.runner.sums import SUMS, digest_of, seal_of, sums_of
 
-DOCUMENTS = ("results.json", "results.xlsx", "manifest.pdf", "disposal.pdf", "resale.pdf", "labels.pdf")
-"""What follows the batch's name and a dash in the names of the documents."""
+_RESULTS, _MANIFEST = "results.json", "manifest.pdf"
+_UNDER_SEAL = (_RESULTS, "results.xlsx", "disposal.pdf", "resale.pdf", "labels.pdf")
+ENDINGS = tuple(f"-{name}" for name in (*_UNDER_SEAL, _MANIFEST))
+"""How the names of documents end; before it stands the batch."""
 
 
-def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy) -> None:
+def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy) -> str:
     """Write the documents of ``result`` into an empty folder.
+
+    Returns
+    -------
+    str
+        The SHA-256 of the file of digests.
 
     Raises
     ------
     OSError
         A document could not be written.
     """
-    results_json, results_xlsx, manifest, disposal, resale, labels = document_paths(
-        folder, result.batch.batch
+    write_under_seal(result, folder, policy=policy)
+    digests = {name: digest_of(folder / name) for name in names_under_seal(result.batch.batch)}
+    write_sealed_manifest(result, folder, digests, policy=policy)
+    return write_sums(result, folder, digests, manifest=digest_of(folder / manifest_name(result.batch.batch)))
+
+
+def write_under_seal(result: BatchResult, folder: Path, *, policy: GradingPolicy) -> None:
+    """Write every document but the manifest, which bears the seal over the others."""
+    results_json, results_xlsx, disposal, resale, labels = (
+        folder / name for name in names_under_seal(result.batch.batch)
     )
-    present = {one.battery.chemistry for one in result.graded}
-    limits = {one: plot_limits(one, policy) for one in Chemistry if one in present}
     with results_json.open("wb") as file:
         file.writelines(results_parts(result))
     write_results_workbook(result, results_xlsx)
-    write_manifest(result, manifest, paper=result.paper, results_json=results_json, plot_limits=limits)
     write_disposal(result, disposal, results_json=results_json)
-    write_resale(result, resale, plot_limits=limits)
+    write_resale(result, resale, plot_limits=_limits(result, policy))
     write_labels(result, labels)
 
 
+def write_sealed_manifest(
+    result: BatchResult, folder: Path, digests: Mapping[str, str], *, policy: GradingPolicy
+) -> None:
+    """Write the manifest; ``digests`` are those of the other documents by name, in their order."""
+    batch = result.batch.batch
+    write_manifest(
+        result,
+        folder / manifest_name(batch),
+        paper=result.paper,
+        results_json=folder / results_name(batch),
+        plot_limits=_limits(result, policy),
+        seal=seal_of(digests),
+    )
+
+
+def write_sums(result: BatchResult, folder: Path, digests: Mapping[str, str], *, manifest: str) -> str:
+    """Write the file of digests, the manifest's last, and return its own digest."""
+    lines = sums_of({**digests, manifest_name(result.batch.batch): manifest})
+    (folder / SUMS).write_bytes(lines)
+    return digest_of(folder / SUMS)
+
+
+def _limits(result: BatchResult, policy: GradingPolicy) -> PlotLimits:
+    present = {one.battery.chemistry for one in result.graded}
+    return {one: plot_limits(one, policy) for one in Chemistry if one in present}
+
+
+def names_under_seal(batch: str) -> tuple[str, ...]:
+    """Return the names of the documents over which the manifest bears the seal."""
+    return tuple(f"{batch}-{name}" for name in _UNDER_SEAL)
+
+
+def manifest_name(batch: str) -> str:
+    """Return the name of the manifest of a batch."""
+    return f"{batch}-{_MANIFEST}"
+
+
+def results_name(batch: str) -> str:
+    """Return the name of the record of a batch."""
+    return f"{batch}-{_RESULTS}"
+
+
 def document_names(batch: str) -> tuple[str, ...]:
-    """Return the names of everything that is written for a batch, in the order of ``DOCUMENTS``."""
-    return tuple(f"{batch}-{name}" for name in DOCUMENTS)
-
-
-def document_paths(folder: Path, batch: str) -> tuple[Path, ...]:
-    """Return where the documents of a batch stand in its folder, in the order of ``DOCUMENTS``."""
-    return tuple(folder / name for name in document_names(batch))
+    """Return the names of everything that is written for a batch."""
+    return (*names_under_seal(batch), manifest_name(batch), SUMS)

@@ -41,7 +41,7 @@ class TestGrade:
         assert "4 batteries: 1 resale-after-charge, 1 reconditionable, 1 recycle, 1 unresolved" in printed
         names = {entry.name for entry in (tmp_path / "out" / "T-1").iterdir()}
         documents = "results.json results.xlsx manifest.pdf disposal.pdf resale.pdf labels.pdf"
-        assert {f"T-1-{document}" for document in documents.split()} == names
+        assert {*(f"T-1-{document}" for document in documents.split()), "SHA256SUMS"} == names
 
     def test_a_row_error_gives_code_1_and_the_rest_is_graded(self, flawed, tmp_path, capsys):
         code = main(["grade", str(flawed), "--out", str(tmp_path / "out")])
@@ -68,7 +68,7 @@ class TestGrade:
         assert 3 == code
         assert "REJECTED" in printed
         assert "Atlantis" in printed
-        assert ["T-1"] == [entry.name for entry in (tmp_path / "out").iterdir()]
+        assert ["SEASON-SHA256SUMS", "T-1"] == sorted(entry.name for entry in (tmp_path / "out").iterdir())
 
     def test_existing_documents_give_code_4_and_stay(self, pallet, tmp_path, capsys):
         arguments = ["grade", str(pallet), "--out", str(tmp_path / "out")]
@@ -118,8 +118,10 @@ class TestGrade:
             {str(file.relative_to(root)): file.read_bytes() for file in root.rglob("*") if file.is_file()}
             for root in (tmp_path / "one", tmp_path / "two")
         )
+        lists = [sorted(root.pop("SEASON-SHA256SUMS").splitlines()) for root in (one, two)]
         assert one == two
-        assert 12 == len(one)
+        assert lists[0] == lists[1]  # in the order in which they were written
+        assert 14 == len(one)
 
     def test_a_folder_graded_again_is_left_as_it_stands_with_the_same_code(
         self, pallet, flawed, tmp_path, capsys

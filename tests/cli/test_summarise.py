@@ -51,11 +51,12 @@ def test_verify_never_ends_as_if_all_were_well_where_the_workbooks_are_not_found
     elsewhere = tmp_path / "elsewhere"
     elsewhere.mkdir()
 
-    assert 0 == main(["verify", str(graded), "--workbooks", str(elsewhere)])
+    assert 6 == main(["verify", str(graded), "--workbooks", str(elsewhere)])
     said = capsys.readouterr().out.splitlines()
     assert said[-1] == "2 graded folders looked at, 0 no longer standing, 2 not or only in part checked."
-    assert 2 == sum(line.startswith("  6 documents can not be checked: its workbook (") for line in said)
-    assert 5 == len(said)
+    assert 2 == sum(line.startswith("  7 documents can not be checked: its workbook (") for line in said)
+    assert "  SEASON-SHA256SUMS stands" in said
+    assert 7 == len(said)
 
 
 def test_out_and_closing(graded, tmp_path):

@@ -15,6 +15,7 @@ import pytest
 
 from intake.cli.main import main
 from intake.runner import grade_many as grading
+from intake.runner.season_list import SEASON_LIST
 from intake.runner.settings import Settings
 from tests.hostile.command import HANG_S, ROOT
 from tests.simple_workbook import BATCH, FLAT, GOOD, write_workbook
@@ -66,6 +67,11 @@ def at_event(signal_number: int, event: int, *arguments: str | Path) -> tuple[in
     return ended(started(str(signal_number), str(event), *arguments, program=("-c", _AT_EVENT)))
 
 
+def folders(out: Path) -> list[str]:
+    """Return the folders below one, hidden ones too; the season's list is beside them."""
+    return sorted(one.name for one in out.iterdir() if one.name != SEASON_LIST)
+
+
 def documents(folder: Path) -> Documents:
     return {
         one.relative_to(folder).as_posix(): one.read_bytes() for one in folder.rglob("*") if one.is_file()
@@ -95,7 +101,7 @@ class Bench:
     def put_old(self) -> None:
         assert 0 == main([*map(str, self.command(self.old_book)), "--quiet"])
         assert self.old == documents(self.target)
-        assert ["T-1"] == [one.name for one in self.out.iterdir()]
+        assert ["T-1"] == folders(self.out)
 
 
 @pytest.fixture(scope="module")
@@ -222,7 +228,7 @@ def test_an_interrupt_at_any_instant_is_told_in_one_line_and_leaves_nothing_half
         bench.put_old()
         code, _, err = at_event(signal.SIGINT, event, *bench.command(bench.new_book))
         assert (130, ["Stopped. Nothing half-written is left."]) == (code, err.splitlines()), event
-        assert ["T-1"] == [one.name for one in bench.out.iterdir()]
+        assert ["T-1"] == folders(bench.out)
         assert documents(bench.target) in (bench.old, bench.new)
 
 
@@ -251,7 +257,7 @@ def test_two_runs_into_one_target_leave_one_whole_set(bench: Bench) -> None:
         assert {0, 4} >= {code for code, _, _ in results}, (number, results)
         assert all(len(err.splitlines()) <= 1 for _, _, err in results)
         assert documents(bench.target) in (bench.old, bench.new)
-        assert ["T-1"] == [one.name for one in bench.out.iterdir()]
+        assert ["T-1"] == folders(bench.out)
 
 
 def test_two_runs_into_a_new_target_leave_one_whole_set(bench: Bench, tmp_path: Path) -> None:
@@ -261,7 +267,7 @@ def test_two_runs_into_a_new_target_leave_one_whole_set(bench: Bench, tmp_path: 
     assert [0, 4] == sorted(code for code, _, _ in results), results
     assert [0, 1] == sorted(len(err.splitlines()) for _, _, err in results)
     assert documents(out / "T-1") in (bench.old, bench.new)
-    assert ["T-1"] == [one.name for one in out.iterdir()]
+    assert ["T-1"] == folders(out)
 
 
 def test_no_room_for_a_document_gives_code_4_in_one_line(bench: Bench) -> None:
@@ -273,7 +279,7 @@ def test_no_room_for_a_document_gives_code_4_in_one_line(bench: Bench) -> None:
     assert (4, 1) == (code, len(err.splitlines()))
     assert "could not be written" in err
     assert bench.old == documents(bench.target)
-    assert ["T-1"] == [one.name for one in bench.out.iterdir()]
+    assert ["T-1"] == folders(bench.out)
 
 
 def mounted(folder: Path, options: str) -> Iterator[Path]:
@@ -327,4 +333,4 @@ def test_an_input_that_vanishes_between_two_looks_is_rejected_and_the_other_grad
     monkeypatch.setattr(grading, "read_safely", late)
     assert 3 == main(["grade", str(stays), str(goes), "--out", str(tmp_path / "out")])
     assert "There is no such file." in capsys.readouterr().out
-    assert ["T-A"] == [one.name for one in (tmp_path / "out").iterdir()]
+    assert ["T-A"] == folders(tmp_path / "out")

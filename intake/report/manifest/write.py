@@ -15,13 +15,20 @@ from intake.report.manifest.plot import place_voltages
 from intake.report.manifest.sections import Sections
 from intake.report.plots.voltage_scale import PlotLimits
 from intake.report.words.closing import place_cautions, place_sources
+from intake.report.words.seal import seal_in_words
 
 NAME = "Graded manifest"
 _ROLES = ("Graded by", "Checked by")
 
 
 def write_manifest(
-    result: BatchResult, path: Path, *, paper: Paper, results_json: Path, plot_limits: PlotLimits
+    result: BatchResult,
+    path: Path,
+    *,
+    paper: Paper,
+    results_json: Path,
+    plot_limits: PlotLimits,
+    seal: str = "",
 ) -> None:
     """Write the manifest with ``results.json`` inside it.
 
@@ -37,6 +44,9 @@ def write_manifest(
         The file to attach, under its own name.
     plot_limits
         For each chemistry the labels and voltages in V of the lines that its plot shows.
+    seal
+        The digest over the digests of the other documents, printed beside the lines to sign; empty:
+        nothing is said of one.
 
     Raises
     ------
@@ -64,5 +74,5 @@ def write_manifest(
         sections.findings()
         sections.limits()
         sections.handling()
-        place_cautions(writer, result.compliance.cautions, _ROLES)
+        place_cautions(writer, result.compliance.cautions, _ROLES, below=seal_in_words(seal) if seal else ())
         place_sources(writer, sections.sources)

@@ -13,17 +13,19 @@ from intake.report.words.sources import KEY, Sources
 _NUMBER_WIDTH, _GUTTER = 16.0, 14.0
 
 
-def place_cautions(writer: Writer, cautions: Sequence[str], roles: Sequence[str]) -> None:
+def place_cautions(
+    writer: Writer, cautions: Sequence[str], roles: Sequence[str], *, below: Sequence[str] = ()
+) -> None:
     """Place all cautions, once and together, and below them the lines to sign.
 
-    Where a character could not be printed, this is said among them.
+    Where a character could not be printed, this is said among them. ``below`` stands under the lines to sign.
     """
     texts = list(cautions)
     replaced = writer.setter.replaced
     if replaced:
         characters = "character" if replaced == 1 else "characters"
         texts.append(f"{replaced} {characters} could not be printed; shown as {MISSING_SIGN}.")
-    writer.sign_off(roles, texts)
+    writer.sign_off(roles, texts, below=below)
 
 
 def place_sources(writer: Writer, sources: Sources) -> None:

@@ -78,7 +78,7 @@ def _members(new: bytes) -> list[zipfile.ZipInfo]:
 
 def _end_of(new: bytes, one: zipfile.ZipInfo) -> int:
     names = _LOCAL.unpack_from(new, one.header_offset)[9:11]
-    return one.header_offset + _LOCAL.size + sum(names) + one.compress_size
+    return one.header_offset + _LOCAL.size + int(sum(names)) + one.compress_size
 
 
 def _start_of_directory(new: bytes) -> int:

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable
 from functools import cached_property
-from hashlib import sha256
 from pathlib import Path
 
 from intake.runner.first_look import first_look
 from intake.runner.read_many import find_workbooks
 from intake.runner.settings import Settings
+from intake.runner.sums import digest_of
 
 
 class KeptWorkbooks:
@@ -37,22 +37,14 @@ class KeptWorkbooks:
     def find(self, *, name: str, digest: str, batch: str) -> Path | None:
         """Return the workbook of this digest, else one of this name, else one that gives this batch name."""
         named = [path for path in self._paths if path.name == name]
-        same = [path for path in named if _digest(path) == digest]  # the rest is read only where this fails
+        same = [path for path in named if digest_of(path) == digest]  # the rest is read only where this fails
         found = same or ([self._by_digest[digest]] if digest and digest in self._by_digest else named)
         return next(iter(found), None) or self._by_batch.get(batch)
 
     @cached_property
     def _by_digest(self) -> dict[str, Path]:
-        return {_digest(path): path for path in reversed(self._paths)}
+        return {digest_of(path): path for path in reversed(self._paths)}
 
     @cached_property
     def _by_batch(self) -> dict[str, Path]:
         return {first_look(path, self._settings).batch: path for path in reversed(self._paths)}
-
-
-def _digest(path: Path) -> str:
-    """Return the SHA-256 of a file; empty where it can not be read: then it is none of those looked for."""
-    try:
-        return sha256(path.read_bytes()).hexdigest()
-    except OSError:
-        return ""

@@ -3,8 +3,8 @@
 import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import partial
-from hashlib import sha256
 from itertools import product
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -18,17 +18,37 @@ from intake.report.json.results import results_document
 from intake.runner.read_many import process_lost, read_safely
 from intake.runner.recorded_results import recorded_results
 from intake.runner.run_batch import grade_batch
+from intake.runner.season_list import SeasonLine
 from intake.runner.settings import Settings
+from intake.runner.sums import SUMS, digest_of
+from intake.runner.verify.check_revisions import check_earlier, revision_again
+from intake.runner.verify.check_seals import (
+    beside,
+    by_digests,
+    by_season,
+    documents_of,
+    look_around,
+    season_of,
+)
 from intake.runner.verify.compare_documents import Comparison, Standing, compare
 from intake.runner.verify.compare_judgements import compare_judgements
+from intake.runner.verify.find_batches import BatchFolder
 from intake.runner.verify.kept_workbooks import KeptWorkbooks
 from intake.runner.workers import Workers
-from intake.runner.write_documents import document_paths, write_documents
+from intake.runner.write_documents import (
+    document_names,
+    manifest_name,
+    names_under_seal,
+    results_name,
+    write_sealed_manifest,
+    write_sums,
+    write_under_seal,
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Verification:
-    """One graded batch and how each of its documents stands."""
+    """One graded batch, or the season's list, and how each document stands."""
 
     folder: Path
     workbook: Path | None
@@ -39,31 +59,19 @@ class Verification:
         """Whether no document differs; one that can not be checked is told, but is no difference."""
         return all(one.standing is not Standing.DIFFERS for one in self.documents)
 
-
-def find_batches(root: Path) -> list[Path]:
-    """Return the folders of graded batches: ``root`` itself, or those in it, by name."""
-    if _is_batch(root):
-        return [root]
-    return sorted(entry for entry in root.iterdir() if entry.is_dir() and _is_batch(entry))
-
-
-def _is_batch(folder: Path) -> bool:
-    """A graded batch has a document of its own name, even after another one was lost."""
-    return any(folder.glob(f"{_escaped(folder.resolve().name)}-*.*")) and not folder.name.startswith(".")
-
-
-def _escaped(name: str) -> str:
-    return "".join(f"[{sign}]" if sign in "*?[" else sign for sign in name)
+    @property
+    def checked(self) -> bool:
+        """Whether anything was found to stand or to differ."""
+        return any(one.standing is not Standing.UNCHECKED for one in self.documents)
 
 
 class _Task(NamedTuple):
     """One graded batch to be verified."""
 
-    folder: Path
-    record: dict[str, Any] | None
-    damage: str
-    """Why there is no record; empty where there is one."""
+    folder: BatchFolder
     workbook: Path | None
+    lines: Sequence[SeasonLine] | None
+    """What the season's list holds of it; None: there is no list."""
 
 
 class _Again(NamedTuple):
@@ -78,66 +86,113 @@ class _Again(NamedTuple):
         return sum(one.standing is Standing.STANDS and one.name.endswith(".pdf") for one in self.compared)
 
 
+class _Record(NamedTuple):
+    """What a batch's record says, or why it says nothing."""
+
+    content: dict[str, Any] | None
+    damage: str = ""
+
+
+def verify_season(out: Path, folders: Sequence[BatchFolder]) -> Verification | None:
+    """Say how the season's list of a folder of documents stands; None where the folder is that of a batch."""
+    if any(one.path == out for one in folders):
+        return None
+    named = [one.batch for one in folders]
+    return Verification(out, None, tuple(look_around(out, season_of(out), named)))
+
+
 def verify_batches(
-    folders: Sequence[Path], settings: Settings, *, workbooks: Path | None, jobs: int = 1
+    folders: Sequence[BatchFolder], settings: Settings, *, workbooks: Path | None, jobs: int = 1
 ) -> Iterator[Verification]:
     """Recompute each batch from its workbook and compare every document, in the order given.
+
+    The day on which this is done changes nothing.
 
     Parameters
     ----------
     workbooks
         a workbook, or a folder to look for them in at any depth; None: beside or above each batch.
     """
-    kept = KeptWorkbooks.below(workbooks, settings) if workbooks else None
-    tasks = [_task(folder, kept or KeptWorkbooks.beside(folder.resolve(), settings)) for folder in folders]
+    timeless = replace(settings, today=date.max)
+    kept = KeptWorkbooks.below(workbooks, timeless) if workbooks else None
+    seasons = {out: season_of(out) for out in {one.path.resolve().parent for one in folders}}
+    tasks = []
+    for one in folders:
+        by_batch = seasons[one.path.resolve().parent].by_batch
+        lines = None if by_batch is None else by_batch.get(one.batch, ())
+        if one.problem or one.moved:
+            tasks.append(_Task(one, None, lines))
+            continue
+        books = kept or KeptWorkbooks.beside(one.path.resolve(), timeless)
+        tasks.append(_Task(one, _workbook(one, books), lines))
     with Workers(jobs) as workers:
-        yield from workers.each(partial(_verify, settings=settings), tasks, lost=_lost)
+        yield from workers.each(partial(_verify, settings=timeless), tasks, lost=_lost)
 
 
-def _task(folder: Path, kept: KeptWorkbooks) -> _Task:
-    batch = folder.resolve().name
-    results = _results(folder)
+def _record(folder: BatchFolder) -> _Record:
+    results = folder.path / results_name(folder.batch)
     try:
-        record = recorded_results(results)
+        return _Record(recorded_results(results))
     except FileNotFoundError:
-        return _Task(folder, None, f"{results.name} is missing", kept.find(name="", digest="", batch=batch))
-    except (OSError, ValueError) as problem:
-        return _Task(folder, None, str(problem), kept.find(name="", digest="", batch=batch))
-    source = record["source"]
-    return _Task(folder, record, "", kept.find(name=source["name"], digest=source["sha256"], batch=batch))
+        return _Record(None, "the file is missing")
+    except OSError as problem:
+        return _Record(None, f"it can not be read: {(problem.strerror or str(problem)).lower()}")
+    except ValueError as problem:
+        return _Record(None, str(problem))
 
 
-def _results(folder: Path) -> Path:
-    return document_paths(folder, folder.resolve().name)[0]
+def _workbook(folder: BatchFolder, kept: KeptWorkbooks) -> Path | None:
+    record = _record(folder).content
+    source = record["source"] if record else {"name": "", "sha256": ""}
+    return kept.find(name=source["name"], digest=source["sha256"], batch=folder.batch)
 
 
 def _lost(task: _Task) -> Verification:
-    return _all(task, Standing.UNCHECKED, process_lost().message)
+    path = task.folder.path
+    return Verification(path, None, (Comparison(path.name, Standing.UNCHECKED, process_lost().message),))
 
 
 def _verify(task: _Task, *, settings: Settings) -> Verification:
+    folder, path = task.folder, task.folder.path
+    if folder.problem:
+        return Verification(path, None, (Comparison(path.name, Standing.UNCHECKED, folder.problem),))
+    if folder.moved:
+        remark = f"it holds documents of {', '.join(folder.holds)}: the folder was renamed, copied or moved"
+        return Verification(path, None, (Comparison(path.name, Standing.DIFFERS, remark),))
+    record = _record(folder)
+    documents = _by_computing(task, record, settings)
+    if record.damage and any(one.standing is Standing.UNCHECKED for one in documents):
+        told = Comparison(results_name(folder.batch), Standing.DIFFERS, record.damage)
+        documents = [told if one.name == told.name else one for one in documents]
+    earlier = check_earlier(path, folder.batch, record.content, task.lines)
+    return Verification(path, task.workbook, (*by_season(path, documents, task.lines), *earlier))
+
+
+def _by_computing(task: _Task, record: _Record, settings: Settings) -> list[Comparison]:
     """Write the documents again as they may have been written, and keep the way that most of them stand by.
 
     The record says how, but it may be what was changed; so it has the last word only where no
     document bears it out.
     """
     if task.workbook is None:
-        which = task.record["source"]["name"] if task.record else "one of this batch name"
+        which = record.content["source"]["name"] if record.content else "one of this batch name"
         remark = f"its workbook ({which}) is not found; say where with --workbooks"
-        return _all(task, Standing.UNCHECKED, remark)
+        return _unchecked(task, remark)
     tried: list[_Again] = []
-    for again, name in product(_choices(task.record, settings), _names(task.record, task.workbook)):
+    for again, name in product(_choices(record.content, settings), _names(record.content, task.workbook)):
         read = read_safely(task.workbook, again)
         if read.batch is None:
             continue
         result = grade_batch(replace(read, source_name=name), read.batch, again)
-        tried.append(_Again(result, tuple(_compare_all(task.folder, result, again.policy))))
+        revision = revision_again(task.folder.path, record.content, result)
+        result = replace(result, revision=revision)
+        tried.append(_Again(result, tuple(_compare_all(task.folder.path, result, again.policy))))
         if all(one.standing is Standing.STANDS for one in tried[-1].compared):
             break
     best = max(tried, key=lambda again: again.standing, default=None)
     if best and best.standing:
-        return Verification(task.folder, task.workbook, best.compared)
-    return _by_its_record(task, task.workbook, settings, best)
+        return list(best.compared)
+    return _by_its_record(task, record.content, task.workbook, settings, best)
 
 
 def _choices(record: dict[str, Any] | None, settings: Settings) -> list[Settings]:
@@ -155,40 +210,63 @@ def _names(record: dict[str, Any] | None, workbook: Path) -> list[str]:
     return list(dict.fromkeys([*recorded, workbook.name]))
 
 
-def _by_its_record(task: _Task, workbook: Path, settings: Settings, again: _Again | None) -> Verification:
+def _by_its_record(
+    task: _Task, record: dict[str, Any] | None, workbook: Path, settings: Settings, again: _Again | None
+) -> list[Comparison]:
     """Say why no document stands, by what the record gives as its workbook, policy and version."""
-    if task.record is None:
-        return _all(task, Standing.UNCHECKED, "without its record it can not be told how it was graded")
-    source, policy = task.record["source"], task.record["policy"]
-    if sha256(workbook.read_bytes()).hexdigest() != source["sha256"]:
-        return _all(task, Standing.DIFFERS, f"the workbook {workbook} is not the one that was graded")
+    if record is None:
+        return _unchecked(task, "without its record it can not be told how it was graded")
+    source, policy = record["source"], record["policy"]
+    if digest_of(workbook) != source["sha256"]:
+        return _fallen(task, f"the workbook {workbook} is not the one that was graded")
     if policy["sha256"] != settings.policy.sha256:
-        remark = f"graded by policy {policy['name']!r}, not the one in force; give it with --policy"
-        return _all(task, Standing.UNCHECKED, remark)
+        return _unchecked(
+            task, f"graded by policy {policy['name']!r}, not the one in force; give it with --policy"
+        )
     if again is None:
-        return _all(task, Standing.DIFFERS, "the workbook is rejected today")
-    if task.record["version"] == __version__:
-        return Verification(task.folder, workbook, again.compared)
-    judged = compare_judgements(_results(task.folder).name, task.record, results_document(again.result))
-    others = _all(task, Standing.UNCHECKED, f"written by version {task.record['version']}").documents
-    return Verification(task.folder, workbook, (judged, *(one for one in others if one.name != judged.name)))
+        return _fallen(task, "the workbook is rejected now")
+    if record["version"] == __version__:
+        return list(again.compared)
+    name = results_name(task.folder.batch)
+    judged = compare_judgements(name, record, results_document(again.result))
+    others = documents_of(
+        task.folder.path, task.folder.batch, Standing.UNCHECKED, f"written by version {record['version']}"
+    )
+    documents = [judged if one.name == name else one for one in others]
+    return by_digests(task.folder.path, documents, task.lines, sealed=True)
+
+
+def _unchecked(task: _Task, remark: str) -> list[Comparison]:
+    documents = documents_of(task.folder.path, task.folder.batch, Standing.UNCHECKED, remark)
+    return by_digests(task.folder.path, documents, task.lines, sealed=False)
+
+
+def _fallen(task: _Task, remark: str) -> list[Comparison]:
+    return documents_of(task.folder.path, task.folder.batch, Standing.DIFFERS, remark)
 
 
 def _compare_all(folder: Path, result: BatchResult, policy: GradingPolicy) -> Iterator[Comparison]:
-    with tempfile.TemporaryDirectory() as scratch:
-        write_documents(result, Path(scratch), policy=policy)
-        expected = sorted(Path(scratch).iterdir())
-        for file in expected:
-            yield compare(folder / file.name, file)
-        known = {file.name for file in expected}
-        for extra in sorted(entry.name for entry in folder.iterdir() if entry.name not in known):
-            yield Comparison(extra, Standing.UNCHECKED, "it is no document of this batch")
+    """Write each document anew and compare it.
 
+    What the manifest and the file of digests say of a document that stands is the digest of the very bytes
+    there, which another compression library may have packed.
+    """
+    batch = result.batch.batch
+    with tempfile.TemporaryDirectory() as name:
+        scratch = Path(name)
+        digests: dict[str, str] = {}
 
-def _all(task: _Task, standing: Standing, remark: str) -> Verification:
-    """Say the same of every document; a record that is damaged or missing is no longer the one written."""
-    results = _results(task.folder).name
-    said = {entry.name: Comparison(entry.name, standing, remark) for entry in sorted(task.folder.iterdir())}
-    if task.damage:
-        said[results] = Comparison(results, Standing.DIFFERS, task.damage)
-    return Verification(task.folder, task.workbook, tuple(said.values()))
+        def compared(document: str) -> Comparison:
+            found = compare(folder / document, scratch / document)
+            stands = found.standing is Standing.STANDS
+            digests[document] = digest_of((folder if stands else scratch) / document)
+            return found
+
+        write_under_seal(result, scratch, policy=policy)
+        yield from [compared(document) for document in names_under_seal(batch)]
+        sealed = dict(digests)
+        write_sealed_manifest(result, scratch, sealed, policy=policy)
+        yield compared(manifest_name(batch))
+        write_sums(result, scratch, sealed, manifest=digests[manifest_name(batch)])
+        yield compared(SUMS)
+    yield from beside(sorted(entry.name for entry in folder.iterdir()), document_names(batch))

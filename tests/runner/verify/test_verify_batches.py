@@ -16,7 +16,8 @@ from intake.cli.main import main
 from intake.policy.grading_policy import load_grading_policy
 from intake.runner.settings import Settings
 from intake.runner.verify.compare_documents import Standing, compare
-from intake.runner.verify.verify_batches import find_batches, verify_batches
+from intake.runner.verify.find_batches import find_batches
+from intake.runner.verify.verify_batches import verify_batches
 from tests.simple_workbook import BATCH, CRACKED, FLAT, GOOD, write_workbook
 
 SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
@@ -136,7 +137,7 @@ def test_another_policy_can_not_check(graded, tmp_path, capsys):
     main(["policy"])
     (tmp_path / "site.json").write_text(capsys.readouterr().out + " ", encoding="utf-8")
 
-    assert 0 == main(["verify", str(graded / "out"), "--policy", str(tmp_path / "site.json")])
+    assert 6 == main(["verify", str(graded / "out"), "--policy", str(tmp_path / "site.json")])
     assert "give it with --policy" in capsys.readouterr().out
 
 
@@ -175,7 +176,7 @@ def test_without_record_nothing_is_said_of_documents_of_another_run(graded, tmp_
     site = replace(SETTINGS, policy=replace(SETTINGS.policy, sha256="0" * 64))
 
     found = standings(graded, settings=site)
-    assert ("differs", "T-1-results.json is missing") == found.pop("T-1-results.json")
+    assert ("differs", "the file is missing") == found.pop("T-1-results.json")
     assert {"can not be checked"} == {standing for standing, _ in found.values()}
 
 
@@ -189,8 +190,68 @@ def another_version(monkeypatch):
 def test_a_batch_of_another_version_is_judged_by_its_grades(graded, another_version):
     found = standings(graded)
     by = f"written by version {__version__}"
-    assert ("stands", f"{by}; every grade and total is the same today") == found.pop("T-1-results.json")
-    assert {("can not be checked", by)} == set(found.values())
+    ground = "unchanged by SHA256SUMS and SEASON-SHA256SUMS"
+    judged = f"{by}; every grade and total is the same today; {ground}"
+    assert ("stands", judged) == found.pop("T-1-results.json")
+    assert {("stands", f"{by}; {ground}")} == set(found.values())
+
+
+@pytest.mark.parametrize("loss", ["SEASON-SHA256SUMS", "T-1/SHA256SUMS"])
+def test_without_its_digests_a_batch_of_another_version_can_not_be_checked_further(
+    graded, another_version, loss
+):
+    (graded / "out" / loss).unlink()
+    found = standings(graded)
+    assert "stands" == found.pop("T-1-results.json")[0]
+    found.pop("SHA256SUMS")
+    assert {"can not be checked"} == {standing for standing, _ in found.values()}
+
+
+@pytest.mark.parametrize("name", ["manifest.pdf", "results.json", "labels.pdf"])
+def test_a_changed_byte_in_a_batch_of_another_version_is_found(graded, another_version, name):
+    file = graded / "out" / "T-1" / f"T-1-{name}"
+    file.write_bytes(file.read_bytes() + b"\n")
+    found = standings(graded)
+    assert ("differs", "SHA256SUMS gives another digest of it") == found[f"T-1-{name}"]
+
+
+def test_without_its_workbook_a_changed_byte_is_found_all_the_same(graded):
+    (graded / "pallet.xlsx").unlink()
+    file = graded / "out" / "T-1" / "T-1-labels.pdf"
+    file.write_bytes(file.read_bytes() + b"\n")
+    found = standings(graded)
+    assert "differs" == found.pop("T-1-labels.pdf")[0]
+    assert {"can not be checked"} == {standing for standing, _ in found.values()}
+
+
+def test_code_6_where_nothing_could_be_checked(graded, capsys):
+    (graded / "pallet.xlsx").unlink()
+    assert 6 == main(["verify", str(graded / "out")])
+    assert "is not found; say where with --workbooks" in capsys.readouterr().out
+
+
+def test_code_6_where_one_of_two_batches_could_not_be_checked(graded):
+    other = write_workbook(graded / "other.xlsx", [GOOD], batch={**BATCH, "Batch": "T-2"})
+    assert 0 == main(["grade", str(other), "--out", str(graded / "out"), "--quiet"])
+    assert 0 == main(["verify", str(graded / "out")])
+    other.unlink()
+    assert 6 == main(["verify", str(graded / "out")])
+
+
+def test_a_folder_that_can_not_be_opened_is_named_and_stops_nothing(graded, monkeypatch, capsys):
+    (graded / "out" / "closed").mkdir()
+    iterdir = Path.iterdir
+
+    def refuse(self: Path):
+        if self.name == "closed":
+            raise PermissionError(13, "Permission denied")
+        return iterdir(self)
+
+    monkeypatch.setattr(Path, "iterdir", refuse)
+    assert 6 == main(["verify", str(graded / "out")])
+    printed = capsys.readouterr().out
+    assert "closed can not be checked: the folder can not be opened: permission denied" in printed
+    assert "T-1-manifest.pdf stands" in printed
 
 
 def test_another_grade_in_a_batch_of_another_version_is_found(graded, another_version):
@@ -211,9 +272,15 @@ def test_a_battery_too_many_in_a_batch_of_another_version_is_found(graded, anoth
 
 def test_a_workbook_that_is_rejected_today_fells_its_batch(graded_once, tmp_path):
     root = Path(shutil.copytree(graded_once, tmp_path / "copy"))
-    yesterday = Settings(policy=SETTINGS.policy, today=date(2026, 11, 1))
+    write_workbook(root / "pallet.xlsx", [GOOD], batch={**BATCH, "Jurisdiction": "?"})
 
-    assert "differs" in {standing for standing, _ in standings(root, settings=yesterday).values()}
+    assert "differs" in {standing for standing, _ in standings(root).values()}
+
+
+def test_the_day_on_which_it_is_checked_changes_nothing(graded):
+    before = replace(SETTINGS, today=date(2001, 1, 1))
+
+    assert {"stands"} == {standing for standing, _ in standings(graded, settings=before).values()}
 
 
 def test_the_command_gives_code_5_when_one_no_longer_stands(graded, capsys):
