@@ -1,6 +1,7 @@
 """``intake policy``: the numbers in force."""
 
 import argparse
+import json
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import policy_from
@@ -17,5 +18,12 @@ def run(options: argparse.Namespace) -> ExitCode:
     if options.check:
         print(printable(f"{path}: policy {policy.name!r} can be used (SHA-256 {policy.sha256[:12]})."))
     else:
-        print(path.read_text(encoding="utf-8") if path else shipped_policy_text(), end="")
+        print(_escaped(path.read_text(encoding="utf-8-sig")) if path else shipped_policy_text(), end="")
     return ExitCode.DONE
+
+
+def _escaped(text: str) -> str:
+    """Return the same JSON with nothing in it that could steer a terminal: such signs stand in texts only."""
+    return "".join(
+        sign if sign.isprintable() or sign in "\t\n\r" else json.dumps(sign)[1:-1] for sign in text
+    )

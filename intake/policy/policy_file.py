@@ -11,6 +11,9 @@ from intake.policy.grading_policy import GradingPolicy, assemble_policy
 from intake.policy.resources import resource_text
 from intake.policy.strict_json import read_json_file
 
+_PROBLEMS_MOST, _LONGEST = 50, 300
+"""Problems that are told, and characters of one: it quotes what may be the whole file."""
+
 
 class PolicyRefused(Exception):
     """A policy file can not be used. ``problems`` are plain sentences, one each."""
@@ -45,7 +48,9 @@ def _schema_problems(document: object) -> list[str]:
     errors = sorted(
         validator.iter_errors(document), key=lambda one: [str(part) for part in one.absolute_path]
     )
-    return [f"{'/'.join(map(str, error.absolute_path)) or 'the file'}: {error.message}" for error in errors]
+    told = [f"{'/'.join(map(str, error.absolute_path)) or 'the file'}: {error.message}" for error in errors]
+    more = [f"and {len(told) - _PROBLEMS_MOST:,} more problems"] if len(told) > _PROBLEMS_MOST else []
+    return [*(one if len(one) <= _LONGEST else f"{one[:_LONGEST]}…" for one in told[:_PROBLEMS_MOST]), *more]
 
 
 def _tables(entry: Any, place: str) -> list[tuple[str, list[list[float]]]]:

@@ -1,9 +1,18 @@
-"""JSON as it was meant: no NaN, no infinity, no key given twice."""
+"""JSON as it was meant: UTF-8, no NaN, no infinity, no key given twice; of a size that memory can hold."""
 
 import json
 import math
 from pathlib import Path
 from typing import Any
+
+from intake.policy.regular_file import Unreadable, read_regular_file
+
+_FILE_BYTES_MOST = 4 * 1024 * 1024
+"""A policy or the rule data of a jurisdiction: the shipped ones have 100 kB at most."""
+_VALUES_MOST = 8_000_000
+"""Values of one document, each some 100 bytes in memory; a batch of 48,000 batteries has 6 million."""
+_NUMBER_LONGEST = 400
+"""Characters of one number; the longest that can be used has 309 before its point."""
 
 
 def read_strict_json(content: bytes) -> Any:
@@ -12,12 +21,19 @@ def read_strict_json(content: bytes) -> Any:
     Raises
     ------
     ValueError
-        it is no JSON, holds a number that can not be used, or gives one key twice.
+        it is no JSON in UTF-8, holds a number that can not be used or far too many values, or gives one
+        key twice.
     RecursionError
         it is nested too deeply.
     """
+    if content.count(b",") + content.count(b"[") + content.count(b"{") > _VALUES_MOST:
+        raise ValueError(f"it holds over {_VALUES_MOST / 1e6:.0f} million values")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        raise ValueError("it is not in UTF-8") from problem
     return json.loads(
-        content,
+        text,
         parse_constant=_no_constant,
         parse_float=_finite,
         parse_int=_finite_integer,
@@ -34,12 +50,16 @@ def read_json_file(path: Path) -> tuple[bytes, Any]:
         it can not be read or is no JSON; ``str()`` is a sentence without its point.
     """
     try:
-        content = path.read_bytes()
+        content = read_regular_file(path, most_bytes=_FILE_BYTES_MOST)
+    except Unreadable as problem:
+        raise ValueError(f"the file can not be read: {problem}") from problem
     except OSError as error:
         raise ValueError(f"the file can not be read: {error.strerror or error}") from error
     try:
         return content, read_strict_json(content)
-    except (ValueError, RecursionError) as error:
+    except RecursionError as error:
+        raise ValueError("this is not a JSON file: it is nested too deeply") from error
+    except ValueError as error:
         raise ValueError(f"this is not a JSON file: {error}") from error
 
 
@@ -48,7 +68,7 @@ def _no_constant(text: str) -> float:
 
 
 def _finite(text: str) -> float:
-    number = float(text)
+    number = math.inf if len(text) > _NUMBER_LONGEST else float(text)
     return number if math.isfinite(number) else _no_constant(text)
 
 
@@ -58,9 +78,9 @@ def _finite_integer(text: str) -> int:
 
 
 def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    entries = dict(pairs)
-    if len(entries) != len(pairs):
-        keys = [key for key, _ in pairs]
-        twice = next(key for key in entries if keys.count(key) > 1)
-        raise ValueError(f"the key {twice[:40]!r} stands twice in one place")
+    entries: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in entries:
+            raise ValueError(f"the key {key[:40]!r} stands twice in one place")
+        entries[key] = value
     return entries

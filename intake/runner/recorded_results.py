@@ -1,6 +1,5 @@
 """The record of a graded batch, read back."""
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -10,8 +9,13 @@ from intake.checks.cells.dates import DateOrder
 from intake.model.finding import Finding, Severity
 from intake.model.paper import Paper
 from intake.model.verdict import Grade
+from intake.policy.regular_file import Unreadable, read_regular_file
+from intake.policy.strict_json import read_strict_json
 from intake.runner.settings import Settings
 from intake.runner.write_documents import document_names, results_name
+
+_BYTES_MOST = 256 * 1024 * 1024
+"""Some 60,000 batteries."""
 
 
 def recorded_results(path: Path) -> dict[str, Any]:
@@ -19,20 +23,21 @@ def recorded_results(path: Path) -> dict[str, Any]:
 
     Raises
     ------
-    FileNotFoundError
-        there is none.
+    OSError
+        there is none, or it can not be read.
     ValueError
         it is damaged, or no record of this tool.
     """
     try:
-        document = json.loads(path.read_bytes())
+        document = read_strict_json(read_regular_file(path, most_bytes=_BYTES_MOST))
         run = document["run"]
         Paper(run["paper"])
         DateOrder(run["date_order"] or DateOrder.DAY_FIRST)
         needed = (document["version"], document["source"]["name"], document["source"]["sha256"])
         policy = (document["policy"]["name"], document["policy"]["sha256"])
         damaged = not all(isinstance(one, str) for one in (*needed, *policy))
-    except (ValueError, KeyError, TypeError, RecursionError):
+        damaged = damaged or not isinstance(document, dict)
+    except (Unreadable, ValueError, KeyError, TypeError, RecursionError):
         damaged = True
     if damaged or Path(document["source"]["name"]).name != document["source"]["name"]:
         raise ValueError(f"{path.name} is damaged, or was not written by intake")
@@ -69,7 +74,7 @@ def graded_already(folder: Path, batch: str, source_sha256: str, settings: Setti
             tuple(_finding(one) for one in document["findings"]),
             tuple((one.value, int(document["totals"]["by_grade"][one]["count"])) for one in Grade),
         )
-    except (ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return None
     refused = settings.strict and any(one.severity is Severity.ERROR for one in recorded.findings)
     return recorded if same and not refused else None
