@@ -19,14 +19,17 @@ def read_batch_sheet(
     today: date,
     date_order: DateOrder | None,
     policy: GradingPolicy,
-) -> dict[str, Any]:
-    """Return the values of the sheet by key; what is blank or can not be used is left out."""
+) -> tuple[dict[str, Any], dict[str, Field]]:
+    """Return the values of the sheet by key and the fields that were found.
+
+    What is blank or cannot be used is left out of the values.
+    """
     fields = read_fields(sheet, wanted, log)
     values = read_values(wanted, fields, log, date_order=date_order)
     _check_dates(values, fields, log, today=today)
     _note_reading_day(values, fields, log)
     _note_assumed_accuracy(fields, wanted, log, policy.meter)
-    return values
+    return values, fields
 
 
 def _check_dates(values: dict[str, Any], fields: dict[str, Field], log: FindingLog, *, today: date) -> None:
@@ -49,33 +52,24 @@ def _check_dates(values: dict[str, Any], fields: dict[str, Field], log: FindingL
         )
         del values["ship_date"]
     _check_read_on(values, fields, log, received=received, today=today)
-    due, reading_day = values.get("calibration_due"), values.get("read_on", received)
-    if due is not None and due < reading_day:
-        log.warn(
-            f"The meter was past its calibration on the day: due {due.isoformat()}, read"
-            f" {reading_day.isoformat()}.",
-            "Have the meter calibrated and read the batteries again, or correct the date.",
-            fields["calibration_due"].spot,
-        )
 
 
 def _check_read_on(
     values: dict[str, Any], fields: dict[str, Field], log: FindingLog, *, received: date, today: date
 ) -> None:
     read_on: date | None = values.get("read_on")
-    if read_on is None or received <= read_on <= today:
+    ship_date: date | None = values.get("ship_date")
+    if read_on is None:
         return
-    fault = (
-        f"before Received, {received.isoformat()}"
-        if read_on < received
-        else f"in the future; today is {today.isoformat()}"
-    )
-    log.warn(
-        f"{read_on.isoformat()} is {fault}. The value is left blank.",
-        "Write the day on which the batteries were read.",
-        fields["read_on"].spot,
-    )
-    del values["read_on"]
+    if read_on < received:
+        fault = f"{read_on.isoformat()} is before Received, {received.isoformat()}."
+    elif ship_date is not None and read_on > ship_date:
+        fault = f"{read_on.isoformat()} is after Ship date, {ship_date.isoformat()}."
+    elif (read_on - today).days > 1:
+        fault = in_the_future(read_on, today=today)
+    else:
+        return
+    log.reject(fault, "Write the day on which the batteries were read.", fields["read_on"].spot)
 
 
 def _note_reading_day(values: dict[str, Any], fields: dict[str, Field], log: FindingLog) -> None:

@@ -16,6 +16,7 @@ from intake.checks.finding_log import FindingLog, TooManyFindings
 from intake.checks.hold_readings import TimeWords, fill_temperatures, join_hold_readings
 from intake.checks.list_rows import ListRow, list_rows, note_hidden
 from intake.checks.price_rows import read_prices
+from intake.checks.reading_days import check_calibration, check_reading_days
 from intake.model.battery import Batch, Price
 from intake.model.finding import Finding, in_sheet_order
 from intake.model.raw_workbook import RawWorkbook
@@ -72,7 +73,7 @@ def _read_batch(
     policy: GradingPolicy,
 ) -> Batch | None:
     """Return the typed batch; None where a finding rejects the workbook."""
-    fields = (
+    fields, found = (
         read_batch_sheet(
             places["batch"].raw,
             places["batch"].wanted,
@@ -82,7 +83,7 @@ def _read_batch(
             policy=policy,
         )
         if "batch" in places
-        else {}
+        else ({}, {})
     )
     reading_day = fields.get("read_on", fields.get("received"))
     drafts = _batteries(places, date_order, reading_day)
@@ -91,12 +92,16 @@ def _read_batch(
         log = places["batteries"].log
         for draft in drafts:
             fill_temperatures(draft)
+            check_reading_days(draft, log, fields=fields, today=today)
             check_battery(draft, log, received=fields.get("received"), policy=policy)
         note_assumed(drafts, log, policy)
     prices = _prices(places, fields.get("currency"))
     if any(one.rejects for log in logs for one in log.found):
         return None
-    return Batch(**fields, batteries=tuple(draft.finished() for draft in drafts), prices=prices)
+    batch = Batch(**fields, batteries=tuple(draft.finished() for draft in drafts), prices=prices)
+    if batch.calibration_due is not None:
+        check_calibration(batch, places["batch"].log, found["calibration_due"].spot)
+    return batch
 
 
 def batch_name(raw: RawWorkbook, *, policy: GradingPolicy) -> str | None:
@@ -105,7 +110,7 @@ def batch_name(raw: RawWorkbook, *, policy: GradingPolicy) -> str | None:
     if place is None:
         return None
     try:
-        fields = read_batch_sheet(
+        fields, _ = read_batch_sheet(
             place.raw, place.wanted, place.log, today=date.max, date_order=None, policy=policy
         )
     except TooManyFindings:

@@ -1,7 +1,7 @@
 """One battery and one batch, typed and in base units. Keys are those of the input contract."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 
 
@@ -191,6 +191,34 @@ class Batch:
         return self.read_on or self.received
 
     @property
+    def last_written_day(self) -> date:
+        """The latest day that is written of a reading; one without its own was taken on the batch's."""
+        return max([self.reading_day, *(day for one in self.batteries for day in _written_days(one))])
+
+    @property
+    def latest_reading_day(self) -> date:
+        """The day of the latest reading, as far as it is written or follows from the hours after a charge.
+
+        Where neither times nor Read on are given, a hold counts from Received: it cannot have ended sooner.
+        """
+        return max(
+            [self.last_written_day, *(day for one in self.batteries for day in _worked_out(one, self))]
+        )
+
+    @property
     def reader(self) -> str:
         """Who read the meter."""
         return self.read_by or self.inspector
+
+
+def _written_days(battery: Battery) -> list[date]:
+    times = [battery.rest_read_at, *(one.read_at for one in battery.hold_readings)]
+    return [one.date() for one in times if one is not None]
+
+
+def _worked_out(battery: Battery, batch: Batch) -> list[date]:
+    """Return the day of the last hold reading, or by the hours alone the soonest that it can have been."""
+    if not battery.hold_readings or (battery.charge_ended is None and batch.read_on is not None):
+        return []
+    begun = battery.charge_ended or datetime.combine(batch.received, time())
+    return [(begun + timedelta(hours=battery.hold_readings[-1].after_charge_h)).date()]

@@ -36,6 +36,8 @@ class GradedBatch:
     batch: str
     site: str
     received: date
+    latest_reading: date
+    """The day of the latest reading; of results from before it was kept, Received."""
     jurisdiction: str
     received_from: str | None
     ship_date: date | None
@@ -112,12 +114,12 @@ class MeterUse:
     """None: the Batch sheets name no meter."""
     batches: tuple[str, ...]
     last_used: date
-    """The latest Received of its batches."""
+    """The latest reading day of its batches."""
     due: date | None
     """The latest calibration date that its batches give."""
     standing: MeterStanding
     used_past_due: tuple[str, ...]
-    """Batches received after the calibration date that they themselves give."""
+    """Batches with a reading after the calibration date that they themselves give."""
     without_date: tuple[str, ...]
     """Batches that give no calibration date."""
 

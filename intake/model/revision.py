@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 
+GRADE = "grade"
+"""Field of a change that is no cell of the workbook."""
+
 
 @dataclass(frozen=True, slots=True)
 class Change:

@@ -3,13 +3,12 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from intake.model.revision import Change
+from intake.model.revision import GRADE, Change
 from intake.policy.dictionary import Column, load_dictionary
 
 Document = Mapping[str, Any]
 """A results document, or one battery of it, as plain values."""
 
-GRADE = "grade"
 _HOLD = "hold readings"
 _ABSENT = "not in the batch"
 _PRESENT = "in the batch"

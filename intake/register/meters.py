@@ -29,11 +29,11 @@ def _use(batches: Sequence[GradedBatch], closing: date) -> MeterUse:
         site=first.site,
         meter=first.meter if _alike(first.meter or "") else None,
         batches=tuple(one.batch for one in batches),
-        last_used=max(one.received for one in batches),
+        last_used=max(one.latest_reading for one in batches),
         due=due,
         standing=_standing(due, closing),
         used_past_due=tuple(
-            one.batch for one in batches if one.calibration_due and one.calibration_due < one.received
+            one.batch for one in batches if one.calibration_due and one.calibration_due < one.latest_reading
         ),
         without_date=tuple(one.batch for one in batches if one.calibration_due is None),
     )

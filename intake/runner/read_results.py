@@ -130,6 +130,7 @@ def _batch(document: Mapping[str, Any], name: str, digest: str) -> GradedBatch:
         batch=said["batch"],
         site=said["site"],
         received=_day(said, "received"),
+        latest_reading=_day(said, "latest_reading" if said.get("latest_reading") else "received"),
         jurisdiction=said["jurisdiction"],
         received_from=said.get("received_from"),
         ship_date=_day(said, "ship_date") if said.get("ship_date") else None,

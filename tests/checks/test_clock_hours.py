@@ -8,8 +8,12 @@ TIMED = {key: value for key, value in GOOD.items() if key != "Rested (h)"}
 HOLD = {**GOOD, "Charge ended": "2026-11-19 18:00", "Hold start (V)": 13.0, "Hold end (V)": 12.8}
 
 
+EARLY = {**BATCH, "Received": "2026-10-01", "Read on": RECEIVED}
+"""Received long before the readings."""
+
+
 def only(*rows, **sheets):
-    checked = check_rows(*rows, **sheets)
+    checked = check_rows(*rows, **{"batch": EARLY, **sheets})
     assert checked.batch is not None, checked.findings
     return checked.batch.batteries[0], checked.findings
 

@@ -31,6 +31,7 @@ def graded(name: str, received: str = "2026-10-15", **fields: Any) -> GradedBatc
         "batch": name,
         "site": "Yard 2",
         "received": date.fromisoformat(received),
+        "latest_reading": date.fromisoformat(received),
         "jurisdiction": "EU",
         "received_from": "Counter",
         "ship_date": None,

@@ -1,9 +1,7 @@
 """What stands at the head and at the foot of every page, and what the file says about itself."""
 
 from dataclasses import dataclass
-from datetime import date
 
-from intake.model.battery import Batch
 from intake.model.result import BatchResult
 from intake.report.drawing.fitted_text import first_lines
 from intake.report.drawing.fonts import Face
@@ -43,11 +41,10 @@ def furniture_of(result: BatchResult, document: str) -> Furniture:
     """Return the furniture of one document of a batch."""
     batch = result.batch
     due = batch.calibration_due
-    read_on = latest_reading_day(batch)
-    overdue = due is not None and due < read_on
+    overdue = due is not None and due < batch.latest_reading_day
     return Furniture(
         batch=f"Batch {batch.batch}",
-        document=f"{document}, read {read_on}",
+        document=f"{document}, read {batch.last_written_day}, revision {result.revision.number}",
         warning=f"Meter calibration was due {due}: check its readings" if overdue else "",
         provenance=(
             f"workbook {result.source_sha256[:_DIGEST_DIGITS]} · "
@@ -55,13 +52,6 @@ def furniture_of(result: BatchResult, document: str) -> Furniture:
             f"intake {result.version} · {one_line(result.policy_name)}"
         ),
     )
-
-
-def latest_reading_day(batch: Batch) -> date:
-    """Return the day of the latest reading; one without a day of its own was taken on the batch's."""
-    times = [battery.rest_read_at for battery in batch.batteries]
-    times += [reading.read_at for battery in batch.batteries for reading in battery.hold_readings]
-    return max([batch.reading_day, *(one.date() for one in times if one is not None)])
 
 
 def description_of(result: BatchResult, *, title: str, subject: str) -> Description:

@@ -87,7 +87,11 @@ def _sheet(record: object, key: str) -> Document:
 
 
 def _batch(batch: Batch) -> Document:
-    read = {"read_on": plain(batch.reading_day), "read_by": batch.reader}
+    read = {
+        "read_on": plain(batch.reading_day),
+        "read_by": batch.reader,
+        "latest_reading": plain(batch.latest_reading_day),
+    }
     return {**_sheet(batch, "batch"), **read}
 
 

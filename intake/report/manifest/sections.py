@@ -11,6 +11,7 @@ from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG
 from intake.report.drawing.writer import Writer
 from intake.report.manifest.content import FindingLine, ManifestContent
+from intake.report.manifest.since_revision import place_changes, revision_in_words
 from intake.report.plots.comparison import comparison_block, comparison_of
 from intake.report.words.actions import ActionGroup, next_step_in_few_words
 from intake.report.words.batch_facts import lead_facts
@@ -44,6 +45,9 @@ class Sections:
         counted = f"{count} {'battery' if count == 1 else 'batteries'}"
         writer.title(f"{self._result.batch.batch}: {counted}, in the order of work", NO_FORM)
         writer.facts(lead_facts(self._result), columns=3)
+        revised = revision_in_words(self._result.revision)
+        if revised:
+            writer.text(revised, STRONG)
         if self._result.batch.note:
             writer.long_text(f"Note: {one_line(self._result.batch.note)}")
         rows = [self._group(group) for group in self._content.groups]
@@ -109,6 +113,10 @@ class Sections:
             (grade_block(grade, self._words.grades[grade].short, STRONG), reason_in_few_words(one)),
             next_step_in_few_words(one),
         )
+
+    def since_revision(self) -> None:
+        """Place what changed since the revision before."""
+        place_changes(self._writer, self._result.revision)
 
     def in_full(self) -> None:
         """Place what was read of the unusual batteries, and the decisive comparison."""

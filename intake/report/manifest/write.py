@@ -69,6 +69,7 @@ def write_manifest(
         sections.order_of_work()
         flow.turn_page()
         sections.the_list()
+        sections.since_revision()
         sections.in_full()
         place_voltages(writer, result, plot_limits)
         sections.findings()

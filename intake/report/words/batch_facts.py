@@ -51,13 +51,13 @@ def meter_facts(result: BatchResult) -> tuple[Fact, ...]:
     if assumed:
         accuracy += f" ({' and '.join(assumed)} assumed)"
     due = batch.calibration_due
-    overdue = due is not None and due < batch.received
+    overdue = due is not None and due < batch.latest_reading_day
     return (
         ("Meter", one_line(batch.meter or NOT_GIVEN)),
         ("Meter accuracy", accuracy),
         (
             "Calibration due",
-            (due.isoformat() if due else NOT_GIVEN) + (", overdue at Received" if overdue else ""),
+            (due.isoformat() if due else NOT_GIVEN) + (", overdue when read" if overdue else ""),
         ),
     )
 

@@ -52,7 +52,9 @@ def mixed(tmp_path_factory):
 def test_every_page_has_its_furniture(mixed, paper):
     pages = texts(mixed[paper])
     for number, text in enumerate(pages, start=1):
-        head = f"Batch 2026-W47-P03 page {number} of {len(pages)} Graded manifest, read 2026-11-20 "
+        head = (
+            f"Batch 2026-W47-P03 page {number} of {len(pages)} Graded manifest, read 2026-11-20, revision 1 "
+        )
         assert flat(text).startswith(head)
         assert "workbook 0123456789ab · policy fedcba987654 · intake 9.9.9 · bench default" in flat(text)
 

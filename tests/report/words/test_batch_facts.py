@@ -42,7 +42,7 @@ def test_an_accuracy_that_was_left_blank_is_called_assumed(percent, volts, expec
 @pytest.mark.parametrize(
     ("due", "expected"),
     [
-        (date(2026, 11, 19), "2026-11-19, overdue at Received"),
+        (date(2026, 11, 19), "2026-11-19, overdue when read"),
         (date(2026, 11, 20), "2026-11-20"),
         (None, "not given"),
     ],
