@@ -98,7 +98,9 @@ def test_the_form_is_told_entry_by_entry_and_who_writes_it(mixed):
     assert "consignee Receiver: name Melting works, gate B known" in entries
     assert "Emergency telephone, day and night yours" in entries
     assert "On the legal form itself, never here. proposed" in entries
-    places = [entries.index(place) for place in ("(a) to (d) Transport", "(e) Containers", "consignee", "Emergency")]
+    places = [
+        entries.index(place) for place in ("(a) to (d) Transport", "(e) Containers", "consignee", "Emergency")
+    ]
     assert rises(places)
 
 
