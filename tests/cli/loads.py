@@ -14,24 +14,29 @@ HEAD = {
 }
 
 
-def fill_in(path, target, *, head=None, tags=None, packages=True, **receipt):
-    """Tick tags (all where none are named), pack each stream by itself, fill in the fields."""
+def fill_in(path, target, *, head=None, tags=None, packages=None, **receipt):
+    """Tick tags (all where none are named), pack them, fill in the fields.
+
+    ``packages`` gives package and gross mass by tag; without it each stream is packed by itself.
+    """
     book = openpyxl.load_workbook(path)
     _fields(book["Load"], {**HEAD, **(head or {})})
     _fields(book["Receipt"], receipt)
     rows = book["Batteries"]
     at = _columns(rows)
-    used = {}
+    used: dict[str, tuple[str, float]] = {}
     for row in rows.iter_rows(min_row=_header(rows) + 1):
-        tag = row[at["Tag"]].value
+        tag, stream = row[at["Tag"]].value, row[at["Stream"]].value
         if tag is None or (tags is not None and tag not in tags):
             continue
         row[at["In this load"]].value = "x"
-        if packages:
-            row[at["Package"]].value = used.setdefault(row[at["Stream"]].value, f"P-{len(used) + 1}")
+        name, gross = (packages or {}).get(tag, (f"P {stream}".replace(" ", "-"), 900))
+        if stream is not None:
+            row[at["Package"]].value = name
+            used[name] = (stream, float(gross))
     sheet = book["Packages"]
-    for number, (stream, name) in enumerate(used.items(), start=_header(sheet) + 1):
-        for column, value in enumerate((name, "plastic box", stream, 900), start=1):
+    for number, (name, (stream, gross)) in enumerate(used.items(), start=_header(sheet) + 1):
+        for column, value in enumerate((name, "plastic box", stream, gross), start=1):
             sheet.cell(number, column).value = value
     book.save(target)
     return Path(target)

@@ -69,7 +69,9 @@ def test_a_missing_file_is_said_to_be_missing(tmp_path):
 
 
 def test_a_folder_is_no_file(tmp_path):
-    assert ["the file can not be read: it is a folder, a pipe or a device, not a file"] == problems_of(tmp_path)
+    assert ["the file can not be read: it is a folder, a pipe or a device, not a file"] == problems_of(
+        tmp_path
+    )
 
 
 @pytest.mark.parametrize(
