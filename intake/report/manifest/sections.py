@@ -108,7 +108,7 @@ class Sections:
         grade = one.verdict.grade
         return (
             (Words(one.battery.tag, LEAD), one_line(one.battery.position or "")),
-            (*kind_lines(one.battery), *listed_lines(one.battery)),
+            (*kind_lines(one.battery), *map(one_line, listed_lines(one.battery))),
             (counting_reading(one.battery), charge_in_words(one.verdict)),
             (grade_block(grade, self._words.grades[grade].short, STRONG), reason_in_few_words(one)),
             next_step_in_few_words(one),
