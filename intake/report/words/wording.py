@@ -79,7 +79,7 @@ def load_wording() -> Wording:
         grades={grade: GradeWords(**document["grades"][grade.value]) for grade in Grade},
         evidence={one: document["evidence"][one.value] for one in Evidence},
         actions={key: ActionWords(**words) for key, words in document["actions"].items()},
-        reasons={rule: document["reasons"][rule.id] for rule in Rule},
+        reasons={rule: document["reasons"].get(rule.id, _by_title(rule)) for rule in Rule},
         limits_of_a_grade=tuple(SourcedText(**entry) for entry in document["limits_of_a_grade"]),
         resale={one: ResaleWords(**document["resale"][one.value]) for one in Evidence},
         buyer_cautions=BuyerCautions(
@@ -87,3 +87,8 @@ def load_wording() -> Wording:
         ),
         sale=document["sale"],
     )
+
+
+def _by_title(rule: Rule) -> str:
+    """Return the title with its figures, for a rule that has no words of its own yet."""
+    return f"{rule.title.lower()}: {{measured}}, limit {{limit}}"

@@ -1,6 +1,11 @@
+import json
+
 """The shipped texts."""
 
+from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Grade
+from intake.policy.resources import resource_text
+from intake.report.words import wording
 from intake.report.words.wording import load_wording
 
 
@@ -15,3 +20,11 @@ def test_every_grade_and_kind_of_evidence_has_words():
 def test_every_limit_of_a_grade_names_its_source():
     assert 4 == len(load_wording().limits_of_a_grade)
     assert all(entry.text and entry.source for entry in load_wording().limits_of_a_grade)
+
+
+def test_a_rule_without_words_of_its_own_is_told_by_its_title(monkeypatch):
+    document = json.loads(resource_text("templates", "wording.json"))
+    del document["reasons"]["hold-high"]
+    monkeypatch.setattr(wording, "resource_text", lambda *_: json.dumps(document))
+    found = wording.load_wording.__wrapped__().reasons[Rule.HOLD_HIGH]
+    assert "hold high: 12.7 V, limit 12.6 V" == found.format(measured="12.7 V", limit="12.6 V")
