@@ -1,6 +1,6 @@
-import json
-
 """The shipped texts."""
+
+import json
 
 from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Grade
