@@ -7,7 +7,14 @@ from pathlib import Path
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from
-from intake.cli.screen_text import counted, finding_json, finding_lines, printable, severity_counts
+from intake.cli.screen_text import (
+    closing_line,
+    counted,
+    finding_json,
+    finding_lines,
+    printable,
+    severity_counts,
+)
 from intake.model.finding import Severity
 from intake.runner.read_many import read_many
 from intake.runner.replace_folder import not_written
@@ -30,7 +37,7 @@ def run(options: argparse.Namespace) -> ExitCode:
             for one in read.findings:
                 print(finding_json(str(path), one))
         else:
-            _tell(str(path), read, quiet=options.quiet)
+            _tell(path, read, quiet=options.quiet)
         if read.batch is None:
             code = max(code, ExitCode.REJECTED)
         elif read.row_errors:
@@ -61,14 +68,16 @@ def _mark(path: Path, read: ReadBatch, options: argparse.Namespace) -> bool:
     return False
 
 
-def _tell(path: str, read: ReadBatch, *, quiet: bool) -> None:
+def _tell(path: Path, read: ReadBatch, *, quiet: bool) -> None:
+    """Print the findings of one workbook, errors last, and one closing line: what was read, what to do."""
+    if quiet and read.batch is not None and not read.row_errors:
+        return
+    counts = severity_counts(read.findings)
     if read.batch is None:
-        print(printable(f"{path}: REJECTED, {severity_counts(read.findings)}"))
-    elif not quiet or read.row_errors:
-        batteries = f"{len(read.batch.batteries)} batteries"
-        print(printable(f"{path}: batch {read.batch.batch}, {batteries}, {severity_counts(read.findings)}"))
+        print(printable(f"{path}: REJECTED, {counts}"))
+    else:
+        batteries = counted(len(read.batch.batteries), "battery")
+        print(printable(f"{path}: batch {read.batch.batch}, {batteries}, {counts}"))
     for line in finding_lines(read.findings, least=Severity.ERROR if quiet else Severity.NOTE):
         print(line)
-    if read.row_errors and read.batch is not None:
-        errors = counted(read.row_errors, "row error")
-        print(f"  {errors}: the battery of each stays unresolved until it is mended.")
+    print(printable(f"{path.name}: {closing_line(read.batch, read.findings, path)}"))

@@ -4,7 +4,9 @@ import json
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from intake.model.battery import Batch
 from intake.model.finding import FINDING_KEYS, Finding, Severity
+from intake.model.like_findings import errors_last, gather_like
 from intake.report.json.encode import attributes
 
 
@@ -16,15 +18,16 @@ def printable(text: str) -> str:
 
 
 def finding_lines(findings: Iterable[Finding], *, least: Severity = Severity.NOTE) -> Iterable[str]:
-    """Yield two lines for each finding that is at least as grave as ``least``."""
+    """Yield a line for each kind of finding that is at least as grave as ``least``, the gravest last."""
     gravest_first = list(Severity)
-    for one in findings:
-        if gravest_first.index(one.severity) <= gravest_first.index(least):
-            who = f"  {one.tag}" if one.tag else ""
-            what = f"  {one.field}:" if one.field else ""
-            yield printable(f"  {one.severity.value:<8} {one.place}{who}{what} {one.message}")
-            if one.hint:
-                yield printable(f"           {one.hint}")
+    grave = [one for one in findings if gravest_first.index(one.severity) <= gravest_first.index(least)]
+    for group in gather_like(errors_last(grave)):
+        one = group.first
+        who = f"  {one.tag}" if one.tag and len(group.findings) == 1 else ""
+        what = f"  {one.field}:" if one.field else ""
+        yield printable(
+            f"  {one.severity.value:<8} {group.place}{who}{what} {group.message} {one.hint}".rstrip()
+        )
 
 
 def finding_json(workbook: str, finding: Finding) -> str:
@@ -42,13 +45,33 @@ def carried_lines(names: Sequence[str]) -> Iterable[str]:
 
 def counted(number: int, word: str) -> str:
     """Return ``1 note`` or ``2 notes``."""
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+    if number == 1:
+        return f"1 {word}"
+    return f"{number} {word.removesuffix('y')}ies" if word.endswith("y") else f"{number} {word}s"
 
 
 def severity_counts(findings: Iterable[Finding]) -> str:
     """Return ``1 error, 2 warnings, 0 notes``."""
     severities = [one.severity for one in findings]
     return ", ".join(counted(severities.count(one), one.value) for one in Severity)
+
+
+def closing_line(batch: Batch | None, findings: Sequence[Finding], workbook: Path) -> str:
+    """Say what was read of a workbook, how many errors there are, and what to do next."""
+    counts = severity_counts(findings)
+    if batch is None:
+        rejecting = sum(one.rejects for one in findings)
+        them = "the error" if rejecting == 1 else f"the {rejecting} errors"
+        return (
+            f"REJECTED, nothing was written for it: {counts}. Mend {them} of the whole workbook first,"
+            " the last above; then save and check it again."
+        )
+    read = f"{counted(len(batch.batteries), 'battery')} read, {counts}."
+    stuck = sum(bool(one.row_errors) for one in batch.batteries)
+    if not any(one.severity is Severity.ERROR for one in findings):
+        return f"{read} Next: intake {workbook.name}"
+    stay = f"{counted(stuck, 'battery')} {'stays' if stuck == 1 else 'stay'} unresolved until then."
+    return f"{read} Mend the cells named as errors, save and check it again; {stay}"
 
 
 def rejected(workbook: Path) -> str:
