@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from intake.grading.cited_sources import basis
 from intake.grading.quantities import GRADABLE, at_least, is_certain, limit_to_be_sure, probability_at_least
+from intake.grading.remedy_texts import HAND_OVER, REPEAT_TEST
 from intake.model.battery import Battery, Chemistry
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Step
@@ -82,7 +83,7 @@ def capacity_steps(battery: Battery, *, policy: GradingPolicy) -> Iterator[Step]
     alive = _reaches(ratio, capacity.spent_below, policy)
     low = not is_certain(sound, policy=policy)
     spent = low and is_certain(1 - alive, policy=policy)
-    again = "Recover and charge it fully, then repeat this test and hold-test it."
+    again = REPEAT_TEST
     for rule, fired, effect, limit, probability, step in (
         (Rule.CAPACITY_LOW, low and not spent, Effect.CAP_RECONDITIONABLE, capacity.low_below, sound, again),
         (
@@ -91,7 +92,7 @@ def capacity_steps(battery: Battery, *, policy: GradingPolicy) -> Iterator[Step]
             Effect.RECYCLE,
             capacity.spent_below,
             alive,
-            "Hand it to the recycle stream.",
+            HAND_OVER,
         ),
     ):
         yield Step(

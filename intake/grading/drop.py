@@ -14,6 +14,7 @@ from intake.grading.quantities import (
     pair_uncertainty_v,
     probability_above,
 )
+from intake.grading.remedy_texts import HAND_OVER
 from intake.grading.settling import Hold, default_slope
 from intake.model.battery import LEVELLED, Chemistry, HoldReading
 from intake.model.rules import Rule
@@ -156,7 +157,7 @@ def _judged(hold: Hold, pair: Pair, bench: Bench) -> Iterator[Step]:
             fails_v.value + guard_v,
             too_far,
             f"P(> {fails_v.value:g} V) = {too_far:.3f}.",
-            "Hand it to the recycle stream.",
+            HAND_OVER,
         ),
         (
             Rule.HOLD_DROP_UNCLEAR,

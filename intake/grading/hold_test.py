@@ -15,6 +15,7 @@ from intake.grading.quantities import (
     pair_uncertainty_v,
     probability_at_least,
 )
+from intake.grading.remedy_texts import HAND_OVER, OFFER
 from intake.grading.settling import Hold, evaluate_hold, usable_readings
 from intake.grading.state_of_charge import voltage_at_v
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
@@ -78,7 +79,7 @@ def _cell_down(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
             measured=hold.last_v,
             limit=high.value,
             unit="V",
-            next_step="Hand it to the recycle stream.",
+            next_step=HAND_OVER,
             **basis(low, high),
         )
 
@@ -123,11 +124,11 @@ def _level(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
     long = at_least(hold.last.after_charge_h, policy.hold.long_from_h.value, policy=policy)
     unclear = not (is_high or is_middle or is_low)
     low_effect = Effect.RECYCLE if long else Effect.UNRESOLVED
-    low_next = "Hand it to the recycle stream." if long else _HOLD_ON
+    low_next = HAND_OVER if long else _HOLD_ON
     unclear_next = (
         "Read it again with a better meter, or measure its capacity by a discharge." if long else _HOLD_ON
     )
-    sell_next = "Charge it, then offer it with its condition sheet."
+    sell_next = OFFER
     again = f"{levelling(hold.chemistry)}, charge it fully, and hold-test it again."
     head = _settled_text(hold)
     rests_on = _level_basis(hold, policy)

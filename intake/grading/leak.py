@@ -17,6 +17,7 @@ from intake.grading.quantities import (
     limit_to_be_sure,
     probability_above,
 )
+from intake.grading.remedy_texts import HAND_OVER
 from intake.grading.settling import Hold, default_slope
 from intake.grading.state_of_charge import voltage_at_v
 from intake.model.battery import LEAD_ACID
@@ -187,7 +188,7 @@ def _judged(hold: Hold, fit: Fit, bench: Bench) -> Iterator[Step]:
             Effect.RECYCLE,
             numbers.leak_fails_v_per_day,
             fails,
-            "Hand it to the recycle stream.",
+            HAND_OVER,
         ),
         (
             Rule.LEAK_SUSPECT,

@@ -13,6 +13,7 @@ from intake.grading.quantities import (
     probability_at_least,
     reduce_to_reference,
 )
+from intake.grading.remedy_texts import HAND_OVER, REPEAT_TEST
 from intake.model.battery import LEAD_ACID, Battery
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Step
@@ -175,10 +176,6 @@ def _fails(load_voltage_v: float, limit_v: float, bench: Bench) -> Step:
         unit="V",
         limit_to_be_sure=limit_to_be_sure(limit=limit_v, uncertainty=uncertainty_v, policy=policy),
         probability=below,
-        next_step=(
-            "Hand it to the recycle stream."
-            if certain
-            else "Recover and charge it fully, then repeat this test and hold-test it."
-        ),
+        next_step=(HAND_OVER if certain else REPEAT_TEST),
         **basis(policy.load_test.least_voltage_v),
     )

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 from intake.grading.quantities import at_least
+from intake.grading.remedy_texts import OFFER
 from intake.grading.settling import usable_readings
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
 from intake.model.rules import Remedy
@@ -59,7 +60,7 @@ def _before_sale(battery: Battery, evidence: Evidence) -> str:
     """Name the strength test that is missing: cranking or load for a starter battery, capacity for others."""
     starter = is_starter(battery)
     if evidence is Evidence.CAPACITY or (starter and evidence is Evidence.STRENGTH):
-        return "Charge it, then offer it with its condition sheet."
+        return OFFER
     if starter:
         return "Charge it, then test its cranking or do a load test; only then is it a tested battery."
     kind = "LFP" if battery.chemistry is Chemistry.LFP else "this kind"

@@ -21,6 +21,7 @@ from intake.grading.quantities import (
     reduce_to_reference,
     rest_uncertainty_v,
 )
+from intake.grading.remedy_texts import HAND_OVER, HAND_OVER_UNCHARGED
 from intake.grading.state_of_charge import voltage_at_v
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, Use
 from intake.model.rules import Rule
@@ -190,7 +191,7 @@ def _no_voltage(voltage_v: float, policy: GradingPolicy) -> Step:
         measured=voltage_v,
         limit=rest.no_voltage_below_v.value,
         unit="V",
-        next_step="Hand it to the recycle stream.",
+        next_step=HAND_OVER,
         **basis(rest.no_voltage_below_v),
     )
 
@@ -241,7 +242,7 @@ def _lfp_overdischarged(battery: Battery, voltage_v: float, policy: GradingPolic
             measured=voltage_v,
             limit=limit.value,
             unit="V",
-            next_step="Do not charge it; keep it apart and hand it to the recycle stream as damaged.",
+            next_step=HAND_OVER_UNCHARGED,
             **basis(limit),
         )
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from intake.grading.cited_sources import Basis, basis
 from intake.grading.quantities import at_least
+from intake.grading.remedy_texts import HAND_OVER_DAMAGED
 from intake.model.battery import Battery, Chemistry, Recovery, Use
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Handling, Step
@@ -52,7 +53,7 @@ def _case(battery: Battery) -> Step:
         text=f"The case is {battery.case or 'not told'}.",
         measured=battery.case,
         limit="cracked, leaking, swollen or burnt",
-        next_step="Keep it apart, do not charge it, and hand it to the recycle stream as damaged.",
+        next_step=HAND_OVER_DAMAGED,
         **_SAFETY,
     )
 
@@ -73,7 +74,7 @@ def _dented(battery: Battery) -> Step:
         measured=battery.case,
         limit="dented",
         next_step=(
-            "Keep it apart, do not charge it, and hand it to the recycle stream as damaged."
+            HAND_OVER_DAMAGED
             if lithium
             else "See that the case is tight; charge it fully under watch, then hold-test it."
         ),

@@ -7,14 +7,12 @@ from intake.grading.capacity_test import capacity_steps
 from intake.grading.cited_sources import basis
 from intake.grading.load_test import load_steps
 from intake.grading.quantities import Bench, at_least, interpolate, rounded
+from intake.grading.remedy_texts import HAND_OVER, HAND_OVER_UNCHARGED, REPEAT_TEST
 from intake.model.battery import Battery, Chemistry
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Handling, Step
 from intake.policy.cited import CitedValue
 from intake.policy.grading_policy import GradingPolicy
-
-_RECYCLE = "Hand it to the recycle stream."
-_AGAIN = "Recover and charge it fully, then repeat this test and hold-test it."
 
 
 def strength_steps(battery: Battery, *, bench: Bench) -> Iterator[Step]:
@@ -38,8 +36,8 @@ def _cranking(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
     spent = not at_least(ratio, cranking.spent_below.value, policy=policy)
     low = not at_least(ratio, cranking.low_below.value, policy=policy)
     for rule, fired, effect, limit, step in (
-        (Rule.CRANKING_LOW, low, Effect.CAP_RECONDITIONABLE, cranking.low_below, _AGAIN),
-        (Rule.CRANKING_SPENT, spent, Effect.RECYCLE, cranking.spent_below, _RECYCLE),
+        (Rule.CRANKING_LOW, low, Effect.CAP_RECONDITIONABLE, cranking.low_below, REPEAT_TEST),
+        (Rule.CRANKING_SPENT, spent, Effect.RECYCLE, cranking.spent_below, HAND_OVER),
     ):
         yield Step(
             rule=rule,
@@ -75,7 +73,7 @@ def _resistance(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         measured=ratio,
         limit=limit.value,
         unit="1",
-        next_step=_RECYCLE if spent else _AGAIN,
+        next_step=HAND_OVER if spent else REPEAT_TEST,
         **basis(limit),
     )
 
@@ -112,7 +110,7 @@ def _gravity_after_charge(battery: Battery, lowest: float, policy: GradingPolicy
         measured=lowest,
         limit=limit.value,
         unit="1",
-        next_step=_RECYCLE,
+        next_step=HAND_OVER,
         **basis(limit),
     )
     yield Step(
@@ -152,7 +150,7 @@ def _spread(
         measured=spread,
         limit=limit.value,
         unit=unit,
-        next_step=_RECYCLE if failed else levelled,
+        next_step=HAND_OVER if failed else levelled,
         **basis(limit),
     )
 
@@ -185,7 +183,7 @@ def _cells(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         limit=limit.value,
         unit="V",
         next_step=(
-            "Do not charge it; keep it apart and hand it to the recycle stream as damaged."
+            HAND_OVER_UNCHARGED
             if dead
             else "A qualified person brings the cell up at low current by the maker's instructions."
         ),

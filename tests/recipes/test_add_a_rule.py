@@ -35,7 +35,7 @@ def _returned_charge(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         measured=ratio,
         limit=limit.value,
         unit="1",
-        next_step=_AGAIN,
+        next_step=REPEAT_TEST,
         source=limit.source,
         status=limit.status,
     )

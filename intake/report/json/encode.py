@@ -16,6 +16,7 @@ from intake.model.battery import MadeDate
 from intake.report.words.rounding import DECIMALS, SIGNIFICANT, significant
 
 Document = dict[str, Any]
+GRAMS_PER_KG = 1000
 
 
 def document_bytes(document: Document) -> bytes:
@@ -49,6 +50,20 @@ def renamed(document: Document, **names: str) -> Document:
     return {names.get(key, key): value for key, value in document.items()}
 
 
+def in_kilograms(value: Any) -> Any:
+    """Return a document with each mass in whole grams as one in kg, under a key that says so."""
+    if isinstance(value, list):
+        return [in_kilograms(one) for one in value]
+    if not isinstance(value, dict):
+        return value
+    return {
+        f"{key[:-2]}_kg" if key.endswith("_g") else key: _kilograms(one)
+        if key.endswith("_g")
+        else in_kilograms(one)
+        for key, one in value.items()
+    }
+
+
 def plain(value: Any, name: str = "") -> Any:
     """Return a value as JSON knows it; a figure is rounded as its name asks."""
     if value is None or isinstance(value, bool):
@@ -70,6 +85,10 @@ def plain(value: Any, name: str = "") -> Any:
     if isinstance(value, (tuple, list)):
         return [plain(one, name) for one in value]
     return record_document(value) if is_dataclass(value) else value
+
+
+def _kilograms(mass_g: int | None) -> float | None:
+    return None if mass_g is None else mass_g / GRAMS_PER_KG
 
 
 def _rounded(value: float, name: str) -> float | str | None:

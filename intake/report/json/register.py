@@ -2,7 +2,15 @@
 
 from intake.model.register import GradedBatch, Register
 from intake.report.json.account import account_document
-from intake.report.json.encode import Document, attributes, document_bytes, plain, record_document, renamed
+from intake.report.json.encode import (
+    Document,
+    attributes,
+    document_bytes,
+    in_kilograms,
+    plain,
+    record_document,
+    renamed,
+)
 from intake.report.register.views import Line, views_of, whole_line
 from intake.report.register.words import register_remarks
 
@@ -50,14 +58,6 @@ def register_document(register: Register) -> Document:
         "batches": [_batch(one) for one in register.batches],
         "remarks": list(register_remarks(register)),
         "cautions": list(register.cautions),
-    }
-
-
-def in_kilograms(document: Document) -> Document:
-    """Return a document with its whole grams in kg, under keys that say so."""
-    return {
-        f"{key[:-2]}_kg" if key.endswith("_g") else key: value / 1000 if key.endswith("_g") else value
-        for key, value in document.items()
     }
 
 
