@@ -54,22 +54,27 @@ def holds(stated: Range, true: int) -> bool:
 def range_table(sets: Sets, prior: Range = PRIOR) -> str:
     """Return how often the range holds: the shares alone, and with the chance that lots differ."""
     lines = [
-        "| level | contract's ratio | found here, 95 % | lots | shares alone hold % | with chance % |",
-        "|---|---|---|---|---|---|",
+        "| level | stated | fit over not fit | sound over unfit | lots | range holds % | with chance % |",
+        "|---|---|---|---|---|---|---|",
     ]
     for level, stated in LEVELS.items():
         batteries = at_level(sets[READ[level]], level)
-        ratio, low, high = likelihood_ratio(batteries)
+        found_here = _said(likelihood_ratio(batteries))
+        without_middling = [one for one in batteries if one.truth.worth != "middling"]
         offered = lots(batteries)
         found = [
             sum(holds(range_of(len(lot), stated, prior), true_number(lot)) for lot in offered)
             for range_of in (likely_unfit, likely_unfit_by_chance)
         ]
         lines.append(
-            f"| {level} | {stated:g} | {ratio:.2f} ({low:.2f} to {high:.2f}) | {len(offered)} "
-            f"| {share(found[0], len(offered)):.0f} | {share(found[1], len(offered)):.0f} |"
+            f"| {level} | {stated:g} | {found_here} | {_said(likelihood_ratio(without_middling))} "
+            f"| {len(offered)} | {share(found[0], len(offered)):.0f} | {share(found[1], len(offered)):.0f} |"
         )
     return "\n".join(lines)
+
+
+def _said(ratio: tuple[float, float, float]) -> str:
+    return f"{ratio[0]:.2f} ({ratio[1]:.2f} to {ratio[2]:.2f})"
 
 
 def family(one: Graded) -> str:
