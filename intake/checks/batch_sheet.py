@@ -10,6 +10,9 @@ from intake.model.raw_workbook import RawSheet
 from intake.policy.dictionary import Sheet
 from intake.policy.grading_policy import GradingPolicy, Meter
 
+_GRACE_DAYS = 1
+"""A clock that is a day behind, or a zone away, makes no date one of the future."""
+
 
 def read_batch_sheet(
     sheet: RawSheet,
@@ -36,7 +39,7 @@ def _check_dates(values: dict[str, Any], fields: dict[str, Field], log: FindingL
     received: date | None = values.get("received")
     if received is None:
         return
-    if received > today:
+    if (received - today).days > _GRACE_DAYS:
         log.reject(
             in_the_future(received, today=today),
             "Write the day on which the batch came in.",
@@ -65,7 +68,7 @@ def _check_read_on(
         fault = f"{read_on.isoformat()} is before Received, {received.isoformat()}."
     elif ship_date is not None and read_on > ship_date:
         fault = f"{read_on.isoformat()} is after Ship date, {ship_date.isoformat()}."
-    elif (read_on - today).days > 1:
+    elif (read_on - today).days > _GRACE_DAYS:
         fault = in_the_future(read_on, today=today)
     else:
         return

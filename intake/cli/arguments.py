@@ -8,11 +8,16 @@ from pathlib import Path
 from intake import __version__
 from intake.cli.load_arguments import add_custody_options, add_load_options
 
+_JOBS_MOST = 61
+"""As many processes as every system can wait for at once."""
+
 
 def _positive(text: str) -> int:
     number = int(text)
     if number < 1:
         raise argparse.ArgumentTypeError("must be 1 or more")
+    if number > _JOBS_MOST:
+        raise argparse.ArgumentTypeError(f"must be {_JOBS_MOST} at most")
     return number
 
 

@@ -11,6 +11,7 @@ from intake.cli.screen_text import carried_lines, finding_lines, printable, reje
 from intake.cli.summary_table import SummaryRow, summary_lines, summary_row
 from intake.model.finding import Severity
 from intake.runner.grade_many import Ending, Outcome, grade_many
+from intake.runner.read_many import is_folder
 
 
 def run(options: argparse.Namespace) -> ExitCode:
@@ -21,7 +22,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         return ExitCode.USAGE
     code = ExitCode.DONE
     rows: list[SummaryRow] = []
-    resume = any(path.is_dir() for path in options.paths)
+    resume = any(is_folder(path) for path in options.paths)
     outcomes = grade_many(paths, options.out, settings, jobs=options.jobs, resume=resume)
     for outcome in with_progress(outcomes, total=len(paths), quiet=options.quiet):
         if options.json:
@@ -51,6 +52,10 @@ def _tell(outcome: Outcome, *, quiet: bool) -> None:
         return
     if outcome.ending is Ending.REJECTED:
         print(printable(rejected(outcome.path)))
+    elif outcome.ending is Ending.SAME_AS_ANOTHER:
+        if not quiet:
+            print(printable(f"{outcome.path}: {outcome.problem}."))
+        return
     elif outcome.ending is Ending.GRADED_ALREADY:
         if not quiet:
             print(printable(f"{outcome.batch}: graded already, from the same workbook; left as it stands."))

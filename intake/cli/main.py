@@ -1,7 +1,5 @@
 """Entry point: picks the command, and turns every ending into one line and an exit code."""
 
-import contextlib
-import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -9,28 +7,36 @@ from importlib import import_module
 from intake.cli.arguments import build_parser
 from intake.cli.exit_codes import ExitCode
 from intake.cli.screen_text import printable
+from intake.cli.standard_streams import StandardStreams
+
+_PRINTS_ONLY = ("check", "explain", "policy", "custody")
+"""Commands whose result is what they print."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code."""
+    streams = StandardStreams()
     options = build_parser().parse_args(arguments)
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
     try:
         command = import_module(f"intake.cli.{options.command}_command")
-        code = ExitCode(command.run(options))
-        sys.stdout.flush()
-        return code
+        return _told(ExitCode(command.run(options)), streams, options.command)
     except KeyboardInterrupt:
         return _say("Stopped. Nothing half-written is left.", ExitCode.INTERRUPTED)
-    except BrokenPipeError:
-        with contextlib.suppress(OSError):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return ExitCode.DONE
+    except OSError as problem:
+        where = f" ({problem.filename})" if problem.filename else ""
+        why = (problem.strerror or str(problem)).lower()
+        return _say(f"The system refuses what is needed: {why}{where}.", ExitCode.NOT_WRITTEN)
     except Exception as fault:  # the last net: a defect of ours is told in one line, never as a trace
         text = f"intake itself failed ({type(fault).__name__}: {fault}). This is a defect; please report it."
         return _say(text, ExitCode.REJECTED)
+
+
+def _told(code: ExitCode, streams: StandardStreams, command: str) -> ExitCode:
+    """Return the code of a command; what it could not print is missed where it writes nothing else."""
+    why = streams.why_lost()
+    if why and command in _PRINTS_ONLY and code in (ExitCode.DONE, ExitCode.ROW_ERRORS):
+        return _say(f"What was found could not be printed: {why}.", ExitCode.NOT_WRITTEN)
+    return code
 
 
 def _say(text: str, code: ExitCode) -> ExitCode:

@@ -65,12 +65,22 @@ def workbooks_from(paths: list[Path], *, recursive: bool, leave_out: Path | None
 
     See :func:`find_workbooks` for ``recursive`` and ``leave_out``. A file found twice counts once.
     """
-    found: dict[Path, None] = {}
+    found: dict[object, Path] = {}
     for path in paths:
         inside = find_workbooks(path, recursive=recursive, leave_out=leave_out)
         if not inside:
             where = "no .xlsx workbook, nor do the folders below it" if recursive else "no .xlsx workbook"
             print(printable(f"The folder {path} holds {where}."), file=sys.stderr)
             return None
-        found.update(dict.fromkeys(inside))
-    return list(found)
+        for one in inside:
+            found.setdefault(_identity(one), one)
+    return list(found.values())
+
+
+def _identity(path: Path) -> object:
+    """Return what is the same for two paths to one file."""
+    try:
+        about = path.stat()
+    except (OSError, ValueError):
+        return path
+    return (about.st_dev, about.st_ino) if about.st_ino else path.resolve()

@@ -34,6 +34,8 @@ class Ending(StrEnum):
     WRITTEN = "written"
     GRADED_ALREADY = "graded already"
     """The same bytes, policy, version and choices: its documents were left as they stand."""
+    SAME_AS_ANOTHER = "same as another"
+    """The same bytes as another workbook of the run, which is graded: ``problem`` says which."""
     REJECTED = "rejected"
     NOT_WRITTEN = "not written"
 
@@ -69,6 +71,8 @@ class _Task(NamedTuple):
     """Why it is rejected unread."""
     look: FirstLook | None
     """What tells whether it was graded before; None: it is graded whether it was or not."""
+    same_as: Path | None = None
+    """Another workbook of the run that has the same bytes, and is graded."""
 
 
 def grade_many(
@@ -91,8 +95,14 @@ def grade_many(
         if len(paths) > 1 or resume:
             look = partial(first_look, settings=settings)
             looks = dict(zip(paths, workers.each(look, paths, lost=lambda _: FirstLook()), strict=True))
-        clashing = _clashes(workers, looks, settings)
-        tasks = [_Task(path, clashing.get(path), looks.get(path) if resume else None) for path in paths]
+        copies = _copies(looks)
+        clashing = _clashes(
+            workers, {one: look for one, look in looks.items() if one not in copies}, settings
+        )
+        tasks = [
+            _Task(path, clashing.get(path), looks.get(path) if resume else None, copies.get(path))
+            for path in paths
+        ]
         try:
             yield from workers.each(partial(_grade_one, out=out, settings=settings), tasks, lost=_lost)
         finally:
@@ -109,6 +119,19 @@ def _settle_season(out: Path, folder: Path) -> None:
 
 def _lost(task: _Task) -> Outcome:
     return Outcome(task.path, Ending.REJECTED, (process_lost(),))
+
+
+def _copies(looks: Mapping[Path, FirstLook]) -> dict[Path, Path]:
+    """Return for each workbook that has the same bytes as one before it that one."""
+    first: dict[str, Path] = {}
+    for path, look in looks.items():
+        if look.source_sha256:
+            first.setdefault(look.source_sha256, path)
+    return {
+        path: first[look.source_sha256]
+        for path, look in looks.items()
+        if look.source_sha256 and first[look.source_sha256] != path
+    }
 
 
 def _clashes(workers: Workers, looks: Mapping[Path, FirstLook], settings: Settings) -> dict[Path, Finding]:
@@ -145,7 +168,9 @@ def _is_sound(path: Path, *, settings: Settings) -> bool:
 
 
 def _grade_one(task: _Task, *, out: Path, settings: Settings) -> Outcome:
-    path, clash, look = task
+    path, clash, look, same_as = task
+    if same_as:
+        return Outcome(path, Ending.SAME_AS_ANOTHER, (), problem=f"the same bytes as {same_as}; graded once")
     if clash:
         return Outcome(path, Ending.REJECTED, (clash,))
     if look and look.batch and (done := _graded_already(path, out / look.batch, look, settings)):

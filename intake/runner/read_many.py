@@ -1,6 +1,5 @@
 """Workbooks found, read and checked, one after another or on several processes."""
 
-import os
 from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
@@ -18,7 +17,8 @@ def find_workbooks(path: Path, *, recursive: bool = False, leave_out: Path | Non
     """Return the workbooks that a path stands for: itself, or those in the folder by name.
 
     Lock and temporary files of spreadsheet programs are left out; below ``path`` so are hidden folders
-    and the workbooks that an earlier run has written.
+    and the workbooks that an earlier run has written. A folder that can not be opened stands for itself, so
+    that reading it says so. A folder that can be reached in two ways is entered once.
 
     Parameters
     ----------
@@ -27,19 +27,37 @@ def find_workbooks(path: Path, *, recursive: bool = False, leave_out: Path | Non
     leave_out
         a folder that is not looked into: the one that the documents go to.
     """
-    if not path.is_dir():
+    if not is_folder(path):
         return [path]
-    if not recursive:
-        return _workbooks(path, (entry.name for entry in path.iterdir()))
     shut = leave_out.resolve() if leave_out else None
     found: list[Path] = []
-    for folder, inner, files in os.walk(path):
-        here = Path(folder)
-        inner[:] = sorted(
-            name for name in inner if not name.startswith(".") and (here / name).resolve() != shut
-        )
-        found += [book for book in _workbooks(here, files) if not _was_written(book)]
+    entered: set[tuple[int, int]] = set()
+    waiting = [path]
+    while waiting:
+        folder = waiting.pop()
+        try:
+            about = folder.stat()
+            if (about.st_dev, about.st_ino) in entered:
+                continue
+            entered.add((about.st_dev, about.st_ino))
+            names = sorted(entry.name for entry in folder.iterdir())
+        except OSError:
+            found.append(folder)
+            continue
+        books = _workbooks(folder, names)
+        found += [book for book in books if not (recursive and _was_written(book))]
+        if recursive:
+            inner = [folder / name for name in names if not name.startswith(".")]
+            waiting += [one for one in reversed(inner) if is_folder(one) and one.resolve() != shut]
     return found
+
+
+def is_folder(path: Path) -> bool:
+    """Say whether a path leads to a folder, as far as the system tells."""
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):  # no right to look at it, or no name that the system accepts
+        return False
 
 
 def _workbooks(folder: Path, names: Iterable[str]) -> list[Path]:

@@ -100,7 +100,7 @@ def not_written(problem: OSError, path: Path) -> str:
 def why_not_written(problem: Exception, folder: Path) -> str:
     """Say in plain words what kept `replace_folder` from writing."""
     if isinstance(problem, OSError):
-        left = "What stood there is unchanged." if folder.is_dir() else "Nothing was left there."
+        left = "What stood there is unchanged." if os.path.isdir(folder) else "Nothing was left there."
         return f"{not_written(problem, folder)} {left}"
     return str(problem)
 

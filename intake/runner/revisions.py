@@ -59,6 +59,8 @@ def standing_set(folder: Path, batch: str) -> StandingSet | None:
         Its record cannot be read, so what changed since cannot be told.
     """
     path = folder / results_name(batch)
+    if not os.path.lexists(path):
+        return None
     try:
         document = recorded_results(path)
         return StandingSet(document, sha256(path.read_bytes()).hexdigest())

@@ -37,13 +37,33 @@ class ReadBatch:
         return sum(one.severity is Severity.ERROR and not one.rejects for one in self.findings)
 
 
+_ASK = "Ask whoever keeps it for the right to read it, or leave it out."
+
+
+def _why_closed(path: Path) -> str:
+    """Say that a path is a folder that can not be opened; empty where it is none."""
+    try:
+        if path.is_dir():
+            next(path.iterdir(), None)
+    except (OSError, ValueError) as problem:
+        if isinstance(problem, PermissionError):
+            return "The folder can not be opened: permission denied. No workbook in it was read."
+    return ""
+
+
+def plain_name(path: Path) -> str:
+    """Return a file's name as text; bytes of it that are no UTF-8 are shown as unknown."""
+    return path.name.encode(errors="surrogateescape").decode(errors="replace")
+
+
 def read_batch(path: Path, settings: Settings) -> ReadBatch:
     """Read and check one workbook; a file that can not be read becomes a finding."""
     try:
         raw = read_workbook(path)
     except WorkbookRefused as refusal:
-        finding = Finding(Severity.ERROR, str(refusal), refusal.hint, rejects=True)
-        return ReadBatch(path.name, "", None, (finding,))
+        closed = _why_closed(path)
+        message, hint = (closed, _ASK) if closed else (str(refusal), refusal.hint)
+        return ReadBatch(plain_name(path), "", None, (Finding(Severity.ERROR, message, hint, rejects=True),))
     checked = check_workbook(
         raw,
         today=settings.today,
@@ -64,7 +84,7 @@ def read_batch(path: Path, settings: Settings) -> ReadBatch:
                 rejects=True,
             )
         )
-    return ReadBatch(raw.name, raw.sha256, batch, in_sheet_order(findings))
+    return ReadBatch(plain_name(path), raw.sha256, batch, in_sheet_order(findings))
 
 
 def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResult:

@@ -109,16 +109,16 @@ def test_the_date_order_holds_for_the_batch_too():
     assert date(2026, 4, 3) == batch_of(checked).received
 
 
-def test_today_is_not_in_the_future_and_tomorrow_is():
-    """The tests' today is 2026-11-25."""
+def test_tomorrow_is_not_in_the_future_and_the_day_after_is():
+    """The tests' today is 2026-11-25; a clock may be a day behind."""
     assert (
-        date(2026, 11, 25)
-        == batch_of(check_rows(batch={**BATCH, "Received": "2026-11-25", "Read on": "2026-11-25"})).received
+        date(2026, 11, 26)
+        == batch_of(check_rows(batch={**BATCH, "Received": "2026-11-26", "Read on": "2026-11-26"})).received
     )
-    checked = check_rows(batch={**BATCH, "Received": "2026-11-26"})
+    checked = check_rows(batch={**BATCH, "Received": "2026-11-27"})
     assert checked.batch is None
     assert [("error", "Batch!B3", "Received")] == told(checked.findings)
-    assert "2026-11-26 lies in the future; today is 2026-11-25." == checked.findings[0].message
+    assert "2026-11-27 lies in the future; today is 2026-11-25." == checked.findings[0].message
 
 
 def test_a_ship_date_on_the_day_stands_and_one_before_is_left_blank():

@@ -1,11 +1,13 @@
 """Many workbooks: order, clashes of batch names, and a run that goes on where it stopped."""
 
+import os
 from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from intake.checks.cells.dates import DateOrder
+from intake.cli.main import main
 from intake.model.paper import Paper
 from intake.policy.grading_policy import load_grading_policy
 from intake.runner.grade_many import Ending, grade_many
@@ -163,3 +165,51 @@ class TestGoingOn:
             (again,) = graded([folder / name], tmp_path / "out", replace(SETTINGS, overwrite=True))
             assert ending is again.ending
             assert content == (folder / name).read_bytes()
+
+
+class TestSameBytes:
+    def test_a_copy_is_graded_once_and_named(self, tmp_path):
+        first = book(tmp_path, "a")
+        copy = tmp_path / "copy of a.xlsx"
+        copy.write_bytes(first.read_bytes())
+        outcomes = graded([first, copy], tmp_path / "out")
+        assert [Ending.WRITTEN, Ending.SAME_AS_ANOTHER] == [one.ending for one in outcomes]
+        assert "a.xlsx; graded once" in outcomes[1].problem
+
+    def test_one_workbook_under_two_paths_is_graded_once(self, tmp_path, capsys):
+        first = book(tmp_path, "a")
+        (tmp_path / "link.xlsx").symlink_to(first)
+        paths = [
+            str(first),
+            str(tmp_path / "." / ".." / tmp_path.name / "a.xlsx"),
+            str(tmp_path / "link.xlsx"),
+        ]
+        assert 0 == main(["grade", *paths, "--out", str(tmp_path / "out")])
+        assert 1 == capsys.readouterr().out.count("documents in")
+
+    def test_a_copy_of_a_workbook_that_clashes_with_another_changes_nothing(self, tmp_path):
+        first, second = book(tmp_path, "a", Batch="P-1"), book(tmp_path, "b", [FLAT], Batch="P-1")
+        copy = tmp_path / "c.xlsx"
+        copy.write_bytes(first.read_bytes())
+        endings = [one.ending for one in graded([first, second, copy], tmp_path / "out")]
+        assert [Ending.REJECTED, Ending.REJECTED, Ending.SAME_AS_ANOTHER] == endings
+
+    @pytest.mark.parametrize("content", [b'{"totals": 1e400}', b"[" * 100_000, b'{"a":1,"a":1}'])
+    def test_a_hostile_record_stops_no_other_batch(self, tmp_path, content):
+        paths = [book(tmp_path / "in", name) for name in "ab"]
+        graded(paths, tmp_path / "out")
+        (tmp_path / "out" / "a" / "a-results.json").write_bytes(content)
+        outcomes = graded(paths, tmp_path / "out", resume=True)
+        assert [Ending.NOT_WRITTEN, Ending.GRADED_ALREADY] == [one.ending for one in outcomes]
+
+    def test_a_pipe_for_a_record_or_a_workbook_is_not_waited_for(self, tmp_path):
+        paths = [book(tmp_path / "in", name) for name in "ab"]
+        graded(paths, tmp_path / "out")
+        record = tmp_path / "out" / "a" / "a-results.json"
+        record.unlink()
+        os.mkfifo(record)
+        os.mkfifo(tmp_path / "in" / "c.xlsx")
+        outcomes = graded([*paths, tmp_path / "in" / "c.xlsx"], tmp_path / "out", resume=True)
+        assert [Ending.NOT_WRITTEN, Ending.GRADED_ALREADY, Ending.REJECTED] == [
+            one.ending for one in outcomes
+        ]

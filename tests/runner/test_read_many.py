@@ -1,6 +1,7 @@
 """Workbooks found, read in order, and a fault of our own that stops nobody."""
 
 from datetime import date
+from pathlib import Path
 
 from intake.policy.grading_policy import load_grading_policy
 from intake.runner import read_many as module
@@ -82,3 +83,37 @@ def test_a_fault_of_our_own_is_a_finding_and_the_next_workbook_is_read(tmp_path,
     assert first.batch is None
     assert "intake itself failed" in first.findings[0].message
     assert "b" == second.batch.batch
+
+
+def test_a_folder_that_can_not_be_opened_stands_for_itself_and_says_so(tmp_path, monkeypatch):
+    write_workbook(tmp_path / "a.xlsx")
+    (tmp_path / "closed").mkdir()
+    iterdir = Path.iterdir
+
+    def refuse(self: Path):
+        if self.name == "closed":
+            raise PermissionError(13, "Permission denied")
+        return iterdir(self)
+
+    monkeypatch.setattr(Path, "iterdir", refuse)
+    found = find_workbooks(tmp_path, recursive=True)
+    assert [tmp_path / "a.xlsx", tmp_path / "closed"] == found
+    sound, closed = read_many(found, SETTINGS, jobs=1)
+    assert sound.batch is not None
+    assert closed.batch is None
+    assert "folder can not be opened: permission denied" in closed.findings[0].message
+    assert [tmp_path / "closed"] == find_workbooks(tmp_path / "closed")
+
+
+def test_links_to_folders_are_followed_once(tmp_path):
+    (tmp_path / "a").mkdir()
+    (tmp_path / "a" / "x.xlsx").write_bytes(b"")
+    (tmp_path / "a" / "up").symlink_to(tmp_path)
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "elsewhere" / "y.xlsx").write_bytes(b"")
+    (tmp_path / "start").mkdir()
+    (tmp_path / "start" / "one").symlink_to(tmp_path / "a")
+    (tmp_path / "start" / "two").symlink_to(tmp_path / "elsewhere")
+    found = find_workbooks(tmp_path / "start", recursive=True)
+    assert {"x.xlsx", "y.xlsx"} == {path.name for path in found}
+    assert 2 == len(found)

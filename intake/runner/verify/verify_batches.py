@@ -15,9 +15,9 @@ from intake.model.paper import Paper
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy
 from intake.report.json.results import results_document
-from intake.runner.read_many import process_lost, read_safely
+from intake.runner.read_many import own_fault, process_lost, read_safely
 from intake.runner.recorded_results import recorded_results
-from intake.runner.run_batch import grade_batch
+from intake.runner.run_batch import grade_batch, plain_name
 from intake.runner.season_list import SeasonLine
 from intake.runner.settings import Settings
 from intake.runner.sums import SUMS, digest_of
@@ -160,12 +160,21 @@ def _verify(task: _Task, *, settings: Settings) -> Verification:
         remark = f"it holds documents of {', '.join(folder.holds)}: the folder was renamed, copied or moved"
         return Verification(path, None, (Comparison(path.name, Standing.DIFFERS, remark),))
     record = _record(folder)
-    documents = _by_computing(task, record, settings)
+    try:
+        documents = _by_computing(task, record, settings)
+    except Exception as fault:  # see read_safely
+        documents = _unchecked(task, _why_not_computed(fault))
     if record.damage and any(one.standing is Standing.UNCHECKED for one in documents):
         told = Comparison(results_name(folder.batch), Standing.DIFFERS, record.damage)
         documents = [told if one.name == told.name else one for one in documents]
     earlier = check_earlier(path, folder.batch, record.content, task.lines)
     return Verification(path, task.workbook, (*by_season(path, documents, task.lines), *earlier))
+
+
+def _why_not_computed(fault: Exception) -> str:
+    if isinstance(fault, OSError):
+        return f"it could not be computed again: {(fault.strerror or str(fault)).lower()}"
+    return own_fault(fault).message
 
 
 def _by_computing(task: _Task, record: _Record, settings: Settings) -> list[Comparison]:
@@ -207,7 +216,7 @@ def _choices(record: dict[str, Any] | None, settings: Settings) -> list[Settings
 def _names(record: dict[str, Any] | None, workbook: Path) -> list[str]:
     """Return what the workbook may have been called when it was graded."""
     recorded = [record["source"]["name"]] if record else []
-    return list(dict.fromkeys([*recorded, workbook.name]))
+    return list(dict.fromkeys([*recorded, plain_name(workbook)]))
 
 
 def _by_its_record(

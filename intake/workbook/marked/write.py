@@ -4,7 +4,9 @@ The copy is made part by part in the archive, not by reading and saving: no save
 no picture and no chart is lost on the way. Macros and signatures are left out, and the list says so.
 """
 
+import errno
 import hashlib
+import os
 import re
 from collections.abc import Mapping, Sequence
 from itertools import islice
@@ -79,7 +81,10 @@ def write_marked_copy(
     OSError
         the copy could not be written; nothing half-written is left.
     """
-    target.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+    except FileExistsError as problem:
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), problem.filename) from problem
     if target.exists() and target.samefile(workbook):
         raise MarkedCopyRefused("The marked copy would replace the workbook itself; name another folder.")
     if not overwrite:

@@ -15,6 +15,7 @@ from intake import __version__
 from intake.cli.main import main
 from intake.policy.grading_policy import load_grading_policy
 from intake.runner.settings import Settings
+from intake.runner.verify import verify_batches as module
 from intake.runner.verify.compare_documents import Standing, compare
 from intake.runner.verify.find_batches import find_batches
 from intake.runner.verify.verify_batches import verify_batches
@@ -183,8 +184,8 @@ def test_without_record_nothing_is_said_of_documents_of_another_run(graded, tmp_
 @pytest.fixture
 def another_version(monkeypatch):
     """The same judgements, written by a later version."""
-    for module in ("run_batch", "verify.verify_batches"):
-        monkeypatch.setattr(f"intake.runner.{module}.__version__", "99.0")
+    for name in ("run_batch", "verify.verify_batches"):
+        monkeypatch.setattr(f"intake.runner.{name}.__version__", "99.0")
 
 
 def test_a_batch_of_another_version_is_judged_by_its_grades(graded, another_version):
@@ -393,3 +394,24 @@ def test_many_batches_are_verified_on_two_processes_as_on_one(tmp_path):
 def test_a_workbook_named_by_itself_is_taken_whatever_it_is_called_now(graded):
     kept = (graded / "pallet.xlsx").rename(graded / "renamed.xlsx")
     assert {"stands"} == {standing for standing, _ in standings(graded, workbooks=kept).values()}
+
+
+@pytest.mark.parametrize(
+    ("fault", "says"),
+    [(OSError(28, "No space left on device"), "no space left"), (KeyError("x"), "itself failed")],
+)
+def test_what_goes_wrong_with_one_batch_stops_no_other(graded, monkeypatch, capsys, fault, says):
+    other = write_workbook(graded / "other.xlsx", [GOOD], batch={**BATCH, "Batch": "T-2"})
+    assert 0 == main(["grade", str(other), "--out", str(graded / "out"), "--quiet"])
+    grade = module.grade_batch
+
+    def failing(read, batch, settings):
+        if batch.batch == "T-1":
+            raise fault
+        return grade(read, batch, settings)
+
+    monkeypatch.setattr(module, "grade_batch", failing)
+    assert 6 == main(["verify", str(graded / "out")])
+    printed = capsys.readouterr().out
+    assert says in printed
+    assert "T-2-manifest.pdf stands" in printed
