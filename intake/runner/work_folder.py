@@ -69,7 +69,13 @@ def work_folder(target: Path, documents: Collection[str]) -> Iterator[WorkFolder
         work = WorkFolder(target.with_name(f".{target.name}.{secrets.token_hex(8)}.partial"))
         try:
             work.path.mkdir()
-            with (work.path / _OWNER).open("xb+") as file:
+            try:
+                owner = (work.path / _OWNER).open("xb+")
+            except FileNotFoundError:
+                if attempt + 1 < _ATTEMPTS:
+                    continue
+                raise
+            with owner as file:
                 if not _own(work, file, documents) and attempt + 1 < _ATTEMPTS:
                     shutil.rmtree(work.filling, ignore_errors=True)
                     continue

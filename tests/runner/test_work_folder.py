@@ -115,6 +115,30 @@ def test_a_run_whose_new_folder_was_just_cleared_makes_another(tmp_path, monkeyp
     assert [] == names(tmp_path)
 
 
+@pytest.mark.parametrize(("times", "made"), [(1, True), (4, True), (5, False)])
+def test_a_new_folder_that_is_cleared_before_it_has_an_owner_is_made_again(
+    tmp_path, monkeypatch, times, made
+):
+    """Another run that clears up takes a folder with nothing in it for one in which nothing was begun."""
+    make, cleared = Path.mkdir, []
+
+    def cleared_at_once(folder: Path, *rest: int) -> None:
+        make(folder, *rest)
+        if folder.suffix == ".partial" and len(cleared) < times:
+            cleared.append(folder)
+            clear_leftovers(tmp_path)
+
+    monkeypatch.setattr(Path, "mkdir", cleared_at_once)
+    if made:
+        with work_folder(tmp_path / "b", DOCUMENTS) as work:
+            assert ["filling", "owner"] == names(work.path)
+    else:
+        with pytest.raises(FileNotFoundError), work_folder(tmp_path / "b", DOCUMENTS):
+            pass
+    assert len(cleared) == times
+    assert [] == names(tmp_path)
+
+
 @pytest.mark.parametrize("record", [b"", b"{", b"[]", b"7", b"[" * 9999])
 def test_without_a_record_of_its_owner_nothing_is_removed(tmp_path, record):
     """What is in it may be a user's: it can not be told."""
