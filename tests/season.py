@@ -46,6 +46,7 @@ def grade_batch(
         **BATCH,
         "Batch": name,
         "Received": received,
+        "Read on": received,
         **{key.replace("_", " "): value for key, value in batch.items()},
     }
     workbook = write_workbook(
