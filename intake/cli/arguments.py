@@ -257,6 +257,16 @@ def build_parser() -> argparse.ArgumentParser:
     summarise.add_argument(
         "--loads", type=Path, action="append", default=[], metavar="DIR", help="a folder of written loads"
     )
+    summarise.add_argument(
+        "--verify", action="store_true", help="count only batches whose documents verify finds to stand"
+    )
+    summarise.add_argument(
+        "--workbooks", type=Path, metavar="DIR", help="for --verify: where the graded workbooks are kept"
+    )
+    summarise.add_argument(
+        "--policy", type=Path, metavar="FILE", help="for --verify: the site's policy they were graded by"
+    )
+    _add_jobs(summarise)
     summarise.add_argument("--recursive", action="store_true", help="look into folders of folders too")
     summarise.add_argument(
         "--out", type=Path, metavar="DIR", help="where the register's folder goes (default: the folder read)"

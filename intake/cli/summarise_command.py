@@ -7,7 +7,7 @@ from pathlib import Path
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
-from intake.cli.reading_options import rules_can_be_used
+from intake.cli.reading_options import rules_can_be_used, settings_from
 from intake.cli.screen_text import carried_lines, counted, no_batch, no_folder, printable
 from intake.model.paper import Paper
 from intake.model.register import Period, Register
@@ -17,6 +17,7 @@ from intake.runner.find_results import SUFFIX, find_results
 from intake.runner.loads.read_loads import LOAD_SUFFIX
 from intake.runner.replace_folder import FolderInTheWay, why_not_written
 from intake.runner.summarise_batches import summarise, write_register
+from intake.runner.verify.verified_results import verified_results
 
 
 def run(options: argparse.Namespace) -> ExitCode:
@@ -41,6 +42,14 @@ def run(options: argparse.Namespace) -> ExitCode:
     if options.out is None and any(name == f"{home}{SUFFIX}" for name, _ in files):
         text = f"{options.folder} is the folder of one batch. Say with --out where the register goes."
         return _say(text, ExitCode.USAGE)
+    if options.verify:
+        settings = settings_from(options)
+        if settings is None:
+            return ExitCode.USAGE
+        files, fallen = verified_results(
+            options.folder, files, settings, workbooks=options.workbooks, jobs=options.jobs
+        )
+        closed += fallen
     shown = with_progress(files, total=len(files), quiet=options.quiet, what="Results")
     register = summarise(
         shown,

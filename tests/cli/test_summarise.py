@@ -162,3 +162,29 @@ def test_no_register_is_put_among_the_documents_of_a_batch(graded, tmp_path, cap
 
     assert 0 == main(["summarise", str(graded / "A-1"), *AUTUMN, "--out", str(tmp_path / "o")])
     assert (tmp_path / "o" / FOLDER / "register.pdf").exists()
+
+
+def test_with_verify_only_what_stands_is_counted(graded, capsys):
+    """Without it a changed mass counts, as long as the file agrees with itself."""
+    assert 0 == main(["summarise", str(graded), *AUTUMN, "--verify", "--workbooks", str(graded.parent)])
+    whole = json.loads((graded / FOLDER / "register.json").read_bytes())
+
+    first = sorted(one for one in graded.iterdir() if (one / "SHA256SUMS").exists())[0]
+    labels = first / f"{first.name}-labels.pdf"
+    labels.write_bytes(labels.read_bytes() + b" ")
+    options = ["--workbooks", str(graded.parent), "--overwrite"]
+    assert 0 == main(["summarise", str(graded), *AUTUMN, *options])
+    capsys.readouterr()
+    assert 3 == main(["summarise", str(graded), *AUTUMN, "--verify", *options])
+    assert f"left out: {first.name}/{first.name}-results.json: It does not stand: {labels.name}" in (
+        capsys.readouterr().out
+    )
+    register = json.loads((graded / FOLDER / "register.json").read_bytes())
+    assert len(whole["batches"]) - 1 == len(register["batches"])
+
+
+def test_with_verify_what_can_not_be_checked_is_not_counted(graded, tmp_path, capsys):
+    (tmp_path / "none").mkdir()
+    options = ["--verify", "--workbooks", str(tmp_path / "none")]
+    assert 3 == main(["summarise", str(graded), *AUTUMN, *options])
+    assert "It can not be verified: its workbook (" in capsys.readouterr().out

@@ -28,11 +28,11 @@ class BatchFolder(NamedTuple):
 
 def find_batches(root: Path) -> list[BatchFolder]:
     """Return ``root`` itself if it holds documents of its own name, else the folders in it, by name."""
-    own = _looked_into(root)
+    own = look_into(root)
     if own.problem or (own.holds and not own.moved):
         return [own]
     folders = sorted(one for one in root.iterdir() if not one.name.startswith(".") and _is_folder(one))
-    found = [one for one in map(_looked_into, folders) if one.holds or one.problem]
+    found = [one for one in map(look_into, folders) if one.holds or one.problem]
     return found or ([own] if own.holds else [])
 
 
@@ -43,7 +43,8 @@ def _is_folder(path: Path) -> bool:
         return True
 
 
-def _looked_into(folder: Path) -> BatchFolder:
+def look_into(folder: Path) -> BatchFolder:
+    """Return what a folder holds."""
     try:
         names = [entry.name for entry in folder.iterdir()]
     except OSError as problem:
