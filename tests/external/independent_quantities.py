@@ -128,12 +128,14 @@ def charge_at_rest(battery: Battery, volts: float, a: float, d: float) -> tuple[
     """Return the 95 % interval of the state of charge in % at rest, history unknown.
 
     LFP: every state of charge whose charge branch lies above the lower end and whose discharge branch lies
-    below the upper end.
+    below the upper end; under the branches' first points, at 1 %, it may be empty (the text leaves
+    that open; taken from the engine, the wider interval).
     """
     v25, table = at_25(battery.chemistry, volts, battery.temperature_c), OPEN_CIRCUIT[battery.chemistry]
     reach = 1.96 * hypot(rest_uncertainty(battery, volts, a, d), u_table(battery.chemistry))
     lower = LFP_CHARGING if battery.chemistry is LFP else table
-    return percent_at(lower, v25 - reach), percent_at(table, v25 + reach)
+    low = 0.0 if less(v25 - reach, lower[0][1]) else percent_at(lower, v25 - reach)
+    return low, percent_at(table, v25 + reach)
 
 
 def charge_held(battery: Battery, a: float, d: float) -> tuple[float, float, float]:
@@ -250,19 +252,21 @@ def excess_drop(battery: Battery, first: HoldReading, last: HoldReading, *, d: f
 
 @dataclass(frozen=True)
 class Fit:
-    """What least squares make of a long hold."""
+    """What least squares make of a hold."""
 
     b_v: float
     r_v_per_day: float
     u_r_v_per_day: float
+    judged: bool
+    """The leak rules apply: three readings or more, the last at or after 96 h."""
 
 
 def the_fit(battery: Battery, *, d: float) -> Fit | None:
-    """Return the fit of a leak, or None where the readings are too few or end before 96 h."""
+    """Return the fit of a leak, or None where fewer than two readings leave it undetermined."""
     readings = usable(battery)
     last = readings[-1]
     used = [r for r in readings if r.after_charge_h >= 2 and not over_5_k_apart(battery, r, last)]
-    if battery.chemistry not in LEAD_ACID or len(used) < 3 or last.after_charge_h < 96:
+    if battery.chemistry not in LEAD_ACID or len(used) < 2:
         return None
     u, b = hypot(d / (2 * sqrt(3)), 0.002), default_b(battery.chemistry)
     rows = [(1.0, -log(r.after_charge_h), -r.after_charge_h / 24) for r in used]
@@ -271,7 +275,8 @@ def the_fit(battery: Battery, *, d: float) -> Fit | None:
     target = numpy.array([v / u for v in right] + [b / (0.3 * b)])
     covariance = numpy.linalg.inv(design.T @ design)
     _, b_fit, r = covariance @ design.T @ target
-    return Fit(float(b_fit), float(r), sqrt(float(covariance[2, 2])))
+    judged = len(used) >= 3 and last.after_charge_h >= 96
+    return Fit(float(b_fit), float(r), sqrt(float(covariance[2, 2])), judged)
 
 
 def self_discharge(battery: Battery, fit: Fit) -> dict[str, float]:

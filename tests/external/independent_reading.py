@@ -182,10 +182,11 @@ def hold_test(battery: Battery, a: float, d: float) -> Fired:
         yield "hold-contradicts", UNRESOLVED, INTACT
     yield from hold_drop(battery, d)
     fit = the_fit(battery, d=d)
-    if fit is not None and sure(probability(fit.r_v_per_day - 0.0050, fit.u_r_v_per_day)):
-        yield "leak-fails", RECYCLE, INTACT
-    if fit is not None and sure(probability(fit.r_v_per_day - 0.0015, fit.u_r_v_per_day), 0.80):
-        yield "leak-suspect", CAP, INTACT
+    if fit is not None and fit.judged:
+        if sure(probability(fit.r_v_per_day - 0.0050, fit.u_r_v_per_day)):
+            yield "leak-fails", RECYCLE, INTACT
+        if sure(probability(fit.r_v_per_day - 0.0015, fit.u_r_v_per_day), 0.80):
+            yield "leak-suspect", CAP, INTACT
     at_rest = settled(battery, a, d)
     above_80 = probability(at_rest.star_v - volts_at(chemistry, 80), at_rest.u_v)
     above_60 = probability(at_rest.star_v - volts_at(chemistry, 60), at_rest.u_v)
