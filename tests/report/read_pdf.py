@@ -101,3 +101,13 @@ def fonts(path: Path) -> set[str]:
 def rises(values: list[float]) -> bool:
     """Say whether no value is below the one before it."""
     return all(first <= second for first, second in pairwise(values))
+
+
+def smallest_size(path: Path) -> float:
+    """Return the smallest size in points that any text is set in."""
+    sizes = set()
+    for page in PdfReader(path).pages:
+        page.extract_text(
+            visitor_text=lambda text, cm, tm, font, size: sizes.add(size) if text.strip() else None
+        )
+    return min(sizes)

@@ -6,11 +6,11 @@ from enum import Enum
 
 from intake.report.drawing.flow import Block
 from intake.report.drawing.marks import DiscMark, LineMark, Mark, TextMark, rectangle
-from intake.report.drawing.palette import GREY, INK, PALE, SLATE, WHITE
-from intake.report.drawing.typesetter import Style, Typesetter
+from intake.report.drawing.palette import INK, PALE, SLATE, WHITE
+from intake.report.drawing.styles import MUTED, PLOT, TEXT
+from intake.report.drawing.typesetter import Typesetter
 
-_LABEL, _VALUE = Style(8.5), Style(8.5, colour=GREY)
-_INSIDE = Style(7)
+_LABEL, _VALUE, _INSIDE = TEXT, MUTED, PLOT
 _ROW_HEIGHT, _THICKNESS = 14.0, 9.5
 _FOOT = 1 + _LABEL.baseline
 """Of the texts, from the top of a row."""

@@ -3,16 +3,14 @@
 from intake.model.verdict import StateOfCharge, Verdict
 from intake.report.drawing.blocks import line_of, text_lines
 from intake.report.drawing.flow import Block
-from intake.report.drawing.fonts import Face
 from intake.report.drawing.marks import LineMark, Mark, TextMark, rectangle
-from intake.report.drawing.palette import GREY, INK, PALE, RULE, SLATE
-from intake.report.drawing.typesetter import Style, Typesetter
+from intake.report.drawing.palette import INK, PALE, RULE, SLATE
+from intake.report.drawing.styles import LABEL, LEAD, TEXT
+from intake.report.drawing.typesetter import Typesetter
 from intake.report.words.battery import interval_in_words
 from intake.report.words.charge_and_remarks import charge_told
 
-_VALUE = Style(10, Face.BOLD)
-_INTERVAL = Style(8)
-_SMALL = Style(7, colour=GREY)
+_VALUE, _INTERVAL, _SMALL = LEAD, TEXT, LABEL
 _BAR_HEIGHT, _THICKNESS = 9.0, 4.0
 
 
@@ -25,7 +23,7 @@ def charge_bar(
     """
     charge = charge_told(verdict)
     if charge is None:
-        return text_lines(setter, "can not be told", _INTERVAL, width)
+        return text_lines(setter, "not known", _INTERVAL, width)
     if charge.interval_only:
         lines = [line_of(_VALUE, (0.0, interval_in_words(charge)))]
     else:
@@ -36,9 +34,6 @@ def charge_bar(
             beside = TextMark(setter.width(value, _VALUE) + 6, _VALUE.baseline, f"({interval})", _INTERVAL)
             lines = [Block(_VALUE.leading, (*lines[0].placed, (beside, 0.0, 0.0)))]
     lines.append(_bar(charge, width))
-    basis = "settled" if verdict.held_charge else "rest"
-    voltage = f"{basis} {charge.voltage_25c_v:.3f} V, u {charge.standard_uncertainty_v:.3f} V"
-    lines += text_lines(setter, voltage, _SMALL, width)
     loss = verdict.self_discharge
     if loss is not None:
         text = f"loses {loss.percent_per_month:.1f} % a month ({loss.low:.1f} to {loss.high:.1f})"

@@ -7,30 +7,28 @@ from intake.model.result import BatchResult
 from intake.report.drawing.blocks import line_of, side_by_side, stack
 from intake.report.drawing.fitted_text import first_lines
 from intake.report.drawing.flow import Block
-from intake.report.drawing.fonts import Face
 from intake.report.drawing.kept_together import SEPARATOR, with_units_kept
-from intake.report.drawing.palette import SLATE
 from intake.report.drawing.plain_text import one_line
-from intake.report.drawing.typesetter import Style, Typesetter
+from intake.report.drawing.styles import HEAD, TEXT
+from intake.report.drawing.typesetter import Typesetter
 from intake.report.plots.hold import hold_plot
 from intake.report.plots.voltage_scale import PlotLimits
 from intake.report.resale.content import Offer
 from intake.report.resale.sheet_edges import SheetEdges
-from intake.report.resale.sheet_readings import TEXT, WIDTH, readings_block, readings_in_words
+from intake.report.resale.sheet_readings import WIDTH, readings_block, readings_in_words
 from intake.report.resale.words import cautions_for
 from intake.report.words.battery import strength_lines
 from intake.report.words.charge_and_remarks import warnings_by_row
 from intake.report.words.wording import load_wording
 
-_LABEL = Style(7.5, Face.BOLD, SLATE)
-_LABEL_WIDTH = 84.0
+_LABEL_WIDTH = 76.0
 _GUTTER = 14.0
-_ROW_GAP = 2.6
+_ROW_GAP = 1.6
 _LEAST_MIDDLE = 108.0
 """Points of height that readings and plot keep; longer texts give way and go on under Notes."""
-_LONGEST = {"Tests": 2, "Next step": 2, "Look again": 3, "Marking": 2, "Note": 3}
+_LONGEST = {"Tests": 2, "Next step": 2, "Check": 3, "Note": 3}
 """Lines that a text may take while there is room."""
-_GIVES_WAY = ("Note", "Marking", "Note", "Look again", "Tests", "Look again", "Next step")
+_GIVES_WAY = ("Note", "Note", "Check", "Tests", "Tests", "Check", "Next step")
 """Which text gives up a line first."""
 
 
@@ -125,11 +123,10 @@ class ConditionSheets:
         told = (
             ("Tests", SEPARATOR.join(strength)),
             ("It shows", words.shows),
-            ("It can not show", words.can_not_show),
-            ("Look again", " ".join(one_line(text) for text in warnings)),
+            ("It cannot show", words.can_not_show),
+            ("Check", " ".join(one_line(text) for text in warnings)),
             ("Next step", one_line(one.verdict.next_step)),
             ("Before buying", cautions_for(one.battery)),
-            ("Marking", one_line(one.battery.marking or "")),
             ("Note", one_line(one.battery.note or "")),
         )
         return ((label, with_units_kept(text)) for label, text in told if text)
@@ -138,7 +135,7 @@ class ConditionSheets:
         texts = [line_of(TEXT, (_LABEL_WIDTH, line)) for line in lines]
         return stack(
             [
-                side_by_side([(0.0, line_of(_LABEL, (0.0, label))), (0.0, texts[0])]),
+                side_by_side([(0.0, line_of(HEAD, (0.0, label))), (0.0, texts[0])]),
                 *texts[1:],
                 Block(_ROW_GAP, ()),
             ]

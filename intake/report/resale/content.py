@@ -1,40 +1,49 @@
-"""What is graded for resale, before it is drawn: sections by evidence, sheets by number, sums of prices."""
+"""What is graded for resale, before it is drawn: by evidence, strongest first, with what each is worth."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from intake.model.battery import Chemistry, Price
+from intake.model.battery import Battery, Price
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import HELD, Evidence, Grade
+from intake.model.value import Road
+from intake.model.verdict import Evidence, Grade
+from intake.report.words.battery import strength_lines
+from intake.report.words.tag_order import by_tag
 from intake.report.words.totals import Total, total_of
-
-_STRONGEST_FIRST = (Evidence.CAPACITY, Evidence.STRENGTH, Evidence.LONG_HOLD, Evidence.SHORT_HOLD)
-
+from intake.report.words.value_totals import ValueTotal, advice_for, road_of, value_total
 
 @dataclass(frozen=True, slots=True)
 class Offer:
     """One battery graded for resale."""
 
     number: int
-    """Of its condition sheet."""
+    """Of its condition sheet; 0 where it has none."""
     graded: GradedBattery
     price: str | None
-    """The site's own resale price for its chemistry, as written."""
+    """The site's own resale price, as written."""
+    scrap: str
+    """What it nets as scrap."""
+    do: str
+    """Sell, test first, or scrap."""
+    told: str
+    """When its charge pays, or what is missing."""
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
     """Offers of one kind of evidence with their sums."""
 
+    key: str
     title: str
     told: str
-    proven: bool
     offers: tuple[Offer, ...]
     total: Total
-    value: Decimal
+    asked: Decimal
     """Sum of the prices."""
     without_price: int
+    sold: ValueTotal
+    scrapped: ValueTotal
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +51,7 @@ class ResaleContent:
     """The whole document."""
 
     sections: tuple[Section, ...]
-    """All of them, the empty ones too, the strongest evidence first."""
+    """Those that have a battery, the strongest evidence first."""
     priced: bool
     """The batch has a resale price."""
     currency: str
@@ -52,72 +61,123 @@ class ResaleContent:
         """All of them in the order of the sections."""
         return tuple(offer for section in self.sections for offer in section.offers)
 
-
-def resale_content(result: BatchResult) -> ResaleContent:
-    """Sort the batteries that are graded for resale."""
-    resale = [one for one in result.graded if one.verdict.grade is Grade.RESALE]
-    prices = _resale_prices(result.batch.prices)
-    by_evidence = [
-        [one for one in resale if one.verdict.evidence is evidence] for evidence in _STRONGEST_FIRST
-    ]
-    unproven = [one for one in resale if one.verdict.evidence not in HELD]
-    sections = []
-    first = 1
-    for words, ones in zip(_SECTIONS, (*by_evidence, unproven), strict=True):
-        sections.append(_section(words, ones, prices, first))
-        first += len(ones)
-    return ResaleContent(tuple(sections), bool(prices), result.batch.currency or "")
+    @property
+    def sheets(self) -> tuple[Offer, ...]:
+        """Those that have a condition sheet."""
+        return tuple(offer for offer in self.offers if offer.number)
 
 
-_SECTIONS = (
-    ("Tested: capacity measured", "Charged, read after 12 h or later, and its capacity measured.", True),
-    (
+SECTIONS = {
+    "capacity": (
+        "Tested: capacity measured",
+        "Charged, read at 12 h or later, and its capacity measured.",
+        "sell",
+    ),
+    "strength": (
         "Tested: under load or by cranking current",
-        "Charged, read after 12 h or later, and tested under a short heavy current; capacity not tested.",
-        True,
+        "Charged, read at 12 h or later, and tested under a short heavy current; capacity not tested.",
+        "sell",
     ),
-    (
-        "Held a charge for 12 h or more",
-        "Charged, then read after 12 h or later; strength and capacity not tested.",
-        True,
+    "holds": (
+        "Holds charge; capacity not tested",
+        "Charged, then read at 12 h or later. Offered with these words, or tested first.",
+        "test first, or sell as not tested",
     ),
-    (
-        "Held a charge for less than 12 h",
-        "Charged, read within hours; what lead-acid settles at is reckoned for 24 h. Not tested.",
-        True,
+    "waits": (
+        "Hold not finished",
+        "Charged, read within hours. Leave it standing, connect nothing, read again at 12 h.",
+        "test first: read at 12 h",
     ),
-    (
-        "Charge and hold-test first",
-        (
-            "Not proven. Only a voltage at rest is known: not to be priced or offered as tested until a "
-            "charge and a hold have been read."
-        ),
-        False,
+    "untested": (
+        "Not tested: charge and hold first",
+        "Only a voltage at rest is known. Not to be priced or offered as tested.",
+        "test first: charge, hold 12 h",
     ),
-)
+}
+_BY_EVIDENCE = {
+    Evidence.CAPACITY: "capacity",
+    Evidence.STRENGTH: "strength",
+    Evidence.LONG_HOLD: "holds",
+    Evidence.SHORT_HOLD: "waits",
+    Evidence.REST_ONLY: "untested",
+    Evidence.NONE: "untested",
+}
+
+def resale_content(result: BatchResult, *, all_sheets: bool) -> ResaleContent:
+    """Sort the batteries that are graded for resale.
+
+    A battery has a condition sheet where a hold or a strength test was read, or with ``all_sheets``.
+    """
+    resale = [one for one in by_tag(result.graded) if one.verdict.grade is Grade.RESALE]
+    found: dict[str, list[GradedBattery]] = {key: [] for key in SECTIONS}
+    for one in resale:
+        found[_BY_EVIDENCE[one.verdict.evidence]].append(one)
+    sections = []
+    number = 0
+    for key, ones in found.items():
+        offers = []
+        for one in ones:
+            has_sheet = all_sheets or bool(one.battery.hold_readings or strength_lines(one.battery))
+            number += has_sheet
+            offers.append(_offer(result, one, key, number if has_sheet else 0))
+        if offers:
+            sections.append(_section(result, key, offers))
+    priced = any(one.resale_price is not None for one in result.batch.prices)
+    return ResaleContent(tuple(sections), priced, result.batch.currency or "")
 
 
-def _resale_prices(prices: Iterable[Price]) -> dict[Chemistry, str]:
-    return {one.chemistry: one.resale_price for one in prices if one.resale_price is not None}
-
-
-def _section(
-    words: tuple[str, str, bool],
-    ones: list[GradedBattery],
-    prices: Mapping[Chemistry, str],
-    first: int,
-) -> Section:
-    title, told, proven = words
-    offers = tuple(
-        Offer(number, one, prices.get(one.battery.chemistry)) for number, one in enumerate(ones, start=first)
+def _offer(result: BatchResult, one: GradedBattery, key: str, number: int) -> Offer:
+    scrapped = road_of(result, one, Road.RECYCLE)
+    value = result.value.by_row[one.battery.row] if result.value is not None else None
+    scrap = value is not None and value.worth_it is False
+    return Offer(
+        number=number,
+        graded=one,
+        price=_price(one.battery, result.batch.prices),
+        scrap=scrapped.amount.text if scrapped is not None and scrapped.amount is not None else "",
+        do="scrap" if scrap else SECTIONS[key][2],
+        told=_worth(result, one),
     )
+
+
+def _price(battery: Battery, prices: Iterable[Price]) -> str | None:
+    """Return the asking price of a battery's chemistry and size."""
+    capacity = battery.rated_capacity_ah
+    for one in prices:
+        bounds = (one.from_ah, one.to_ah)
+        if one.chemistry is not battery.chemistry or (capacity is None and bounds != (None, None)):
+            continue
+        low, high = (-1.0 if bounds[0] is None else bounds[0]), bounds[1]
+        if capacity is None or (low <= capacity and (high is None or capacity <= high)):
+            return one.resale_price
+    return None
+
+
+def _worth(result: BatchResult, one: GradedBattery) -> str:
+    """Return when charging it pays, as one in so many, and advice against it."""
+    sold = road_of(result, one, Road.RESELL)
+    advice = advice_for(result, one)
+    if sold is None or advice:
+        return advice
+    if sold.amount is None:
+        return f"not known without: {', '.join(sold.missing)}"
+    if sold.break_even is None or sold.break_even <= 0:
+        return ""
+    return f"worth charging if 1 in {int(1 / sold.break_even)} passes"
+
+
+def _section(result: BatchResult, key: str, offers: list[Offer]) -> Section:
+    title, told, _ = SECTIONS[key]
+    ones = [offer.graded for offer in offers]
     known = [Decimal(offer.price) for offer in offers if offer.price is not None]
     return Section(
+        key=key,
         title=title,
         told=told,
-        proven=proven,
-        offers=offers,
+        offers=tuple(offers),
         total=total_of(ones),
-        value=sum(known, Decimal(0)),
+        asked=sum(known, Decimal(0)),
         without_price=len(offers) - len(known),
+        sold=value_total(result, ones, Road.RESELL),
+        scrapped=value_total(result, ones, Road.RECYCLE),
     )

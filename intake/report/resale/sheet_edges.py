@@ -7,25 +7,22 @@ from intake.report.drawing.flow import Block
 from intake.report.drawing.fonts import Face
 from intake.report.drawing.kept_together import SEPARATOR, with_units_kept
 from intake.report.drawing.marks import LineMark, Mark, TextMark, rectangle
-from intake.report.drawing.palette import GREY, INK, RULE, SLATE, WHITE
+from intake.report.drawing.palette import INK, RULE, SLATE, WHITE
 from intake.report.drawing.plain_text import one_line
+from intake.report.drawing.styles import LABEL, STRONG, TEXT
 from intake.report.drawing.typesetter import Style, Typesetter
 from intake.report.resale.content import Offer
 from intake.report.resale.words import age_in_words, badge_in_words, condition_in_words, rating_in_words
 from intake.report.words.batch_facts import meter_facts
 from intake.report.words.wording import load_wording
 
-_TAGS = tuple(Style(size, Face.BOLD) for size in (20, 16, 13, 11, 9.5, 8, 7))
+_TAGS = tuple(Style(size, Face.BOLD) for size in (20, 16, 13, 11, 9.5, 8))
 """The largest in which a tag leaves room for the box beside it."""
-_TAG_HEIGHT = 28.0
-_RATING = Style(9, Face.BOLD)
-_FACT = Style(8)
-_SMALL = Style(7, colour=GREY)
-_CLOSING = Style(7, Face.BOLD)
-_BADGE = Style(9, Face.BOLD)
+_TAG_HEIGHT = 26.0
+_BADGE = STRONG
 _BADGE_ON_INK = Style(9, Face.BOLD, WHITE)
 _BADGE_TOP, _BADGE_SIDE, _BADGE_HEIGHT = 5.0, 6.0, 17.0
-_SIGN_HEIGHT = 27.0
+_SIGN_HEIGHT = 24.0
 
 
 class SheetEdges:
@@ -40,9 +37,9 @@ class SheetEdges:
     def head(self, offer: Offer) -> Block:
         """Return tag, evidence, rating, condition and age."""
         battery = offer.graded.battery
-        lines = [self._title(offer), *self._lines(rating_in_words(offer.graded), _RATING)]
-        lines += self._lines(condition_in_words(offer.graded), _FACT)
-        lines += self._lines(age_in_words(battery.made, self._result.batch.received), _FACT)
+        lines = [self._title(offer), *self._lines(rating_in_words(offer.graded), STRONG)]
+        lines += self._lines(condition_in_words(offer.graded), TEXT)
+        lines += self._lines(age_in_words(battery.made, self._result.batch.received), TEXT)
         rule = LineMark(0, 2, self._width, 2, 0.5, RULE)
         return stack([*lines, Block(6, ((rule, 0.0, 0.0),))])
 
@@ -85,7 +82,7 @@ class SheetEdges:
         """Return meter, who decides, and lines to sign: the same on every sheet."""
         meter, accuracy, due = (f"{label}: {text}" for label, text in meter_facts(self._result))
         lines = [self._one_line(SEPARATOR.join((accuracy, due, meter)))]
-        lines += self._lines(load_wording().sale, _CLOSING)
+        lines += self._lines(load_wording().sale, LABEL)
         return stack([Block(1, ()), *lines, self._to_sign()])
 
     def _to_sign(self) -> Block:
@@ -94,18 +91,18 @@ class SheetEdges:
         marks: list[Mark] = []
         for label, begin, end in shares:
             left = begin * self._width
-            after = left + self._setter.width(label, _FACT) + 5
+            after = left + self._setter.width(label, TEXT) + 5
             marks += [
-                TextMark(left, foot, label, _FACT),
+                TextMark(left, foot, label, TEXT),
                 LineMark(after, foot + 1.5, end * self._width, foot + 1.5, 0.5, INK),
             ]
         return Block(_SIGN_HEIGHT, [(mark, 0.0, 0.0) for mark in marks])
 
     def _one_line(self, text: str) -> Block:
         """Return what stands whole on the first pages too, in one small line."""
-        lines = self._setter.wrap(with_units_kept(text), _SMALL, self._width)
-        (line,) = first_lines(self._setter, lines, _SMALL, self._width, most=1, rest="…")
-        return line_of(_SMALL, (0.0, line))
+        lines = self._setter.wrap(with_units_kept(text), LABEL, self._width)
+        (line,) = first_lines(self._setter, lines, LABEL, self._width, most=1, rest="…")
+        return line_of(LABEL, (0.0, line))
 
     def _lines(self, text: str, style: Style) -> list[Block]:
         return text_lines(self._setter, with_units_kept(text), style, self._width)

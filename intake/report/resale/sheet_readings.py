@@ -7,22 +7,19 @@ from intake.model.result import GradedBattery
 from intake.model.verdict import StateOfCharge
 from intake.report.drawing.blocks import line_of, side_by_side, stack
 from intake.report.drawing.flow import Block
-from intake.report.drawing.fonts import Face
 from intake.report.drawing.marks import LineMark
-from intake.report.drawing.palette import GREY, RULE, SLATE
-from intake.report.drawing.typesetter import Style, Typesetter
+from intake.report.drawing.palette import RULE
+from intake.report.drawing.styles import HEAD, LABEL, TEXT
+from intake.report.drawing.typesetter import Typesetter
 from intake.report.plots.charge_bar import charge_bar
 from intake.report.plots.hold import is_projected
 from intake.report.plots.voltage_points import COVERAGE_FACTOR
 from intake.report.words.battery import voltage_lines
 
-TEXT = Style(7.5)
-_HEAD = Style(7, Face.BOLD, SLATE)
-_SMALL = Style(7, colour=GREY)
-_VOLT, _HOUR, _DEGREE, _REDUCED = 68.0, 106.0, 138.0, 172.0
+_VOLT, _HOUR, _DEGREE, _REDUCED = 66.0, 108.0, 140.0, 174.0
 """Where the decimal points stand."""
-WIDTH = 228.0
-_LABEL_WIDTH = 76.0
+WIDTH = 246.0
+_LABEL_WIDTH = 72.0
 _LEAST_LINES = 3
 """First reading, how many more, last."""
 _BETWEEN = 5.0
@@ -65,7 +62,7 @@ def _read(one: GradedBattery) -> Iterator[ReadingLine]:
 def _settled(one: GradedBattery) -> Iterator[ReadingLine]:
     held = one.verdict.held_charge
     if held is not None:
-        label = "settled, reckoned" if is_projected(held) else "settled"
+        label = "settles at" if is_projected(held) else "settled"
         hours = "24" if is_projected(held) else ""
         yield ReadingLine(label, hours=hours, reduced=_reduced_charge(held.state_of_charge))
 
@@ -86,7 +83,7 @@ def readings_block(setter: Typesetter, one: GradedBattery, *, height: float) -> 
     Where there is too little room the readings between the first and the last ones are counted.
     """
     bar = stack(charge_bar(setter, one.verdict, width=WIDTH - _LABEL_WIDTH, interval_beside=True))
-    label = line_of(_HEAD, (0.0, "State of charge"))
+    label = line_of(HEAD, (0.0, "State of charge"))
     charge = stack([Block(_BETWEEN, ()), side_by_side([(0.0, _lowered(label, 2.5)), (_LABEL_WIDTH, bar)])])
     lines = reading_lines(one)
     head = _head(setter)
@@ -95,7 +92,7 @@ def readings_block(setter: Typesetter, one: GradedBattery, *, height: float) -> 
     table = [_row(setter, line) for line in lines]
     if not whole:
         left_out = len(lines) - most + 1
-        told = line_of(_SMALL, (0.0, f"{left_out} more readings stand under Notes"))
+        told = line_of(LABEL, (0.0, f"{left_out} more readings stand under Notes"))
         last = most - 2
         table = [table[0], Block(TEXT.leading, told.placed), *table[len(table) - last :]]
     return stack([head, *table, charge]), whole
@@ -107,9 +104,9 @@ def _lowered(block: Block, by: float) -> Block:
 
 def _head(setter: Typesetter) -> Block:
     heads = line_of(
-        _HEAD,
+        HEAD,
         (0.0, "Reading"),
-        *((point - setter.width(text, _HEAD) / 2, text) for point, text in _HEADS),
+        *((point - setter.width(text, HEAD) / 2, text) for point, text in _HEADS),
     )
     line = LineMark(0, 1, WIDTH, 1, 0.6, RULE)
     return stack([heads, Block(2.5, ((line, 0.0, 0.0),))])

@@ -1,28 +1,31 @@
-"""``resale.pdf``: what is graded for resale, for the parts yard, with a condition sheet for each battery."""
+"""``resale.pdf``: what is graded for resale, for the parts yard, with condition sheets of what was tested."""
 
 from pathlib import Path
 
 from intake.model.result import BatchResult
 from intake.report.drawing.flow import Block, Flow
-from intake.report.drawing.headed_rows import Clauses
 from intake.report.drawing.marks import LineMark
 from intake.report.drawing.page import sheet_of
 from intake.report.drawing.page_edges import PageFurniture, description_of, furniture_of
 from intake.report.drawing.palette import GREY
 from intake.report.drawing.pdf_file import pdf_pages
 from intake.report.drawing.typesetter import Typesetter
+from intake.report.drawing.writer import Writer
 from intake.report.plots.voltage_scale import PlotLimits
-from intake.report.resale.closing import ResaleClosing
 from intake.report.resale.condition_sheet import ConditionSheets, SheetNote
 from intake.report.resale.content import ResaleContent, resale_content
-from intake.report.resale.list import ResaleList
+from intake.report.resale.sections import Sections
+from intake.report.words.closing import place_cautions, place_sources
 
 NAME = "Resale list"
-_GAP = 20.0
+_ROLES = ("Checked by",)
+_GAP = 18.0
 """Between the two condition sheets of a page, for the cut."""
 
 
-def write_resale(result: BatchResult, path: Path, *, plot_limits: PlotLimits) -> None:
+def write_resale(
+    result: BatchResult, path: Path, *, plot_limits: PlotLimits, all_sheets: bool = False
+) -> None:
     """Write the resale list and the condition sheets of a graded batch on its paper.
 
     Parameters
@@ -33,36 +36,31 @@ def write_resale(result: BatchResult, path: Path, *, plot_limits: PlotLimits) ->
         The file to write.
     plot_limits
         For each chemistry the labels and voltages in V of the lines that its plots show.
+    all_sheets
+        A condition sheet for every battery, also where neither a hold nor a strength test was read.
 
     Raises
     ------
     OSError
-        The file can not be written.
+        The file cannot be written.
     """
     sheet, setter = sheet_of(result.paper), Typesetter()
-    content = resale_content(result)
+    content = resale_content(result, all_sheets=all_sheets)
     subject = f"{len(content.offers)} used 12 V batteries graded for resale"
     description = description_of(result, title=NAME, subject=subject)
     furniture = PageFurniture(sheet, furniture_of(result, NAME))
     with pdf_pages(path, sheet=sheet, description=description, furnishing=furniture) as pages:
-        _place_all(Flow(sheet, pages), setter, result, content, plot_limits)
-
-
-def _place_all(
-    flow: Flow, setter: Typesetter, result: BatchResult, content: ResaleContent, limits: PlotLimits
-) -> None:
-    clauses = Clauses(setter, flow.sheet.room_width)
-    closing = ResaleClosing(clauses)
-    ResaleList(clauses).place(flow, result, content)
-    closing.place_rules(flow, result)
-    cautions = closing.cautions(result.compliance.cautions)
-    below_list = not content.offers or closing.fits(flow, cautions)
-    if below_list:
-        closing.place_cautions(flow, cautions)
-    notes = _place_sheets(flow, setter, result, content, limits)
-    if not below_list:
-        closing.place_cautions(flow, cautions)
-    closing.place_notes(flow, notes)
+        flow = Flow(sheet, pages)
+        writer = Writer(flow, setter)
+        sections = Sections(writer, result, content)
+        sections.the_list()
+        sections.rules()
+        notes = _place_sheets(flow, setter, result, content, plot_limits)
+        if notes:
+            flow.turn_page()
+        sections.notes(notes)
+        place_cautions(writer, result.compliance.cautions, _ROLES)
+        place_sources(writer, sections.sources)
 
 
 def _place_sheets(
@@ -76,10 +74,10 @@ def _place_sheets(
         limits,
         width=room.room_width,
         height=(room.room_height - _GAP) / 2,
-        count=len(content.offers),
+        count=len(content.sheets),
     )
     notes: list[SheetNote] = []
-    for place, offer in enumerate(content.offers):
+    for place, offer in enumerate(content.sheets):
         if place % 2 == 0:
             flow.turn_page()
         else:

@@ -17,7 +17,16 @@ from tests.report.builders import (
     mixed_result,
     result_of,
 )
-from tests.report.read_pdf import flat, fonts, outside, overlapping, rises, texts, words_by_page
+from tests.report.read_pdf import (
+    flat,
+    fonts,
+    outside,
+    overlapping,
+    rises,
+    smallest_size,
+    texts,
+    words_by_page,
+)
 
 BOTH = pytest.mark.parametrize("paper", list(Paper))
 EVERYWHERE = pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK", "other"])
@@ -284,3 +293,7 @@ def test_no_source_stands_in_the_text(mixed):
     body, _, _ = flat(" ".join(texts(mixed[Paper.A4]))).partition("Sources * common practice")
 
     assert "excerpt)" not in body.replace("(excerpt opened)", "")
+
+
+def test_nothing_is_set_in_less_than_eight_points(mixed):
+    assert 8 <= smallest_size(mixed[Paper.A4])

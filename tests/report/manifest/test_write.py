@@ -28,7 +28,7 @@ from tests.report.builders import (
     mixed_result,
     result_of,
 )
-from tests.report.read_pdf import flat, fonts, outside, overlapping, texts, words_by_page
+from tests.report.read_pdf import flat, fonts, outside, overlapping, smallest_size, texts, words_by_page
 
 BOTH = pytest.mark.parametrize("paper", list(Paper))
 ONE = (battery(1, rest_voltage_v=12.7),)
@@ -308,13 +308,7 @@ def test_sources_stand_once_each_at_the_end(mixed):
 
 
 def test_nothing_is_set_in_less_than_eight_points(mixed):
-    sizes = set()
-    for page in PdfReader(mixed[Paper.A4]).pages:
-        page.extract_text(
-            visitor_text=lambda text, cm, tm, font, size: sizes.add(size) if text.strip() else None
-        )
-
-    assert 8 <= min(sizes)
+    assert 8 <= smallest_size(mixed[Paper.A4])
 
 
 def test_400_batteries_are_listed_and_nothing_overlaps(tmp_path):

@@ -1,59 +1,100 @@
-"""Which batteries are offered, in what order, and what their prices sum to."""
+"""What is offered: by evidence, strongest first, and what to do with each."""
 
 from decimal import Decimal
 
+import pytest
+
 from intake.model.battery import Chemistry, Price
 from intake.report.resale.content import resale_content
-from tests.report.builders import battery, held, result_of
-
-REST = {"rest_voltage_v": 12.75}
-
-
-def tags(section):
-    return [offer.graded.battery.tag for offer in section.offers]
+from tests.report.builders import battery, held, mixed_result, result_of
+from tests.report.priced import priced_result
 
 
-def content_of(batteries, **batch):
-    return resale_content(result_of(batteries, batch=batch))
+def content_of(*batteries, all_sheets=False, **batch):
+    return resale_content(result_of(batteries, batch=batch), all_sheets=all_sheets)
 
 
-def shelf():
-    return [
-        battery(1, "flooded", **REST),
-        held(2, "AGM", (0.5, 13.318), (1.0, 13.283)),
-        held(3, "AGM", (0.5, 13.1), (24.0, 12.9)),
-        battery(4, "flooded", rest_voltage_v=10.0),
-        held(5, "AGM", (0.5, 13.1), (24.0, 12.9)),
-        battery(6, "AGM", case="cracked", rest_voltage_v=12.9),
-    ]
+def test_nothing_to_resell_leaves_no_section():
+    assert () == content_of(battery(1, rest_voltage_v=9.0)).sections
 
 
-def test_long_holds_stand_before_short_ones_and_rest_only_last():
-    assert [["B-003", "B-005"], ["B-002"], ["B-001"]] == [tags(one) for one in content_of(shelf()).sections]
+def test_sections_stand_by_evidence_and_their_batteries_by_tag():
+    content = content_of(
+        battery(10, rest_voltage_v=12.75),
+        battery(9, rest_voltage_v=12.75),
+        held(3, "AGM", (0.5, 13.318), (1.0, 13.283)),
+        held(4, "AGM", (24.0, 12.9)),
+    )
+
+    assert ["holds", "waits", "untested"] == [section.key for section in content.sections]
+    assert ["B-004", "B-003", "B-009", "B-010"] == [one.graded.battery.tag for one in content.offers]
 
 
-def test_only_the_first_two_sections_are_proven():
-    assert [True, True, False] == [one.proven for one in content_of(shelf()).sections]
+@pytest.mark.parametrize(
+    ("one", "do"),
+    [
+        (battery(1, rest_voltage_v=12.75), "test first: charge, hold 12 h"),
+        (held(1, "AGM", (0.5, 13.318), (1.0, 13.283)), "test first: read at 12 h"),
+        (held(1, "AGM", (24.0, 12.9)), "test first, or sell as not tested"),
+    ],
+)
+def test_what_to_do_follows_from_the_evidence(one, do):
+    assert [do] == [offer.do for offer in content_of(one).offers]
 
 
-def test_sheets_are_numbered_through_all_sections():
-    assert [1, 2, 3, 4] == [offer.number for offer in content_of(shelf()).offers]
+def test_only_a_hold_or_a_strength_test_makes_a_sheet_and_sheets_are_numbered_in_order():
+    ones = (battery(1, rest_voltage_v=12.75), held(2, "AGM", (24.0, 12.9)), held(3, "gel", (24.0, 12.9)))
+
+    assert [1, 2, 0] == [offer.number for offer in content_of(*ones).offers]
+    assert [1, 2, 3] == [offer.number for offer in content_of(*ones, all_sheets=True).offers]
+    assert 2 == len(content_of(*ones).sheets)
 
 
-def test_prices_are_summed_exactly_and_missing_ones_counted():
-    prices = (Price(Chemistry.AGM, "45.10", None, None, None, None), Price(Chemistry.LFP, "99"))
-    content = content_of(shelf(), prices=prices, currency="EUR")
-    assert (True, "EUR") == (content.priced, content.currency)
-    assert [Decimal("90.20"), Decimal("45.10"), Decimal(0)] == [one.value for one in content.sections]
-    assert [0, 0, 1] == [one.without_price for one in content.sections]
-    assert ["45.10", "45.10", "45.10", None] == [offer.price for offer in content.offers]
+def test_every_battery_for_resale_is_offered_once():
+    content = resale_content(mixed_result(), all_sheets=False)
+
+    assert 23 == len(content.offers) == sum(section.total.count for section in content.sections)
 
 
-def test_prices_of_other_things_are_no_resale_price():
-    assert not content_of(shelf(), prices=(Price(Chemistry.AGM, None, "0.5", "3", "1", "0"),)).priced
+def test_a_price_is_that_of_chemistry_and_size():
+    prices = (
+        Price(Chemistry.FLOODED, "20", to_ah=50.0),
+        Price(Chemistry.FLOODED, "30", from_ah=50.5, to_ah=80.0),
+        Price(Chemistry.FLOODED, "40", from_ah=80.5),
+    )
+    sizes = (45.0, 60.0, 100.0, None)
+    ones = [battery(n, rest_voltage_v=12.75, rated_capacity_ah=size) for n, size in enumerate(sizes)]
+
+    assert ["20", "30", "40", None] == [offer.price for offer in content_of(*ones, prices=prices).offers]
 
 
-def test_a_batch_with_nothing_to_resell_has_three_empty_sections():
-    content = content_of([battery(1, rest_voltage_v=9.0)])
-    assert [0, 0, 0] == [one.total.count for one in content.sections]
-    assert () == content.offers
+def test_a_section_sums_what_is_asked_and_counts_what_has_no_price():
+    (section,) = content_of(
+        held(1, "AGM", (24.0, 12.9)),
+        held(2, "gel", (24.0, 12.9)),
+        prices=(Price(Chemistry.AGM, "45.50"),),
+    ).sections
+
+    assert (Decimal("45.50"), 1) == (section.asked, section.without_price)
+
+
+def test_without_prices_nothing_is_worth_anything():
+    content = content_of(battery(1, rest_voltage_v=12.75), prices=())
+
+    assert not content.priced
+    assert [(None, "", "")] == [(one.price, one.scrap, one.told) for one in content.offers]
+
+
+def test_the_chance_from_which_a_charge_pays_is_told_as_one_in_so_many():
+    """B-002: 48.00 if it passes, 9.00 if not, 11.00 as scrap: (11 - 9) / (48 - 9) is 1 in 19.5."""
+    offers = {one.graded.battery.tag: one for one in resale_content(priced_result(), all_sheets=False).offers}
+
+    assert "worth charging if 1 in 19 passes" == offers["B-002"].told
+    assert "11.00" == offers["B-002"].scrap
+    assert "50.00" == offers["B-002"].price
+
+
+def test_a_missing_price_is_named():
+    offers = content_of(battery(1, rest_voltage_v=12.75), prices=(Price(Chemistry.AGM, "45"),)).offers
+
+    assert offers[0].told.startswith("not known without: ")

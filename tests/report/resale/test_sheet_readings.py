@@ -13,7 +13,7 @@ def graded(one):
 
 def test_what_is_reckoned_for_24_hours_is_told_apart_from_what_was_read():
     last = reading_lines(graded(held(1, "AGM", (0.5, 13.318), (2.0, 13.25))))[-1]
-    assert ("settled, reckoned", "24", "") == (last.label, last.hours, last.voltage)
+    assert ("settles at", "24", "") == (last.label, last.hours, last.voltage)
 
 
 def test_a_rest_voltage_stands_first():

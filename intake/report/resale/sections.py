@@ -1,0 +1,133 @@
+"""The list of what is graded for resale: what to sell, what to test first, what each is worth."""
+
+from decimal import Decimal
+
+from intake.model.compliance import Statement
+from intake.model.result import BatchResult
+from intake.report.drawing.list_table import TO_WRITE, Align, Column, Row, Words
+from intake.report.drawing.plain_text import one_line
+from intake.report.drawing.styles import LEAD, MUTED, STRONG
+from intake.report.drawing.writer import Writer
+from intake.report.resale.condition_sheet import SheetNote
+from intake.report.resale.content import Offer, ResaleContent, Section
+from intake.report.resale.words import age_years, evidence_in_few_words, money
+from intake.report.words.batch_facts import lead_facts
+from intake.report.words.battery import charge_in_words, kind_lines
+from intake.report.words.sources import Sources
+from intake.report.words.wording import load_wording
+
+NOTHING = "No battery of this batch is graded for resale."
+_NET = (
+    "If sold: the resale price less the charge before the sale; from low to high where a test is still "
+    "open, as a battery may fail it and go to the recycler. A hold is no evidence of capacity."
+)
+_NO_PRICE = "The workbook gives no resale price."
+
+
+class Sections:
+    """Sets and places the list and what follows it."""
+
+    def __init__(self, writer: Writer, result: BatchResult, content: ResaleContent) -> None:
+        self._writer = writer
+        self._result = result
+        self._content = content
+        self.sources = Sources()
+
+    def the_list(self) -> None:
+        """Place title, facts, the list by evidence, and its sums."""
+        writer, content = self._writer, self._content
+        count = len(content.offers)
+        named = f"{count} of {len(self._result.graded)} batteries"
+        writer.title(f"{self._result.batch.batch}: {named} for resale", load_wording().sale)
+        writer.facts(lead_facts(self._result), columns=3)
+        if not content.offers:
+            writer.text(NOTHING)
+            return
+        for section in content.sections:
+            writer.part(f"{section.title} ({section.total.count})", section.told)
+            writer.table(self._columns(), [self._row(one) for one in section.offers], title=section.title)
+        self._sums()
+
+    def _columns(self) -> tuple[Column, ...]:
+        unit = f" {self._content.currency}".rstrip()
+        return (
+            Column("Tag, position", 76),
+            Column("What it is", 92),
+            Column("Read", 106),
+            Column(f"Asked{unit}", 38, Align.POINT),
+            Column(f"As scrap{unit}", 44),
+            Column("Do", 92, style=STRONG),
+            Column("Sold for, on, to", 52),
+        )
+
+    def _row(self, offer: Offer) -> Row:
+        one = offer.graded
+        age = age_years(one.battery.made, self._result.batch.received)
+        facts = [f"{age} years" if one.battery.made else "age not known"]
+        if offer.number:
+            facts.append(f"sheet {offer.number}")
+        return (
+            (Words(one.battery.tag, LEAD), one_line(one.battery.position or "")),
+            (", ".join(part for part in kind_lines(one.battery) if part), ", ".join(facts)),
+            (evidence_in_few_words(one), charge_in_words(one.verdict)),
+            "–" if offer.price is None else money(Decimal(offer.price)),
+            offer.scrap or "–",
+            (offer.do, Words(offer.told, MUTED)),
+            TO_WRITE,
+        )
+
+    def _sums(self) -> None:
+        writer, content = self._writer, self._content
+        unit = f" {content.currency}".rstrip()
+        columns = (
+            Column("In sum", 40),
+            Column("number", 11, Align.POINT),
+            Column("kg", 13, Align.POINT),
+            Column(f"asked{unit}", 17, Align.POINT),
+            Column(f"if sold{unit}", 28),
+            Column(f"as scrap{unit}", 24),
+            Column("without a price", 14, Align.POINT),
+        )
+        writer.section("What they are worth", _NET if content.priced else _NO_PRICE)
+        writer.table(columns, [_sum(section) for section in content.sections])
+        value = self._result.value
+        if value is not None:
+            writer.text(value.rounding, MUTED)
+
+    def rules(self) -> None:
+        """Place what the jurisdiction says of resale; nothing where nothing is resold."""
+        statements = self._result.compliance.resale
+        if not statements or not self._content.offers:
+            return
+        self._writer.section("Rules about resale")
+        withheld = [one.heading for one in statements if one.text is None]
+        for one in statements:
+            if one.text is not None:
+                self._writer.paragraph(one.heading, self._told(one))
+        if withheld:
+            told = f"No checked value is held of: {'; '.join(withheld)}."
+            self._writer.paragraph("Confirm locally", told)
+
+    def _told(self, one: Statement) -> str:
+        return f"{one.text}{self.sources.note(one.source)}"
+
+    def notes(self, notes: list[SheetNote]) -> None:
+        """Place the whole texts that the condition sheets had no room for."""
+        if not notes:
+            return
+        self._writer.section("Notes", "Whole texts of the condition sheets that had no room for them.")
+        for one in notes:
+            self._writer.long_text(f"Sheet {one.number}, {one.tag}. {one.label}: {one.text}")
+
+
+def _sum(section: Section) -> Row:
+    sold, scrapped = section.sold, section.scrapped
+    return (
+        section.title,
+        str(section.total.count),
+        f"{section.total.mass_kg:.1f}",
+        money(section.asked) if section.without_price < section.total.count else "–",
+        sold.amount.text if sold.valued else "–",
+        scrapped.amount.text if scrapped.valued else "–",
+        str(section.without_price),
+    )
