@@ -13,6 +13,7 @@ from intake.report.words.tag_order import by_tag
 from intake.report.words.totals import Total, total_of
 from intake.report.words.value_totals import ValueTotal, advice_for, road_of, value_total
 
+
 @dataclass(frozen=True, slots=True)
 class Offer:
     """One battery graded for resale."""
@@ -102,6 +103,7 @@ _BY_EVIDENCE = {
     Evidence.REST_ONLY: "untested",
     Evidence.NONE: "untested",
 }
+
 
 def resale_content(result: BatchResult, *, all_sheets: bool) -> ResaleContent:
     """Sort the batteries that are graded for resale.
