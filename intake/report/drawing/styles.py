@@ -4,7 +4,7 @@ from intake.report.drawing.fonts import Face
 from intake.report.drawing.palette import GREY, INK, SLATE
 from intake.report.drawing.typesetter import Style
 
-_CLOSE = 1.22
+_CLOSE = 1.18
 """Lines of a list stand closer than those of a page of prose."""
 
 TITLE = Style(18, Face.BOLD, SLATE)

@@ -17,7 +17,7 @@ Fact = tuple[str, str]
 _BULLET, _NUMBER = 9.0, 18.0
 _BETWEEN = 16.0
 """Points between columns of facts or of lines to fill in."""
-_AFTER_TITLE, _MOST_TITLE = 6.0, 0.6
+_AFTER_TITLE, _MOST_TITLE = 6.0, 0.8
 """Points behind a title in a line, and the share of the line that it may take."""
 _WRITING_HEIGHT = 20.0
 _LEAST_LINE = 70.0

@@ -16,6 +16,7 @@ _MOST_MESSAGES = 3
 """So many different findings of one kind are told before the rest is only counted."""
 _MOST_PLACES = 12
 """So many cells are named for a finding before the rest is only counted."""
+_NOTHING_TO_DO = "Nothing to do"
 _SEVERITIES = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 
 
@@ -42,16 +43,20 @@ class ManifestContent:
     in_full: tuple[GradedBattery, ...]
     """Those that a line does not do justice: unresolved, close to a limit, contradicted, suspect, damaged."""
     findings: tuple[FindingLine, ...]
+    only_noted: int
+    """Findings that ask for nothing: how cells were read. They stand in ``results.xlsx`` alone."""
 
 
 def manifest_content(result: BatchResult) -> ManifestContent:
     """Sort a graded batch for the recycler."""
     listed = by_tag(result.graded)
+    told = [one for one in result.findings if not one.hint.startswith(_NOTHING_TO_DO)]
     return ManifestContent(
         groups=action_groups(result),
         listed=tuple(listed),
         in_full=tuple(one for one in listed if is_unusual(one)),
-        findings=tuple(_collapsed(result.findings)),
+        findings=tuple(_collapsed(told)),
+        only_noted=len(result.findings) - len(told),
     )
 
 

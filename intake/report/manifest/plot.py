@@ -17,7 +17,7 @@ from intake.report.words.battery import chemistry_in_words
 from intake.report.words.wording import load_wording
 
 _GUTTER, _BETWEEN_ROWS = 14.0, 5.0
-_LOWEST_ROW, _HIGHEST_ROW = 100.0, 122.0
+_LOWEST_ROW, _HIGHEST_ROW = 82.0, 106.0
 _MOST_NAMED = 12
 _KEY = (
     "Every battery at 25 °C, lowest to highest. Thin bar: rest voltage; thick bar: what a hold settles at; "

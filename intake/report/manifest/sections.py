@@ -1,12 +1,15 @@
 """The sections of the manifest: order of work, list, unusual batteries in full, findings, handling."""
 
+import re
+
+from intake.model.battery import Battery
 from intake.model.finding import Severity
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Handling
 from intake.report.drawing.blocks import side_by_side, stack
 from intake.report.drawing.flow import Block
 from intake.report.drawing.grade_marks import grade_block
-from intake.report.drawing.list_table import Align, Cell, Column, ListTable, Row, Words
+from intake.report.drawing.list_table import Align, Column, ListTable, Row, Words
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG
 from intake.report.drawing.writer import Writer
@@ -18,13 +21,17 @@ from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import charge_in_words, counting_reading, kind_lines, reading_lines
 from intake.report.words.charge_and_remarks import notes_beside
 from intake.report.words.listed_columns import listed_lines
-from intake.report.words.reasons import reason_in_few_words
+from intake.report.words.reasons import reason_in_few_words, reason_in_full
 from intake.report.words.sources import WEAK, Sources
 from intake.report.words.totals import Total, total_of, totals_by_grade
 from intake.report.words.wording import load_wording
 
 NO_FORM = "A record of intake, no legal form: no shipping paper, consignment note or declaration."
 _GUTTER = 18.0
+_SHORT = 40
+"""Characters in which the batteries of a note are named by kind."""
+_WHY = 36
+"""Share of the width in which a comparison is drawn, in hundredths."""
 _SEVERITY = {Severity.ERROR: "mend", Severity.WARNING: "check", Severity.NOTE: "note"}
 
 
@@ -73,7 +80,7 @@ class Sections:
         ]
         whole = total_of(self._result.graded)
         rows.append(("All", *_amounts(whole)))
-        figures = [Column(head, 1.6, Align.POINT) for head in ("number", "kg", "of it estimated")]
+        figures = [Column(head, 2, Align.POINT) for head in ("number", "kg", "estimated")]
         width = 0.5 * (writer.width - _GUTTER)
         table = ListTable(
             writer.setter, [Column("Grade", 4), *figures], rows, width=width, sum_rows=1
@@ -126,9 +133,9 @@ class Sections:
         remark = "Unresolved, close to a limit, contradicted, suspect or damaged."
         self._writer.section(f"In full ({len(ones)})", remark)
         columns = (
-            Column("Battery", 15),
-            Column("What was read", 18),
-            Column("Why", 30),
+            Column("Battery", 16),
+            Column("What was read", 21),
+            Column("Why", _WHY),
             Column("Next step", 24),
         )
         rows = [self._entry(one) for one in ones]
@@ -136,12 +143,12 @@ class Sections:
 
     def _entry(self, one: GradedBattery) -> Row:
         verdict, battery = one.verdict, one.battery
-        unit = self._writer.width / 87
+        width = self._writer.width * _WHY / 100
         why: list[Block | Words | str] = []
         comparison = comparison_of(verdict.decisive)
         if comparison is not None:
-            why.append(comparison_block(self._writer.setter, comparison, 29 * unit))
-        why.append(one_line(verdict.decisive.text) + self._doubt(one))
+            why.append(comparison_block(self._writer.setter, comparison, width))
+        why.append(reason_in_full(verdict.decisive) + self._doubt(one))
         why += [one_line(text) for text in (*notes_beside(one), *verdict.warnings)]
         intact = verdict.handling is Handling.INTACT
         flag = "" if intact else Words(verdict.handling.value.upper(), STRONG)
@@ -150,7 +157,7 @@ class Sections:
                 Words(battery.tag, LEAD),
                 grade_block(verdict.grade, self._words.grades[verdict.grade].short, STRONG),
                 flag,
-                *kind_lines(battery),
+                _kind(battery),
             ),
             (*reading_lines(battery), Words(one_line(battery.note or ""), MUTED)),
             tuple(why),
@@ -173,14 +180,12 @@ class Sections:
 
     def findings(self) -> None:
         """Place the findings of the check, like ones on one line."""
-        lines = self._content.findings
-        if not lines:
-            return
-        self._writer.section(
-            "Findings", "Mend: the battery has no grade for it. Like ones stand on one line."
-        )
-        columns = (Column("", 7, style=STRONG), Column("Found", 44), Column("Where", 29))
-        self._writer.table(columns, [_finding(line) for line in lines], title="Findings")
+        lines, noted = self._content.findings, self._content.only_noted
+        told = f"{noted} more, of how cells were read, ask for nothing: see results.xlsx." if noted else ""
+        if lines:
+            self._writer.section("Findings", f"Mend: the battery has no grade for it. {told}")
+            columns = (Column("", 7, style=STRONG), Column("Found", 54), Column("Where", 22))
+            self._writer.table(columns, [_finding(line) for line in lines], title="Findings")
 
     def handling(self) -> None:
         """Place what is said of each kind of battery on this pallet; what all notes say, once at the head."""
@@ -196,7 +201,7 @@ class Sections:
             for note in notes:
                 own = [line for line in note.lines if line not in common]
                 texts = [line.replace(" (common practice)", WEAK) for line in own]
-                title = f"{note.title} – {note.applies_to}"
+                title = f"{note.title} – {_whom(note.applies_to)}"
                 self._writer.paragraph(title, " ".join(texts) + self.sources.note(note.source))
             for one in warnings:
                 text = one.text or "Confirm locally."
@@ -213,10 +218,20 @@ def _amounts(total: Total) -> tuple[str, str, str]:
     return (str(total.count), f"{total.mass_kg:.1f}", f"{total.mass_estimated_kg:.1f}")
 
 
+def _kind(battery: Battery) -> str:
+    return ", ".join(part for part in kind_lines(battery) if part)
+
+
+def _whom(applies_to: str) -> str:
+    """Return which batteries a note is for; only how many, where it is for many kinds."""
+    if len(applies_to) <= _SHORT:
+        return applies_to
+    return f"{sum(int(number) for number in re.findall(r'[0-9]+', applies_to))} batteries"
+
+
 def _finding(line: FindingLine) -> Row:
     places = ", ".join(line.places) + (f" and {line.more} more" if line.more else "")
-    what: Cell = (line.what, Words(line.hint, MUTED))
-    return (_SEVERITY[line.severity], what, places)
+    return (_SEVERITY[line.severity], f"{line.what} {line.hint}".strip(), places)
 
 
 def _meter(result: BatchResult) -> list[str]:

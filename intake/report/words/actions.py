@@ -54,6 +54,10 @@ _BY_EVIDENCE = {
 """What is left to do with a battery that nothing speaks against; any other evidence: sell it."""
 
 
+_SHORT = {Remedy.LEVEL: "level the cells, charge, hold"}
+"""Where the remedy's own words are too long for a list."""
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """Batteries of one group that share a cause, a time or a stream; ``told`` empty: nothing to add."""
@@ -106,8 +110,10 @@ def next_step_in_few_words(one: GradedBattery) -> str:
     match action_for(one):
         case Action.APART if one.verdict.handling is Handling.DAMAGED:
             return "set apart, do not charge"
+        case Action.APART if is_unidentified(one):
+            return "set apart, have it identified"
         case Action.APART:
-            return "set apart, " + remedy_of(one).value
+            return "set apart, qualified person only"
         case Action.READ if one.verdict.again_after_h is not None:
             return f"leave standing, read at {one.verdict.again_after_h:g} h"
         case Action.STRENGTH:
@@ -119,7 +125,7 @@ def next_step_in_few_words(one: GradedBattery) -> str:
         case Action.SELL:
             return "may be sold"
         case _:
-            return remedy_of(one).value
+            return _SHORT.get(remedy_of(one), remedy_of(one).value)
 
 
 def strength_test(one: GradedBattery) -> str:

@@ -102,10 +102,10 @@ def charge_in_words(verdict: Verdict) -> str:
     charge = charge_told(verdict)
     if charge is None:
         return "charge not known"
-    held = "held" if verdict.held_charge else "charge"
+    held = "held " if verdict.held_charge else ""
     if charge.interval_only:
-        return f"{held} {interval_in_words(charge)}"
-    return f"{held} {charge.value_percent:.0f} % ({interval_in_words(charge)})"
+        return f"{held}{interval_in_words(charge)}"
+    return f"{held}{charge.value_percent:.0f} % ({interval_in_words(charge)})"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,16 @@
 """Why a battery has its grade and what comes next, in a few words and figures."""
 
+import re
+
 from intake.model.result import GradedBattery
 from intake.model.verdict import Step
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.wording import load_wording
 
+_PROBABILITY = re.compile(r"[:;,]? P\([^()]*\) = [0-9.]+[0-9]\.?")
+_UNCERTAINTY = re.compile(r",? u(?:_\w+)? [0-9.]+[0-9](?: V(?:/day)?)?")
+_SLOPE = re.compile(r"; slope [^:]*: ")
+"""How a voltage was projected is for ``intake explain``."""
 _PERCENT = 100
 _CLOSE_FROM = 0.05
 FINE_V = 0.02
@@ -26,6 +32,19 @@ def step_in_few_words(step: Step) -> str:
         measured_percent=_percent(step.measured),
         limit_percent=_percent(step.limit),
     )
+
+
+def reason_in_full(step: Step) -> str:
+    """Return the reason as a sentence that a pocket calculator checks: no probability, no uncertainty."""
+    text = _SLOPE.sub("; ", _UNCERTAINTY.sub("", _PROBABILITY.sub("", step.text)))
+    text = one_line(text).rstrip(" :;,")
+    text = text if text.endswith(".") else f"{text}."
+    limit, sure = step.limit, step.limit_to_be_sure
+    if sure is None or not isinstance(limit, float | int):
+        return text
+    unit = "" if step.unit == "1" else f" {step.unit}"
+    shown, asked = (_figure(float(one), step.unit) for one in (limit, sure))
+    return f"{text} With this meter it takes {asked}{unit} to be sure of {shown}{unit}."
 
 
 def needed(step: Step) -> float | str | None:

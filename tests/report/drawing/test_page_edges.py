@@ -33,7 +33,7 @@ def test_the_head_names_batch_and_document_and_the_foot_where_it_comes_from():
     assert [
         "Batch 2026-W47-P03",
         "page 1 of 1",
-        "Some document, read 2026-11-20",
+        "Some document, read 2026-11-20, revision 1",
     ] == [mark.text for mark in furnished()[0]]
     assert foot.startswith("workbook 0123456789ab · policy fedcba987654")
 
@@ -61,7 +61,7 @@ def test_the_latest_reading_of_any_battery_is_told():
     ones = [battery(1, rest_voltage_v=12.7, rest_read_at=late), battery(2, rest_voltage_v=12.7)]
     furniture = furniture_of(result_of(ones, batch={"read_on": date(2026, 11, 21)}), "Some document")
 
-    assert "Some document, read 2026-11-24" == furniture.document
+    assert "Some document, read 2026-11-24, revision 1" == furniture.document
 
 
 def test_a_long_name_of_the_policy_is_cut_after_digests_and_version():

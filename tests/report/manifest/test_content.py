@@ -55,7 +55,7 @@ def test_contradicting_tests_are_unusual():
     assert is_unusual(replace(graded, verdict=verdict))
 
 
-def found(cell, message, *, hint="Nothing to do.", severity=Severity.NOTE, tag="B-1", field="Made"):
+def found(cell, message, *, hint="Look again.", severity=Severity.NOTE, tag="B-1", field="Made"):
     return Finding(severity, message, hint, sheet="Batteries", cell=cell, tag=tag, field=field)
 
 
@@ -82,9 +82,10 @@ def test_so_many_places_are_named_and_the_rest_is_counted():
 
 
 def test_errors_come_before_warnings_and_notes():
-    assert [Severity.ERROR, Severity.WARNING, Severity.NOTE] == [
-        line.severity for line in only(findings=mixed_findings()).findings
-    ]
+    content = only(findings=mixed_findings())
+
+    assert [Severity.ERROR, Severity.WARNING] == [line.severity for line in content.findings]
+    assert 1 == content.only_noted
 
 
 def test_a_finding_without_a_cell_names_its_sheet_or_the_workbook():

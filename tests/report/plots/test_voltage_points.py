@@ -10,20 +10,20 @@ def points(*batteries):
 
 
 def test_a_rest_voltage_is_reduced_to_25_degrees_with_its_interval():
-    """12.70 V at 20 degC is 12.7075 V at 25; u there is 0.0165 V, times 1.96."""
+    """12.70 V at 20 degC is 12.7075 V at 25; u is 0.0165 V, with 0.030 V of the table 0.0342 V, times 1.96."""
     ((chemistry, (point,)),) = points(battery(1, rest_voltage_v=12.70)).items()
 
     assert Chemistry.FLOODED is chemistry
     assert 12.7075 == round(point.voltage_v, 4)
-    assert 0.032 == round(point.half_width_v, 3)
+    assert 0.067 == round(point.half_width_v, 3)
     assert not point.held
 
 
 def test_a_hold_shows_what_it_settles_at():
-    """The worked example of the contract at 21 degC: settles at 13.123 V, and 6 mV for the temperature."""
+    """The worked example of the contract at 21 degC: settles at 13.118 V, and 6 mV for the temperature."""
     ((_, (point,)),) = points(held(1, "AGM", (0.5, 13.318), (1.0, 13.283), rest_voltage_v=12.2)).items()
 
-    assert 13.129 == round(point.voltage_v, 3)
+    assert 13.124 == round(point.voltage_v, 3)
     assert point.held
 
 

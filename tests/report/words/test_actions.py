@@ -75,7 +75,7 @@ def test_a_group_is_parted_by_cause_hour_or_stream():
     ("one", "words"),
     [
         (CASES["damaged"][0], "set apart, do not charge"),
-        (CASES["unidentified"][0], "set apart, have the chemistry identified"),
+        (CASES["unidentified"][0], "set apart, have it identified"),
         (CASES["hold under 12 h"][0], "leave standing, read at 12 h"),
         (CASES["rests high"][0], "charge, then hold 12 h"),
         (CASES["rests low"][0], "recover, charge, then hold"),
