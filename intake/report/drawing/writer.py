@@ -63,17 +63,20 @@ class Writer:
 
     def paragraph(self, title: str, text: str) -> None:
         """Place a paragraph, undivided, its title in bold at the start of its first line."""
-        self.flow.place(self.run_in(title, text))
+        self.flow.place(stack([self.run_in(title, text), Block(3, ())]))
 
-    def run_in(self, title: str, text: str) -> Block:
+    def run_in(self, title: str, text: str, *, width: float | None = None, style: Style = TEXT) -> Block:
         """Return a paragraph with its title at the start; a long title stands on lines of its own."""
+        room = self.width if width is None else width
         begin = self.setter.width(self.setter.printable(title), STRONG) + _AFTER_TITLE
-        if begin > _MOST_TITLE * self.width:
-            return stack([*self.lines(title, STRONG), *self.lines(text, TEXT), Block(3, ())])
-        first, *others = self.setter.wrap(with_units_kept(text), TEXT, self.width - begin)
-        head = side_by_side([(0.0, stack(self.lines(title, STRONG))), (begin, line_of(TEXT, (0.0, first)))])
-        rest = self.lines(" ".join(others), TEXT) if others else []
-        return stack([head, *rest, Block(3, ())])
+        if begin > _MOST_TITLE * room:
+            return stack([*self.lines(title, STRONG, width=room), *self.lines(text, style, width=room)])
+        first, *others = self.setter.wrap(with_units_kept(text), style, room - begin)
+        head = side_by_side(
+            [(0.0, stack(self.lines(title, STRONG, width=room))), (begin, line_of(style, (0.0, first)))]
+        )
+        rest = self.lines(" ".join(others), style, width=room) if others else []
+        return stack([head, *rest])
 
     def long_text(self, text: str, style: Style = TEXT) -> None:
         """Place a paragraph that may go on over pages."""

@@ -12,7 +12,7 @@ from intake.report.words.charge_and_remarks import finding_in_words
 from intake.report.words.reasons import is_close
 from intake.report.words.tag_order import by_tag
 
-_MOST_MESSAGES = 3
+_MOST_MESSAGES = 2
 """So many different findings of one kind are told before the rest is only counted."""
 _MOST_PLACES = 12
 """So many cells are named for a finding before the rest is only counted."""

@@ -17,11 +17,10 @@ from intake.report.words.battery import chemistry_in_words
 from intake.report.words.wording import load_wording
 
 _GUTTER, _BETWEEN_ROWS = 14.0, 5.0
-_LOWEST_ROW, _HIGHEST_ROW = 82.0, 106.0
+_LOWEST_ROW, _HIGHEST_ROW = 78.0, 104.0
 _MOST_NAMED = 12
 _KEY = (
-    "Every battery at 25 °C, lowest to highest. Thin bar: rest voltage; thick bar: what a hold settles at; "
-    "a bar spans the 95 % interval. Lines: solid, the rest limit; dashed and dotted, the limits of the hold. "
+    "At 25 °C, lowest to highest, with 95 % intervals; thin bar: at rest, thick bar: settled after a charge. "
     "Named: close to a limit, or unresolved."
 )
 

@@ -28,6 +28,8 @@ from intake.report.words.wording import load_wording
 
 NO_FORM = "A record of intake, no legal form: no shipping paper, consignment note or declaration."
 _GUTTER = 18.0
+_TAGS_SHARE = 0.55
+"""Of the width of page 1, for the tags of a group."""
 _SHORT = 40
 """Characters in which the batteries of a note are named by kind."""
 _WHY = 36
@@ -65,11 +67,11 @@ class Sections:
 
     def _group(self, group: ActionGroup) -> Row:
         words = self._words.actions[group.action]
-        tags: list[Words] = []
-        for line in group.lines:
-            if line.told:
-                tags.append(Words(f"{line.told} ({len(line.tags)})", MUTED))
-            tags.append(Words("  ".join(line.tags), STRONG))
+        width = self._writer.width * _TAGS_SHARE
+        tags = [
+            self._writer.run_in("  ".join(line.tags), line.told, width=width, style=MUTED)
+            for line in group.lines
+        ]
         return (str(group.count), (Words(words.title, LEAD), words.do), tuple(tags))
 
     def _totals(self) -> None:

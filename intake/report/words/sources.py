@@ -10,8 +10,8 @@ _NOT_OPENED = ("common practice", "lines marked (common practice)", "from memory
 _AS_ENTERED = "Batch sheet"
 WEAK, PROPOSED = "*", "†"
 KEY = (
-    f"{WEAK} common practice, provisional or from memory: no source was opened. "
-    f"{PROPOSED} proposed by this program, read from the source where one is named."
+    f"{WEAK} common practice, provisional or from memory: no source opened. "
+    f"{PROPOSED} proposed by this program."
 )
 
 

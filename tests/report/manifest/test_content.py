@@ -63,7 +63,7 @@ def test_findings_that_ask_for_the_same_stand_on_one_line():
     findings = [found(f"G{row}", f"{row} was read.") for row in range(5, 10)]
     (line,) = only(findings=findings).findings
 
-    assert "Made: 5 was read. Made: 6 was read. Made: 7 was read. And 2 more like these." == line.what
+    assert "Made: 5 was read. Made: 6 was read. And 3 more like these." == line.what
     assert ("G5 B-1", "G6 B-1", "G7 B-1", "G8 B-1", "G9 B-1") == line.places
     assert 0 == line.more
 

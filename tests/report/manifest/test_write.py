@@ -133,17 +133,17 @@ def test_bookmarks_lead_to_every_section(mixed):
 
     assert [
         "2026-W47-P03: 48 batteries, in the order of work",
+        "What a grade cannot show",
         "The list",
         "In full",
         "Voltages",
         "Findings",
-        "What a grade cannot show",
         "Handling",
         "Cautions",
         "Sources",
     ] == titles
     pages = [reader.get_destination_page_number(entry) for entry in entries]
-    assert [0, 1] == pages[:2]
+    assert [0, 1] == [pages[0], pages[2]]
     for title, page in zip(titles, pages, strict=True):
         assert title in flat(reader.pages[page].extract_text())
 
@@ -217,7 +217,7 @@ def test_the_first_page_says_what_to_do_with_which_batteries(mixed):
         "Site North quay intake hall",
         "Set apart now",
         "Mend the row Correct the cells named under Findings, then grade the workbook again.",
-        "damaged: case swollen (1) B-008",
+        "B-008 damaged: case swollen",
         "Lead-acid, wet, case whole",
         "All 48 700.4 413.8",
         "2 batteries have no mass and are missing from the kilograms.",
