@@ -10,6 +10,9 @@ from intake.cli.load_arguments import add_custody_options, add_load_options
 
 _JOBS_MOST = 61
 """As many processes as every system can wait for at once."""
+SHORT_WAY = "short"
+"""What ``intake WORKBOOK.xlsx`` stands for; not shown among the commands."""
+_LONGEST_MOMENT_S = 600.0
 
 
 def _positive(text: str) -> int:
@@ -32,6 +35,22 @@ def _text(text: str) -> str:
     if not text.strip():
         raise argparse.ArgumentTypeError("must not be blank")
     return text.strip()
+
+
+def _moment(text: str) -> float:
+    moment = float(text)
+    if not 0 < moment <= _LONGEST_MOMENT_S:
+        raise argparse.ArgumentTypeError(f"must be over 0 to {_LONGEST_MOMENT_S:g} seconds")
+    return moment
+
+
+def _add_out(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--out",
+        type=Path,
+        metavar="DIR",
+        help="where the documents go (default: graded beside the workbook, or in the folder given)",
+    )
 
 
 def _day(text: str) -> date:
@@ -180,7 +199,7 @@ def build_parser() -> argparse.ArgumentParser:
         "intake grade pallet-17.xlsx --out graded",
     )
     _add_many(grade)
-    grade.add_argument("--out", type=Path, required=True, metavar="DIR", help="where the documents go")
+    _add_out(grade)
     grade.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
     grade.add_argument("--overwrite", action="store_true", help="replace documents that exist already")
     grade.add_argument(
@@ -191,6 +210,45 @@ def build_parser() -> argparse.ArgumentParser:
     )
     grade.add_argument("--by", type=_text, metavar="NAME", help="who says so (default: the inspector)")
     _add_reading(grade)
+
+    short = commands.add_parser(SHORT_WAY, description="Check a workbook and grade it beside itself.")
+    short.add_argument("workbook", type=Path, metavar="WORKBOOK.xlsx")
+    _add_out(short)
+    short.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
+    short.add_argument("--overwrite", action="store_true", help="replace documents that exist already")
+    short.add_argument("--reason", type=_text, metavar="TEXT", help="why the batch is graded again")
+    short.add_argument("--by", type=_text, metavar="NAME", help="who says so (default: the inspector)")
+    _add_reading(short)
+
+    watch = _command(
+        commands,
+        "watch",
+        "serve a folder: each workbook saved into it gets its papers",
+        "intake watch --set-up inbox --out graded   (then: intake watch inbox --out graded)",
+    )
+    watch.add_argument("inbox", type=Path, metavar="INBOX", help="the folder that people save workbooks into")
+    watch.add_argument(
+        "--out", type=Path, metavar="DIR", help="where the documents go (default: graded inside INBOX)"
+    )
+    watch.add_argument(
+        "--set-up", action="store_true", help="make the folder ready: START-HERE.pdf and blank forms"
+    )
+    watch.add_argument("--once", action="store_true", help="serve what is there and end, for a scheduler")
+    watch.add_argument(
+        "--moment",
+        type=_moment,
+        default=2.0,
+        metavar="S",
+        help="how long a workbook has to stand unchanged, in seconds (default: 2)",
+    )
+    watch.add_argument(
+        "--polling", action="store_true", help="look every moment; for a folder on another machine"
+    )
+    watch.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
+    watch.add_argument("--strict", action="store_true", help="any row error rejects the workbook")
+    watch.add_argument("--quiet", action="store_true", help="print nothing; the log has it all")
+    _add_jobs(watch)
+    _add_reading(watch)
 
     explain = _command(
         commands,

@@ -37,7 +37,7 @@ def run(options: argparse.Namespace) -> ExitCode:
             for one in read.findings:
                 print(finding_json(str(path), one))
         else:
-            _tell(path, read, quiet=options.quiet)
+            tell(path, read, quiet=options.quiet)
         if read.batch is None:
             code = max(code, ExitCode.REJECTED)
         elif read.row_errors:
@@ -68,7 +68,7 @@ def _mark(path: Path, read: ReadBatch, options: argparse.Namespace) -> bool:
     return False
 
 
-def _tell(path: Path, read: ReadBatch, *, quiet: bool) -> None:
+def tell(path: Path, read: ReadBatch, *, quiet: bool) -> None:
     """Print the findings of one workbook, errors last, and one closing line: what was read, what to do."""
     if quiet and read.batch is not None and not read.row_errors:
         return

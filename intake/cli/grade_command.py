@@ -17,20 +17,22 @@ from intake.runner.read_many import is_folder
 def run(options: argparse.Namespace) -> ExitCode:
     """Grade each workbook and say what became of it."""
     settings = settings_from(options)
-    paths = workbooks_from(options.paths, recursive=options.recursive, leave_out=options.out)
+    first = options.paths[0]
+    out = options.out or (first if is_folder(first) else first.parent) / "graded"
+    paths = workbooks_from(options.paths, recursive=options.recursive, leave_out=out)
     if settings is None or paths is None:
         return ExitCode.USAGE
     code = ExitCode.DONE
     rows: list[SummaryRow] = []
     resume = any(is_folder(path) for path in options.paths)
-    outcomes = grade_many(paths, options.out, settings, jobs=options.jobs, resume=resume)
+    outcomes = grade_many(paths, out, settings, jobs=options.jobs, resume=resume)
     for outcome in with_progress(outcomes, total=len(paths), quiet=options.quiet):
         if options.json:
             print(_json(outcome), flush=True)
         else:
             _tell(outcome, quiet=options.quiet)
         rows.append(summary_row(outcome))
-        code = max(code, _code(outcome))
+        code = max(code, ending_code(outcome))
     if len(paths) > 1 and not options.quiet and not options.json:
         print()
         for line in summary_lines(rows):
@@ -38,7 +40,8 @@ def run(options: argparse.Namespace) -> ExitCode:
     return code
 
 
-def _code(outcome: Outcome) -> ExitCode:
+def ending_code(outcome: Outcome) -> ExitCode:
+    """Return the exit code that one workbook asks for."""
     if outcome.ending is Ending.NOT_WRITTEN:
         return ExitCode.NOT_WRITTEN
     if outcome.ending is Ending.REJECTED:
@@ -46,9 +49,14 @@ def _code(outcome: Outcome) -> ExitCode:
     return ExitCode.ROW_ERRORS if outcome.row_errors else ExitCode.DONE
 
 
+def tell_not_written(outcome: Outcome) -> None:
+    """Say why the documents of a workbook were not written."""
+    print(printable(f"{outcome.path}: {outcome.problem}"), file=sys.stderr)
+
+
 def _tell(outcome: Outcome, *, quiet: bool) -> None:
     if outcome.ending is Ending.NOT_WRITTEN:
-        print(printable(f"{outcome.path}: {outcome.problem}"), file=sys.stderr)
+        tell_not_written(outcome)
         return
     if outcome.ending is Ending.REJECTED:
         print(printable(rejected(outcome.path)))

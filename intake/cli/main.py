@@ -4,10 +4,11 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 
-from intake.cli.arguments import build_parser
+from intake.cli.arguments import SHORT_WAY, build_parser
 from intake.cli.exit_codes import ExitCode
 from intake.cli.screen_text import printable
 from intake.cli.standard_streams import StandardStreams
+from intake.model.raw_workbook import WORKBOOK_ENDINGS
 
 _PRINTS_ONLY = ("check", "explain", "policy", "custody")
 """Commands whose result is what they print."""
@@ -16,7 +17,7 @@ _PRINTS_ONLY = ("check", "explain", "policy", "custody")
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code."""
     streams = StandardStreams()
-    options = build_parser().parse_args(arguments)
+    options = build_parser().parse_args(_with_command(sys.argv[1:] if arguments is None else arguments))
     try:
         command = import_module(f"intake.cli.{options.command}_command")
         return _told(ExitCode(command.run(options)), streams, options.command)
@@ -29,6 +30,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as fault:  # the last net: a defect of ours is told in one line, never as a trace
         text = f"intake itself failed ({type(fault).__name__}: {fault}). This is a defect; please report it."
         return _say(text, ExitCode.REJECTED)
+
+
+def _with_command(arguments: Sequence[str]) -> list[str]:
+    """Put the command before a workbook that stands alone."""
+    first = arguments[0] if arguments else ""
+    alone = first.lower().endswith(WORKBOOK_ENDINGS) and not first.startswith("-")
+    return [SHORT_WAY, *arguments] if alone else list(arguments)
 
 
 def _told(code: ExitCode, streams: StandardStreams, command: str) -> ExitCode:

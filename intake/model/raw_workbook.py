@@ -6,6 +6,9 @@ from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from typing import NamedTuple
 
+WORKBOOK_ENDINGS = (".xlsx", ".xlsm")
+"""Of the files that are read, in small letters."""
+
 CellValue = str | int | float | bool | datetime | date | time | timedelta | None
 
 

@@ -4,6 +4,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 from intake.policy.resources import resource_text
 
@@ -42,6 +43,16 @@ class PenWords:
 
 
 @dataclass(frozen=True, slots=True)
+class StartWords:
+    """What the page beside a watched folder says; ``{inbox}``, ``{out}`` and ``{log}`` stand for places."""
+
+    title: str
+    lead: str
+    steps: tuple[Entry, ...]
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
 class GuideText:
     """All of it. ``legends`` stand above each sheet, by the sheet's key in the dictionary."""
 
@@ -56,7 +67,13 @@ class GuideText:
     chemistry: tuple[Entry, ...]
     """The questions that settle the chemistry, each with its answer."""
     pen: PenWords
+    start: StartWords
     sections: tuple[Section, ...]
+
+
+def _start(entry: dict[str, Any]) -> StartWords:
+    steps = tuple(Entry(**step) for step in entry["steps"])
+    return StartWords(entry["title"], entry["lead"], steps, entry["caution"])
 
 
 @cache
@@ -72,6 +89,7 @@ def load_guide_text() -> GuideText:
         short_fields=tuple(document["short_fields"]),
         chemistry=tuple(Entry(**entry) for entry in document["chemistry"]),
         pen=PenWords(**document["pen"]),
+        start=_start(document["start"]),
         sections=tuple(
             Section(one["heading"], tuple(Entry(**entry) for entry in one["entries"]))
             for one in document["sections"]

@@ -5,11 +5,11 @@ from functools import partial
 from pathlib import Path
 
 from intake.model.finding import Finding, Severity
+from intake.model.raw_workbook import WORKBOOK_ENDINGS
 from intake.runner.run_batch import ReadBatch, read_batch
 from intake.runner.settings import Settings
 from intake.runner.workers import Workers
 
-_ENDINGS = (".xlsx", ".xlsm")
 _LOCK_OR_TEMPORARY = ("~$", ".~", ".", "~")
 
 
@@ -64,7 +64,7 @@ def _workbooks(folder: Path, names: Iterable[str]) -> list[Path]:
     return [
         folder / name
         for name in sorted(names)
-        if name.lower().endswith(_ENDINGS) and not name.startswith(_LOCK_OR_TEMPORARY)
+        if name.lower().endswith(WORKBOOK_ENDINGS) and not name.startswith(_LOCK_OR_TEMPORARY)
     ]
 
 

@@ -1,5 +1,6 @@
-"""The form for a pen, put in its place in one step."""
+"""Pages that belong to no batch, each put in its place in one step."""
 
+from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -20,7 +21,12 @@ def write_pen_form_file(path: Path, *, paper: Paper, version: str) -> None:
     from intake.report.pen_form.write import write_pen_form
 
     refuse_existing(path)
+    write_pdf(path, lambda draft: write_pen_form(draft, paper=paper, version=version))
+
+
+def write_pdf(path: Path, write: Callable[[Path], None], *, overwrite: bool = False) -> None:
+    """Have a PDF file written elsewhere, and put it in its place whole."""
     with TemporaryDirectory() as folder:
-        draft = Path(folder, "form.pdf")
-        write_pen_form(draft, paper=paper, version=version)
-        write_new_file(path, draft.read_bytes())
+        draft = Path(folder, "draft.pdf")
+        write(draft)
+        write_new_file(path, draft.read_bytes(), overwrite=overwrite)

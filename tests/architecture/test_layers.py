@@ -8,7 +8,7 @@ import pytest
 from tests.architecture.source import PACKAGE, ROOT, Import, imports_of, python_files, room_of
 
 MIDDLE = ("workbook", "checks", "grading", "compliance", "bench", "worth", "register", "report")
-PAPERS = ("manifest", "disposal", "resale", "labels", "plan", "register", "load", "pen_form")
+PAPERS = ("manifest", "disposal", "resale", "labels", "plan", "register", "load", "pen_form", "start_page")
 BELOW_RUNNER = (*MIDDLE, "policy", "model")
 ALLOWED = {
     "": {"cli"},
@@ -41,6 +41,7 @@ THIRD_PARTY = {
     "reportlab": {"report"},
     "jsonschema": {"policy"},
     "dateutil": {"checks"},
+    "watchfiles": {"runner"},
     "rich": {"cli"},
 }
 """Library and the rooms that may name it. pypdf, numpy and scipy stand in tests only."""

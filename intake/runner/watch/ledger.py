@@ -1,0 +1,86 @@
+"""What a watched folder's workbooks came to: remembered over a crash, and a log that people read."""
+
+import json
+from collections.abc import Mapping
+from contextlib import suppress
+from datetime import datetime
+from pathlib import Path
+from typing import NamedTuple
+
+LOG_NAME = "intake-watch.log"
+_RECORD_NAME = ".intake-watch.jsonl"
+_LONGEST_LINE = 4096
+
+
+class Done(NamedTuple):
+    """One workbook that need not be graded again."""
+
+    sha256: str
+    batch: str
+    """Empty where nothing was graded."""
+    origin: str
+    ours: bool = False
+    """Whether the tool wrote it: a marked copy that nobody has saved since."""
+
+
+class Ledger:
+    """One line for each workbook, in a record for the program and in a log for people.
+
+    Both are appended to only. A line that a crash cut short is left out when the record is read.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._record, self._log = folder / _RECORD_NAME, folder / LOG_NAME
+        self._done: dict[str, Done] = {}
+        self._batches: dict[str, str] = {}
+        for one in _read(self._record):
+            self._remember(one)
+
+    def knows(self, sha256: str) -> bool:
+        """Return whether a workbook of these bytes has had its turn."""
+        return sha256 in self._done
+
+    def wrote(self, sha256: str) -> bool:
+        """Return whether a file of these bytes is a marked copy as the tool wrote it."""
+        return sha256 in self._done and self._done[sha256].ours
+
+    def origin_of(self, batch: str) -> str | None:
+        """Return which workbook a batch was graded from; None: none yet."""
+        return self._batches.get(batch.casefold())
+
+    def add(self, done: Done) -> None:
+        """Remember a workbook; on a full disk at least until the program ends."""
+        self._remember(done)
+        with suppress(OSError):
+            _append(self._record, json.dumps(done._asdict(), ensure_ascii=False))
+
+    def log(self, text: str, *, at: datetime) -> str:
+        """Write one line of the log, and return it."""
+        line = f"{at:%Y-%m-%d %H:%M:%S}  {' '.join(text.split())}"[:_LONGEST_LINE]
+        with suppress(OSError):
+            _append(self._log, line)
+        return line
+
+    def _remember(self, done: Done) -> None:
+        self._done[done.sha256] = done
+        if done.batch:
+            self._batches[done.batch.casefold()] = done.origin
+
+
+def _append(path: Path, line: str) -> None:
+    with path.open("a", encoding="utf-8", errors="replace") as file:
+        file.write(f"{line}\n")
+
+
+def _read(path: Path) -> list[Done]:
+    found = []
+    try:
+        lines = path.read_text(encoding="utf-8", errors="replace").splitlines()
+    except OSError:
+        return []
+    for line in lines:
+        with suppress(ValueError, TypeError, KeyError):
+            entry: Mapping[str, object] = json.loads(line)
+            one = Done(str(entry["sha256"]), str(entry["batch"]), str(entry["origin"]), entry["ours"] is True)
+            found.append(one)
+    return found
