@@ -253,7 +253,7 @@ def test_every_page_has_its_furniture_and_none_of_it_on_a_label(tmp_path, paper)
     pages = list(words_on(path, paper))
     for number, (_, margin, areas) in enumerate(pages, start=1):
         text = flat(" ".join(word.text for word, _ in margin))
-        assert text.startswith("Batch 2026-W47-P03 Labels, read 2026-11-20 · ")
+        assert text.startswith("Batch 2026-W47-P03 Labels, read 2026-11-20, revision 1 · ")
         assert f" · page {number} of {len(pages)} workbook" in text
         assert "Meter calibration was due 2026-01-31" in text
         assert "workbook 0123456789ab · policy fedcba987654 · " in text
