@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -35,22 +35,57 @@ def read_grading_policy(path: Path) -> GradingPolicy:
         content, document = read_json_file(path)
     except ValueError as problem:
         raise PolicyRefused(path.name, [str(problem)]) from problem
-    problems = _schema_problems(document) or _sense_problems(document)
+    problems = _schema_problems(document) or _range_problems(document) or _sense_problems(document)
     if problems:
         raise PolicyRefused(path.name, problems)
     return assemble_policy(document, hashlib.sha256(content).hexdigest())
 
 
+def _schema() -> dict[str, Any]:
+    schema: dict[str, Any] = json.loads(resource_text("schemas", "grading-policy.schema.json"))
+    return schema
+
+
 def _schema_problems(document: object) -> list[str]:
     from jsonschema import Draft202012Validator
 
-    validator = Draft202012Validator(json.loads(resource_text("schemas", "grading-policy.schema.json")))
+    validator = Draft202012Validator(_schema())
     errors = sorted(
         validator.iter_errors(document), key=lambda one: [str(part) for part in one.absolute_path]
     )
     told = [f"{'/'.join(map(str, error.absolute_path)) or 'the file'}: {error.message}" for error in errors]
     more = [f"and {len(told) - _PROBLEMS_MOST:,} more problems"] if len(told) > _PROBLEMS_MOST else []
     return [*(one if len(one) <= _LONGEST else f"{one[:_LONGEST]}…" for one in told[:_PROBLEMS_MOST]), *more]
+
+
+def _range_problems(document: Mapping[str, Any]) -> list[str]:
+    """Name each figure beyond what its unit can mean of a 12 V battery: the schema gives the ranges."""
+    schema = _schema()
+    ranges, smallest = schema["x-ranges"], schema["x-smallest"]
+    problems = []
+    for place, unit, figure in _figures(document, ""):
+        low, high = ranges[unit]
+        if not low <= figure <= high:
+            problems.append(f"{place}: {figure:g} must be from {low:g} to {high:g} {unit}")
+        elif 0 < abs(figure) < smallest:
+            problems.append(f"{place}: {figure:g} is too small to be meant; write 0 or at least {smallest:g}")
+    return problems
+
+
+def _figures(entry: Any, place: str) -> Iterator[tuple[str, str, float]]:
+    """Yield place, unit and value of each figure, those of tables column by column."""
+    if not isinstance(entry, dict):
+        return
+    if "points" in entry:
+        units = entry["unit"].split(" -> ")
+        for number, point in enumerate(entry["points"]):
+            for unit, figure in zip(units, point, strict=True):
+                yield f"{place}/points/{number}", unit, figure
+    elif "value" in entry:
+        yield place, entry["unit"], entry["value"]
+    else:
+        for key, value in entry.items():
+            yield from _figures(value, f"{place}/{key}".lstrip("/"))
 
 
 def _tables(entry: Any, place: str) -> list[tuple[str, list[list[float]]]]:

@@ -15,6 +15,7 @@ from intake.model.result import BatchResult
 from intake.model.verdict import Grade
 from intake.runner.find_results import EARLIER
 from intake.runner.first_look import FirstLook, first_look
+from intake.runner.own_results import impossible_results
 from intake.runner.read_many import own_fault, process_lost, read_safely
 from intake.runner.recorded_results import graded_already
 from intake.runner.replace_folder import FolderInTheWay, replace_folder, why_not_written
@@ -201,6 +202,9 @@ def _graded_already(path: Path, folder: Path, look: FirstLook, settings: Setting
 
 def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: Settings) -> Outcome:
     result = grade_batch(read, batch, settings)
+    impossible = impossible_results(result)
+    if impossible:
+        return Outcome(path, Ending.REJECTED, (*read.findings, impossible))
     grades = Counter(one.verdict.grade for one in result.graded)
     folder = out / batch.batch
     outcome = Outcome(
