@@ -14,13 +14,15 @@ _BESIDE = 13.0
 
 
 def grade_mark(grade: Grade, x: float, y: float, radius: float) -> tuple[Mark, ...]:
-    """Return the shape about ``x``, ``y``: full disc, ring, cross, hollow triangle."""
+    """Return the shape about ``x``, ``y``: full disc, hollow square, cross, hollow triangle."""
     width = max(0.5, radius / 3)
     match grade:
         case Grade.RESALE:
             return (DiscMark(x, y, radius, fill=INK),)
         case Grade.RECONDITIONABLE:
-            return (DiscMark(x, y, radius - width / 2, fill=WHITE, stroke=INK, width=width),)
+            side = radius * 0.9 - width / 2
+            corners = ((x - side, y - side), (x + side, y - side), (x + side, y + side), (x - side, y + side))
+            return (ShapeMark(corners, fill=WHITE, stroke=INK, width=width),)
         case Grade.RECYCLE:
             arm = radius * math.sqrt(0.5) * 1.15
             return (
@@ -28,9 +30,9 @@ def grade_mark(grade: Grade, x: float, y: float, radius: float) -> tuple[Mark, .
                 LineMark(x - arm, y + arm, x + arm, y - arm, width * 1.3),
             )
         case Grade.UNRESOLVED:
-            corners = [math.radians(angle) for angle in (90, 210, 330)]
+            angles = [math.radians(angle) for angle in (90, 210, 330)]
             points = tuple(
-                (x + 1.15 * radius * math.cos(one), y - 1.15 * radius * math.sin(one)) for one in corners
+                (x + 1.15 * radius * math.cos(one), y - 1.15 * radius * math.sin(one)) for one in angles
             )
             return (ShapeMark(points, fill=WHITE, stroke=INK, width=width),)
 

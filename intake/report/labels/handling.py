@@ -1,6 +1,6 @@
 """The handling class on a label: a word in a frame, and a strip whose pattern needs no colour.
 
-Damaged is hatched, suspect is dotted, intact is an empty frame.
+Damaged is hatched, suspect is dotted; an intact battery has neither.
 """
 
 from functools import cache
@@ -12,8 +12,9 @@ from intake.report.drawing.typesetter import Typesetter
 from intake.report.labels.codes import BLACK, Box
 from intake.report.labels.text import label_style
 
-WORDS = {Handling.INTACT: "Intact", Handling.SUSPECT: "Suspect", Handling.DAMAGED: "Damaged"}
-_FRAME_WIDTHS = {Handling.INTACT: 0.6, Handling.SUSPECT: 1.0, Handling.DAMAGED: 1.5}
+WORDS = {Handling.SUSPECT: "Suspect", Handling.DAMAGED: "Damaged"}
+_FRAME_WIDTHS = {Handling.SUSPECT: 1.0, Handling.DAMAGED: 1.5}
+_STRIP_FRAME = 0.6
 _PADDING = 3.0
 _LARGEST = 14.0
 _CAP_HEIGHT, _BELOW_FOOT = 0.73, 0.24
@@ -25,14 +26,14 @@ _STRIP_CELLS = 8
 @cache
 def strip_marks(handling: Handling, strip: Box) -> tuple[Mark, ...]:
     """Return the strip at the label's edge."""
-    frame = _frame(strip, _FRAME_WIDTHS[Handling.INTACT])
+    frame = _frame(strip, _STRIP_FRAME)
     match handling:
         case Handling.DAMAGED:
             return (*_stripes(strip), frame)
         case Handling.SUSPECT:
             return (_dots(strip), frame)
         case Handling.INTACT:
-            return (frame,)
+            return ()
 
 
 def _frame(box: Box, width: float) -> ShapeMark:
@@ -79,7 +80,9 @@ def _word_size(width: float, height: float) -> float:
 
 
 def word_marks(setter: Typesetter, handling: Handling, box: Box) -> tuple[Mark, ...]:
-    """Return the class in words in a frame at the left of the box."""
+    """Return the class in words in a frame at the left of the box; nothing for an intact battery."""
+    if handling is Handling.INTACT:
+        return ()
     style = label_style(_word_size(box.width, box.height), Face.BOLD)
     word = WORDS[handling]
     framed = Box(box.x, box.y, setter.width(word, style) + 2 * _PADDING, box.height)

@@ -1,9 +1,13 @@
 """One battery's label as marks from its own upper left corner, and what is written on it."""
 
-from intake.model.battery import Battery
+from collections.abc import Iterator
+
+from intake.model.battery import Batch, Battery
 from intake.model.paper import Paper
 from intake.model.result import GradedBattery
+from intake.model.verdict import Evidence, Handling
 from intake.report.drawing.fonts import Face
+from intake.report.drawing.grade_marks import grade_mark
 from intake.report.drawing.marks import Mark
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.typesetter import NO_BREAK, Typesetter
@@ -11,44 +15,68 @@ from intake.report.labels.codes import Box, bars_mark, qr_mark
 from intake.report.labels.handling import strip_marks, word_marks
 from intake.report.labels.stock import WITH_BARS, WITHOUT_BARS
 from intake.report.labels.text import SetText, fit_lines, fit_tag, fit_words, text_marks
-from intake.report.words.battery import chemistry_in_words
+from intake.report.words.actions import Action, action_for
+from intake.report.words.battery import kind_lines
 from intake.report.words.wording import load_wording
 
 NOT_TRANSPORT = "not a transport label"
-_LARGEST_TAG, _LARGEST_GRADE, _LARGEST_FACTS = 30.0, 20.0, 7.0
-_LEAST_FACTS = 4.5
+_LARGEST_TAG, _LARGEST_GRADE, _LARGEST_FACTS = 30.0, 20.0, 8.5
+_LEAST_FACTS = 8.0
+"""What has too little room at this size leaves out its least needed parts first."""
 _LEAST_POSITION = 24
-"""The position has no limit of its own: where the small print would come out smaller than this, it is
-shortened, though never below so many signs."""
+"""Characters to which a position is shortened."""
 _SEPARATOR = f"{NO_BREAK}· "
 _GOES_ON = "… see workbook"
+_MARK_SHARE, _AFTER_MARK = 0.42, 5.0
+"""Radius of the grade's mark in parts of its line's height, and points behind it."""
+_TESTED = frozenset({Evidence.STRENGTH, Evidence.CAPACITY})
+_HEADLINES = {
+    Action.APART: "SET APART",
+    Action.MEND: "MEND THE ROW",
+    Action.READ: "READ AGAIN",
+    Action.CHARGE: "CHARGE, THEN TEST",
+    Action.RECOVER: "RECOVER",
+    Action.STRENGTH: "TEST STRENGTH",
+    Action.SELL: "TESTED",
+}
+"""The next step in large type; recycling is told by the grade itself."""
 
 
 def label_marks(
-    setter: Typesetter, one: GradedBattery, batch: str, paper: Paper, *, twin: bool
+    setter: Typesetter, one: GradedBattery, batch: Batch, paper: Paper, *, twin: bool
 ) -> list[Mark]:
     """Return everything on one label, texts first. ``twin``: other rows have the same tag."""
-    verdict = one.verdict
-    coded = f"{batch}/{one.battery.tag}"
+    handling = one.verdict.handling
+    coded = f"{batch.batch}/{one.battery.tag}"
     places = WITH_BARS[paper]
     bars = bars_mark(coded, places.bars) if places.bars else None
     if bars is None:
         places = WITHOUT_BARS[paper]
-    grade = load_wording().grades[verdict.grade].title
-    word, frame = word_marks(setter, verdict.handling, places.handling)
+    facts = places.facts if handling is not Handling.INTACT else places.facts_alone
+    radius = _MARK_SHARE * places.grade.height
+    indent = 2 * radius + _AFTER_MARK
+    beside = Box(places.grade.x + indent, places.grade.y, places.grade.width - indent, places.grade.height)
+    middle = places.grade.y + places.grade.height / 2
     marks: list[Mark] = [
         *text_marks(
             fit_tag(setter, tag_in_words(one.battery, twin=twin), places.tag, largest=_LARGEST_TAG),
             places.tag,
         ),
-        *text_marks(fit_words(setter, grade, places.grade, largest=_LARGEST_GRADE), places.grade),
-        word,
-        *text_marks(_facts(setter, one, batch, places.facts), places.facts),
-        frame,
-        *strip_marks(verdict.handling, places.strip),
+        *text_marks(fit_words(setter, headline(one), beside, largest=_LARGEST_GRADE), beside),
+        *text_marks(_facts(setter, one, batch, facts), facts),
+        *word_marks(setter, handling, places.handling),
+        *grade_mark(one.verdict.grade, places.grade.x + radius + 1, middle, radius),
+        *strip_marks(handling, places.strip),
         qr_mark(coded, places.qr),
     ]
     return marks if bars is None else [*marks, bars]
+
+
+def headline(one: GradedBattery) -> str:
+    """Return the grade's word, and the next step in capitals where there is one."""
+    word = load_wording().grades[one.verdict.grade].short
+    step = _HEADLINES.get(action_for(one), "")
+    return f"{word}: {step}" if step else word
 
 
 def tag_in_words(battery: Battery, *, twin: bool) -> str:
@@ -58,24 +86,44 @@ def tag_in_words(battery: Battery, *, twin: bool) -> str:
     return f"{battery.tag} (row {battery.row})" if twin else battery.tag
 
 
-def _facts(setter: Typesetter, one: GradedBattery, batch: str, box: Box) -> SetText:
-    """Set the small print, the position shortened where it is too long for a label."""
+def _facts(setter: Typesetter, one: GradedBattery, batch: Batch, box: Box) -> SetText:
+    """Set the small print, the least needed parts left out where a label is too small for all."""
+    for text in _candidates(one, batch):
+        found = fit_lines(setter, text, box, Face.REGULAR, _LARGEST_FACTS)
+        if found.style.size >= _LEAST_FACTS:
+            break
+    return found
+
+
+def _candidates(one: GradedBattery, batch: Batch) -> Iterator[str]:
+    """Yield the small print from all of it down to what no label goes without."""
+    kind, size = kind_lines(one.battery)
+    when = when_in_words(one, batch)
     position = one_line(one.battery.position or "")
-    kept = len(position)
-    while True:
-        shown = position if kept == len(position) else f"{position[:kept].rstrip()}{_GOES_ON}"
-        found = fit_lines(setter, _facts_text(one, batch, shown), box, Face.REGULAR, _LARGEST_FACTS)
-        if found.style.size >= _LEAST_FACTS or kept <= _LEAST_POSITION:
-            return found
-        kept = max(_LEAST_POSITION, kept * 4 // 5)
+    short = position
+    if len(position) > _LEAST_POSITION:
+        short = f"{position[:_LEAST_POSITION].rstrip()}{_GOES_ON}"
+    tested = one.verdict.evidence in _TESTED
+    for parts in (
+        (kind, size, when, position),
+        (kind, size, when, short),
+        (kind, when, short) if tested else (kind, size, short),
+        (kind, when) if tested else (kind, short),
+        (when,) if tested else (kind,),
+    ):
+        told = (*parts, batch.batch, NOT_TRANSPORT.replace(" ", NO_BREAK))
+        yield _SEPARATOR.join(part for part in told if part)
+    yield _SEPARATOR.join((kind, NOT_TRANSPORT.replace(" ", NO_BREAK)))
 
 
-def _facts_text(one: GradedBattery, batch: str, position: str) -> str:
-    parts = [
-        chemistry_in_words(one.battery.chemistry),
-        load_wording().evidence[one.verdict.evidence],
-        position,
-        f"batch{NO_BREAK}{batch}",
-        NOT_TRANSPORT.replace(" ", NO_BREAK),
-    ]
-    return _SEPARATOR.join(part for part in parts if part)
+def when_in_words(one: GradedBattery, batch: Batch) -> str:
+    """Return what was tested, or that it was read, and on which day."""
+    day = batch.last_written_day
+    match one.verdict.evidence:
+        case Evidence.CAPACITY:
+            return f"capacity tested {day}"
+        case Evidence.STRENGTH:
+            test = "cranking" if one.battery.measured_cca_a is not None else "load"
+            return f"{test} tested {day}"
+        case _:
+            return f"read {day}"

@@ -57,6 +57,8 @@ class Places:
     grade: Box
     handling: Box
     facts: Box
+    facts_alone: Box
+    """The same where the battery is intact and its handling is not named."""
     qr: Box
     bars: Box | None
 
@@ -65,9 +67,10 @@ WITH_BARS = {
     Paper.A4: Places(
         strip=box_mm(1.8, 1.8, 3.6, 29.8),
         tag=box_mm(6.8, 1.4, 54.9, 8.8),
-        grade=box_mm(6.8, 10.6, 42.0, 10.2),
-        handling=box_mm(6.8, 21.2, 30.0, 5.2),
-        facts=box_mm(6.8, 26.7, 54.9, 5.6),
+        grade=box_mm(6.8, 10.4, 42.0, 9.6),
+        handling=box_mm(6.8, 20.3, 41.8, 4.3),
+        facts=box_mm(6.8, 24.8, 54.9, 7.5),
+        facts_alone=box_mm(6.8, 20.3, 41.8, 12.0),
         qr=box_mm(49.1, 10.2, 14.4, 14.4),
         bars=box_mm(0.0, 32.6, 63.5, 4.4),
     ),
@@ -76,7 +79,8 @@ WITH_BARS = {
         tag=box_mm(6.0, 1.1, 47.0, 6.8),
         grade=box_mm(6.0, 8.2, 47.0, 5.4),
         handling=box_mm(6.0, 14.3, 18.6, 5.7),
-        facts=box_mm(25.8, 14.0, 39.3, 6.2),
+        facts=box_mm(25.8, 14.0, 39.3, 6.4),
+        facts_alone=box_mm(6.0, 14.0, 59.1, 6.4),
         qr=box_mm(53.3, 0.4, 13.4, 13.4),
         bars=box_mm(0.0, 20.7, 66.7, 3.9),
     ),
@@ -85,9 +89,10 @@ WITHOUT_BARS = {
     Paper.A4: Places(
         strip=box_mm(1.8, 1.8, 3.6, 34.5),
         tag=box_mm(6.8, 1.4, 54.9, 11.6),
-        grade=box_mm(6.8, 13.4, 39.6, 10.2),
-        handling=box_mm(6.8, 24.2, 30.0, 5.6),
-        facts=box_mm(6.8, 30.4, 54.9, 6.2),
+        grade=box_mm(6.8, 13.4, 39.6, 9.6),
+        handling=box_mm(6.8, 23.4, 39.0, 4.6),
+        facts=box_mm(6.8, 30.3, 54.9, 6.6),
+        facts_alone=box_mm(6.8, 23.4, 39.0, 13.3),
         qr=box_mm(46.5, 13.2, 17.0, 17.0),
         bars=None,
     ),
@@ -97,6 +102,7 @@ WITHOUT_BARS = {
         grade=box_mm(6.0, 10.0, 45.0, 5.4),
         handling=box_mm(6.0, 16.4, 18.6, 7.4),
         facts=box_mm(25.8, 16.0, 39.3, 8.2),
+        facts_alone=box_mm(6.0, 16.0, 59.1, 8.2),
         qr=box_mm(51.2, 0.2, 15.5, 15.5),
         bars=None,
     ),

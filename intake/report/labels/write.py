@@ -55,6 +55,6 @@ def _pages(result: BatchResult, setter: Typesetter) -> Iterator[Page]:
         for place, one in enumerate(on_sheet):
             corner = stock.label(place)
             twin = rows_of_tag[one.battery.tag.casefold()] > 1
-            marks = label_marks(setter, one, result.batch.batch, result.paper, twin=twin)
+            marks = label_marks(setter, one, result.batch, result.paper, twin=twin)
             page.placed.extend((mark, corner.x, corner.y) for mark in marks)
         yield page

@@ -8,13 +8,14 @@ from intake.report.drawing.marks import DiscMark, LineMark, ShapeMark
 
 
 def test_each_grade_has_a_shape_of_its_own_in_grey():
-    full, ring, cross, triangle = (grade_mark(grade, 0, 0, 3) for grade in Grade)
+    full, square, cross, triangle = (grade_mark(grade, 0, 0, 3) for grade in Grade)
 
-    assert [DiscMark, DiscMark, LineMark, ShapeMark] == [
-        type(one[0]) for one in (full, ring, cross, triangle)
+    assert [DiscMark, ShapeMark, LineMark, ShapeMark] == [
+        type(one[0]) for one in (full, square, cross, triangle)
     ]
     assert full[0].stroke is None
-    assert ring[0].fill != full[0].fill
+    assert 4 == len(square[0].points)
+    assert square[0].fill != full[0].fill
     assert 2 == len(cross)
     assert 3 == len(triangle[0].points)
 

@@ -1,7 +1,9 @@
 """What a label says."""
 
-from intake.report.labels.label import tag_in_words
-from tests.report.builders import battery
+import pytest
+
+from intake.report.labels.label import headline, tag_in_words, when_in_words
+from tests.report.builders import battery, held, result_of
 
 
 def test_a_tag_stands_alone():
@@ -15,3 +17,37 @@ def test_a_tag_that_stands_twice_has_its_row():
 def test_a_row_without_a_tag_says_so():
     assert "no tag, row 17" == tag_in_words(battery(1, tag="row 17", row=17), twin=False)
     assert "no tag, row 17" == tag_in_words(battery(1, tag="row 17", row=17), twin=True)
+
+
+def only(one):
+    result = result_of([one])
+    return result.graded[0], result.batch
+
+
+@pytest.mark.parametrize(
+    ("one", "words"),
+    [
+        (battery(1, rest_voltage_v=12.75), "Resale: CHARGE, THEN TEST"),
+        (held(1, "AGM", (0.5, 13.318), (1.0, 13.283)), "Resale: READ AGAIN"),
+        (held(1, "AGM", (24.0, 12.9)), "Resale: TEST STRENGTH"),
+        (held(1, "AGM", (24.0, 12.9), rated_cca_a=600.0, measured_cca_a=590.0), "Resale: TESTED"),
+        (battery(1, rest_voltage_v=12.0), "Recondition: RECOVER"),
+        (battery(1, rest_voltage_v=0.1), "Recycle"),
+        (battery(1, rest_voltage_v=12.7, case="leaking"), "Recycle: SET APART"),
+        (battery(1, rest_voltage_v=None), "Unresolved: READ AGAIN"),
+    ],
+)
+def test_untested_stock_says_its_next_step_and_tested_stock_that_it_is(one, words):
+    assert words == headline(only(one)[0])
+
+
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ({}, "read 2026-11-20"),
+        ({"rated_cca_a": 600.0, "measured_cca_a": 590.0}, "cranking tested 2026-11-20"),
+        ({"delivered_capacity_ah": 58.0, "discharge_time_h": 20.0}, "capacity tested 2026-11-20"),
+    ],
+)
+def test_a_label_says_what_was_tested_and_when(fields, words):
+    assert words == when_in_words(*only(held(1, "AGM", (24.0, 12.9), **fields)))

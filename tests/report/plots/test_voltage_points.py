@@ -10,7 +10,7 @@ def points(*batteries):
 
 
 def test_a_rest_voltage_is_reduced_to_25_degrees_with_its_interval():
-    """12.70 V at 20 degC is 12.7075 V at 25; u is 0.0165 V, with 0.030 V of the table 0.0342 V, times 1.96."""
+    """12.70 V at 20 degC is 12.7075 V at 25; u is 0.0165 V, with the table 0.0342 V, times 1.96."""
     ((chemistry, (point,)),) = points(battery(1, rest_voltage_v=12.70)).items()
 
     assert Chemistry.FLOODED is chemistry
