@@ -15,9 +15,10 @@ from intake.checks.find_sheets import Place, find_sheets
 from intake.checks.finding_log import FindingLog, TooManyFindings
 from intake.checks.hold_readings import TimeWords, fill_temperatures, join_hold_readings
 from intake.checks.list_rows import ListRow, list_rows, note_hidden
-from intake.checks.price_rows import read_prices
+from intake.checks.price_cover import check_cover
+from intake.checks.price_rows import PricedRow, read_prices
 from intake.checks.reading_days import check_calibration, check_reading_days
-from intake.model.battery import Batch, Price
+from intake.model.battery import Batch
 from intake.model.finding import Finding, in_sheet_order
 from intake.model.raw_workbook import RawWorkbook
 from intake.policy.grading_policy import GradingPolicy
@@ -95,10 +96,16 @@ def _read_batch(
             check_reading_days(draft, log, fields=fields, today=today)
             check_battery(draft, log, received=fields.get("received"), policy=policy)
         note_assumed(drafts, log, policy)
-    prices = _prices(places, fields.get("currency"))
+    priced = _prices(places, fields.get("currency"))
+    if "prices" in places:
+        check_cover(priced, drafts, places["prices"].log)
     if any(one.rejects for log in logs for one in log.found):
         return None
-    batch = Batch(**fields, batteries=tuple(draft.finished() for draft in drafts), prices=prices)
+    batch = Batch(
+        **fields,
+        batteries=tuple(draft.finished() for draft in drafts),
+        prices=tuple(one.price for one in priced),
+    )
     if batch.calibration_due is not None:
         check_calibration(batch, places["batch"].log, found["calibration_due"].spot)
     return batch
@@ -157,7 +164,7 @@ def _join_hold(
         )
 
 
-def _prices(places: Mapping[str, Place], currency: str | None) -> tuple[Price, ...]:
+def _prices(places: Mapping[str, Place], currency: str | None) -> tuple[PricedRow, ...]:
     place = places.get("prices")
     if place is None or not place.raw.rows:
         return ()

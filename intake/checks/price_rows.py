@@ -2,23 +2,32 @@
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import cast
 
 from intake.checks.cells.parsed_cell import Unreadable
 from intake.checks.cells.read_cell import read_cell
 from intake.checks.finding_log import FindingLog
-from intake.checks.list_rows import ListRow
+from intake.checks.list_rows import ListRow, RowPlace
 from intake.model.battery import Chemistry, Price
 
 _BAND = ("from_ah", "to_ah")
 
 
-def read_prices(rows: Iterable[ListRow], log: FindingLog, *, currency: str | None) -> tuple[Price, ...]:
-    """Return the prices; of two rows for the same batteries the first counts.
+@dataclass(frozen=True, slots=True)
+class PricedRow:
+    """A row of prices that counts, and where it stands."""
+
+    price: Price
+    place: RowPlace
+
+
+def read_prices(rows: Iterable[ListRow], log: FindingLog, *, currency: str | None) -> tuple[PricedRow, ...]:
+    """Return the rows of prices; of two rows for the same batteries the first counts.
 
     Amounts that cannot be read are left blank; a row whose band cannot be read is not used.
     """
-    found: list[tuple[Price, str]] = []
+    found: list[PricedRow] = []
     for row in rows:
         chemistry = _chemistry(row, log)
         if chemistry is None:
@@ -27,17 +36,18 @@ def read_prices(rows: Iterable[ListRow], log: FindingLog, *, currency: str | Non
         if band is None:
             continue
         price = Price(chemistry, from_ah=band[0], to_ah=band[1], **_amounts(row, log, currency))
-        earlier = next((cell for other, cell in found if _overlap(price, other)), None)
+        earlier = next((other for other in found if _overlap(price, other.price)), None)
         spot = row.place.spot("chemistry")
         if earlier is None:
-            found.append((price, spot.cell))
+            found.append(PricedRow(price, row.place))
         else:
+            stand = earlier.place.spot("chemistry").cell
             log.warn(
-                f"{band_text(price)} has its prices in {earlier} already; this row is not used.",
+                f"The prices of {band_text(price)} stand in {stand} already; this row is not used.",
                 "Delete one of the two rows, or give each its own band of sizes.",
                 spot,
             )
-    return tuple(price for price, _ in found)
+    return tuple(found)
 
 
 def band_text(price: Price) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from decimal import Decimal, localcontext
 
 from intake.model.battery import Batch, Chemistry, Price
+from intake.model.price_bands import price_for
 from intake.model.result import GradedBattery
 from intake.model.value import BatchValue, BatteryValue, Road, RoadValue
 from intake.model.verdict import HELD, Grade
@@ -25,20 +26,19 @@ def value_batch(graded: Sequence[GradedBattery], batch: Batch, *, policy: Gradin
     graded
         The batteries with verdict and mass.
     batch
-        Its prices by chemistry and its currency, which is taken as it is.
+        Its prices by chemistry and band of sizes, and its currency, which is taken as it is.
     policy
         The uncertainty of an estimated mass, and the site's own success rates where it gives any.
     """
     if not batch.prices:
         return None
-    prices = {one.chemistry: one for one in batch.prices}
     currency = batch.currency or ""
     return BatchValue(
         currency=currency,
         by_row={
             one.battery.row: value_battery(
                 one,
-                prices.get(one.battery.chemistry, Price(one.battery.chemistry)),
+                _price_of(one, batch.prices),
                 currency=currency,
                 policy=policy,
             )
@@ -46,6 +46,13 @@ def value_batch(graded: Sequence[GradedBattery], batch: Batch, *, policy: Gradin
         },
         rounding=ROUNDING,
     )
+
+
+def _price_of(one: GradedBattery, prices: Sequence[Price]) -> Price:
+    """Return the row of prices for a battery; one without any price where there is none."""
+    battery = one.battery
+    found = price_for(prices, chemistry=battery.chemistry, rated_capacity_ah=battery.rated_capacity_ah)
+    return found or Price(battery.chemistry)
 
 
 def value_battery(one: GradedBattery, price: Price, *, currency: str, policy: GradingPolicy) -> BatteryValue:

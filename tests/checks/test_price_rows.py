@@ -3,11 +3,13 @@ import pytest
 from intake.model.battery import Chemistry, Price
 from tests.checks.builders import BATCH, GOOD, check_rows, error_cell, grid, told
 
+UNPRICED = {**GOOD, "Chemistry": "unknown"}
+"""Needs no price."""
 EUR = {**BATCH, "Currency": "EUR"}
 
 
 def priced(*rows, batch=EUR):
-    checked = check_rows(GOOD, batch=batch, prices=rows)
+    checked = check_rows(UNPRICED, batch=batch, prices=rows)
     assert checked.batch is not None, checked.findings
     return checked.batch.prices, checked.findings
 
@@ -50,7 +52,7 @@ def test_the_second_row_of_a_chemistry_is_not_used():
     )
     assert (Price(Chemistry.AGM, "5"),) == prices
     assert [("warning", "Prices!A3", "Chemistry")] == told(findings)
-    assert "AGM has its prices in A2 already" in findings[0].message
+    assert "The prices of AGM stand in A2 already" in findings[0].message
 
 
 def test_bands_of_sizes_stand_side_by_side_and_may_meet_at_their_ends():
@@ -77,8 +79,8 @@ def test_bands_of_one_chemistry_that_overlap_are_a_warning_and_the_first_counts(
     )
     assert (Price(Chemistry.AGM, "5", to_ah=60),) == prices
     assert [("warning", "Prices!A3", "Chemistry")] == told(findings)
-    assert "has its prices in A2 already" in findings[0].message
-    assert findings[0].message.startswith("AGM")
+    assert "stand in A2 already" in findings[0].message
+    assert findings[0].message.startswith("The prices of AGM")
 
 
 @pytest.mark.parametrize(

@@ -101,7 +101,9 @@ def is_placeholder(text: str) -> bool:
 
 def counted(number: int, word: str) -> str:
     """Return ``1 row`` or ``2 rows``."""
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+    if number == 1:
+        return f"1 {word}"
+    return f"{number} {word.removesuffix('y')}ies" if word.endswith("y") else f"{number} {word}s"
 
 
 LEAVE_EMPTY = "Leave the cell empty if nothing was measured."

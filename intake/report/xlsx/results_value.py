@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.value import Amount, Road, RoadValue
+from intake.report.words.money_verdict import money_verdict
 from intake.report.words.value_totals import advice_for, road_of, roads_of
 from intake.report.xlsx.book import CellValue, Formats, ListColumn
 from intake.report.xlsx.results_lists import GRADE
@@ -58,6 +59,7 @@ def value_columns(result: BatchResult, looks: Formats) -> tuple[Column, ...]:
             lambda one: _percent(roads(one)),
             figure=True,
         ),
+        ListColumn("Verdict", 30, looks.strong, lambda one: money_verdict(result, one)),
         ListColumn("Worth the bench", 34, text, lambda one: advice_for(result, one)),
         ListColumn(LAST_PRINTED, 22, text, lambda one: _missing(roads(one))),
         ListColumn("Working", 150, text, lambda one: _working(roads(one))),
