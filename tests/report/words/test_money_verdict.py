@@ -16,7 +16,7 @@ LARGE = Price(Chemistry.AGM, "50", "0.60", "6", "2", "1", from_ah=60)
 
 
 def verdict(one, *prices):
-    result = result_of((one,))
+    result = result_of((one.battery,))
     batch = replace(result.batch, currency="EUR", prices=prices)
     value = value_batch((one,), batch, policy=load_grading_policy())
     return money_verdict(replace(result, batch=batch, value=value), one)
@@ -55,4 +55,4 @@ def test_what_brings_less_than_scrap_is_scrap():
 def test_without_a_price_the_verdict_says_so():
     one = sized("resale-after-charge", "capacity")
     assert "sell at a price that is not given" == verdict(one, replace(LARGE, resale_price=None))
-    assert "" == money_verdict(result_of((one,)), one)
+    assert "" == money_verdict(result_of((one.battery,)), one)
