@@ -2,6 +2,7 @@
 
 import csv
 import json
+import shutil
 from itertools import groupby
 from pathlib import Path
 
@@ -136,3 +137,63 @@ def test_the_way_of_a_battery_is_told_to_its_buyer(yard, capsys):
 def test_each_load_lists_its_batteries_for_the_office(yard):
     rows = openpyxl.load_workbook(yard / "loads" / "Y2-L-01" / "Y2-L-01-load.xlsx")["Batteries"]
     assert ["A-2", "B-3", "C-1", "C-3"] == sorted(row[0].value for row in rows.iter_rows(min_row=2))
+
+
+@pytest.fixture
+def closed(yard, account, tmp_path):
+    """Return a copy of the yard with its register beside the graded batches."""
+    copy = tmp_path / "yard"
+    shutil.copytree(yard, copy)
+    command = ["summarise", str(copy / "graded"), "--loads", str(copy / "loads"), *PERIOD, "--quiet"]
+    assert 0 == main(command)
+    return copy
+
+
+def verified(yard, capsys):
+    """Return the exit code of verify and the lines that say what does not stand."""
+    capsys.readouterr()
+    code = main(["verify", str(yard / "graded"), "--loads", str(yard / "loads"), "--quiet"])
+    return code, capsys.readouterr().out
+
+
+def test_everything_stands_at_the_end_of_the_quarter(closed, capsys):
+    assert (0, "") == verified(closed, capsys)
+
+
+REGISTER = "graded/register-2026-07-01-to-2026-09-30/"
+FORGERIES = {
+    "a figure in the account": (f"{REGISTER}register.json", b'"mass_kg": 320.7', b'"mass_kg": 320.6'),
+    "a byte behind the register": (f"{REGISTER}register.pdf", b"%%EOF", b"%%EOF\n "),
+    "a battery of a load": ("loads/Y2-L-01/Y2-L-01-load.json", b'"tag": "A-2"', b'"tag": "A-9"'),
+    "the receiver's weight": ("loads/Y2-L-03/Y2-L-03-load.json", b'"weight_kg": 62.1', b'"weight_kg": 62.6'),
+    "the digest of a load": ("loads/Y2-L-02/SHA256SUMS", b"  Y2-L-02-load.pdf", b"  Y2-L-02-load.pdg"),
+    "an earlier revision": (
+        "graded/Y2-Q3-01/earlier/1/Y2-Q3-01-results.json",
+        b'"grade": "reconditionable"',
+        b'"grade": "recycle"',
+    ),
+    "the reason of a revision": (
+        "graded/Y2-Q3-01/Y2-Q3-01-results.json",
+        b'"reason": "second readings"',
+        b'"reason": "another meter"',
+    ),
+}
+
+
+@pytest.mark.parametrize("forged", FORGERIES)
+def test_verify_names_what_was_changed(closed, capsys, forged):
+    name, old, new = FORGERIES[forged]
+    path = closed / name
+    content = path.read_bytes()
+    assert old in content
+    path.write_bytes(content.replace(old, new, 1))
+    code, said = verified(closed, capsys)
+    assert 5 == code
+    assert path.name in said or path.parent.name in said
+
+
+def test_verify_names_a_load_that_is_gone_from_the_register(closed, capsys):
+    shutil.rmtree(closed / "loads" / "Y2-L-02")
+    code, said = verified(closed, capsys)
+    assert "1 file that it was made from is not at hand" in said
+    assert code in (5, 6)

@@ -280,6 +280,9 @@ def build_parser() -> argparse.ArgumentParser:
         "intake verify graded --workbooks intake-2026",
     )
     verify.add_argument("folder", type=Path, metavar="DIR", help="a folder that grade wrote")
+    verify.add_argument(
+        "--loads", type=Path, action="append", default=[], metavar="DIR", help="a folder of written loads"
+    )
     verify.add_argument("--workbooks", type=Path, metavar="DIR", help="where the graded workbooks are kept")
     _add_jobs(verify)
     verify.add_argument("--policy", type=Path, metavar="FILE", help="the site's policy they were graded by")

@@ -2,6 +2,8 @@
 
 import argparse
 import sys
+from dataclasses import dataclass
+from pathlib import Path
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
@@ -10,6 +12,8 @@ from intake.cli.screen_text import counted, no_batch, printable
 from intake.runner.verify.compare_documents import Standing
 from intake.runner.verify.find_batches import find_batches
 from intake.runner.verify.verify_batches import Verification, verify_batches, verify_season
+from intake.runner.verify.verify_loads import digests_of_results, find_loads, verify_loads
+from intake.runner.verify.verify_registers import find_registers, verify_registers
 
 
 def run(options: argparse.Namespace) -> ExitCode:
@@ -17,26 +21,55 @@ def run(options: argparse.Namespace) -> ExitCode:
     settings = settings_from(options)
     if settings is None:
         return ExitCode.USAGE
-    folders = find_batches(options.folder) if options.folder.is_dir() else []
-    if not folders:
-        print(printable(no_batch(options.folder)), file=sys.stderr)
+    root: Path = options.folder
+    folders = find_batches(root) if root.is_dir() else []
+    loads = [one for place in (root, *options.loads) if place.is_dir() for one in find_loads(place)]
+    registers = find_registers(root) if root.is_dir() else []
+    if not folders and not loads and not registers:
+        print(printable(no_batch(root)), file=sys.stderr)
         return ExitCode.USAGE
-    fallen = unchecked = nothing = 0
-    done = verify_batches(folders, settings, workbooks=options.workbooks, jobs=options.jobs)
-    for one in with_progress(done, total=len(folders), quiet=options.quiet):
-        fallen += not one.stands
-        nothing += not one.checked
-        unchecked += any(document.standing is Standing.UNCHECKED for document in one.documents)
-        _tell(one, quiet=options.quiet)
-    season = verify_season(options.folder, folders)
+    done = with_progress(
+        verify_batches(folders, settings, workbooks=options.workbooks, jobs=options.jobs),
+        total=len(folders),
+        quiet=options.quiet,
+    )
+    tally = _Tally(quiet=options.quiet)
+    for one in done:
+        tally.add(one)
+    season = verify_season(root, folders) if folders else None
     if season:
         _tell(season, quiet=options.quiet)
+    results = digests_of_results(folders) if folders else None
+    for one in verify_loads(loads, settings, workbooks=options.workbooks, results=results):
+        tally.add(one)
+    for one in verify_registers(registers, root, loads=options.loads, rules_folder=settings.rules_folder):
+        tally.add(one)
     if not options.quiet:
-        left = f", {unchecked} not or only in part checked" if unchecked else ""
-        print(f"{counted(len(folders), 'graded folder')} looked at, {fallen} no longer standing{left}.")
-    if fallen or (season and not season.stands):
+        parts = [counted(len(folders), "graded folder")] if folders or not (loads or registers) else []
+        parts += [counted(len(loads), "load")] if loads else []
+        parts += [counted(len(registers), "register")] if registers else []
+        left = f", {tally.unchecked} not or only in part checked" if tally.unchecked else ""
+        print(f"{', '.join(parts)} checked, {tally.fallen} no longer standing{left}.")
+    if tally.fallen or (season and not season.stands):
         return ExitCode.FALLEN
-    return ExitCode.NOTHING_CHECKED if nothing else ExitCode.DONE
+    return ExitCode.NOTHING_CHECKED if tally.nothing else ExitCode.DONE
+
+
+@dataclass(slots=True)
+class _Tally:
+    """How many folders do not stand, could not be checked in part, or not at all."""
+
+    quiet: bool
+    fallen: int = 0
+    unchecked: int = 0
+    nothing: int = 0
+
+    def add(self, one: Verification) -> None:
+        """Count one folder and say how its documents stand."""
+        self.fallen += not one.stands
+        self.nothing += not one.checked
+        self.unchecked += any(document.standing is Standing.UNCHECKED for document in one.documents)
+        _tell(one, quiet=self.quiet)
 
 
 def _tell(one: Verification, *, quiet: bool) -> None:

@@ -193,6 +193,10 @@ class Register:
     """How many were received after it."""
     left_out: tuple[LeftOut, ...]
     copies: tuple[Copy, ...]
+    results: tuple[tuple[str, str], ...]
+    """Name and SHA-256 of each results file that was read."""
+    loads: tuple[tuple[str, str], ...]
+    """Name and SHA-256 of each load that was read."""
     inputs_sha256: str
     """Over the digests of all results files that were counted or looked at, in their order."""
     meters: tuple[MeterUse, ...]

@@ -1,12 +1,12 @@
 """Results files of many batches into one register, and its three files onto the disk."""
 
 from collections.abc import Iterable, Sequence
+from functools import partial
 from hashlib import sha256
 from pathlib import Path
 
 from intake import __version__
 from intake.compliance.storage_reminders import storage_reminders
-from intake.model.account import SentLoad
 from intake.model.paper import Paper
 from intake.model.register import Copy, GradedBatch, LeftOut, Period, Register
 from intake.policy.handling_texts import load_wording
@@ -21,8 +21,9 @@ from intake.report.xlsx.register import write_register_workbook
 from intake.runner.loads.read_loads import WrittenLoad, read_load, sent_load
 from intake.runner.read_results import ResultsRefused, read_results
 from intake.runner.replace_folder import replace_folder
+from intake.runner.sums import SUMS, digest_of, sums_of
 
-DOCUMENTS = ("register.json", "register.xlsx", "register.pdf")
+DOCUMENTS = ("register.json", "register.xlsx", "register.pdf", SUMS)
 
 
 def summarise(
@@ -58,7 +59,7 @@ def summarise(
             read.append(read_results(path, name))
         except ResultsRefused as refusal:
             left_out.append(LeftOut(name, str(refusal)))
-    sent, unread = _sent_loads(loads)
+    taken, unread = _loads_once(loads)
     left_out += unread
     batches, copies, clashing = _each_batch_once(read)
     inside = [one for one in batches if period.covers(one.received)]
@@ -76,13 +77,19 @@ def summarise(
         repeated_tags=repeated_tags(batches, period),
         storage=storage,
         storage_reminders=storage_reminders(storage, batches, period, load_rules(rules_folder)),
-        account=account_of((item for one in batches for item in one.stock), sent, period),
+        account=account_of(
+            (item for one in batches for item in one.stock), [sent_load(one) for _, one in taken], period
+        ),
+        results=tuple((one.file, one.file_sha256) for one in read),
+        loads=tuple((name, one.sha256) for name, one in taken),
         cautions=load_wording().cautions,
         paper=paper,
     )
 
 
-def _sent_loads(files: Iterable[tuple[str, Path]]) -> tuple[list[SentLoad], list[LeftOut]]:
+def _loads_once(
+    files: Iterable[tuple[str, Path]],
+) -> tuple[list[tuple[str, WrittenLoad]], list[LeftOut]]:
     """Return each load once; of two that differ under one name the first, and the other is named."""
     by_name: dict[str, tuple[str, WrittenLoad]] = {}
     left_out: list[LeftOut] = []
@@ -96,7 +103,7 @@ def _sent_loads(files: Iterable[tuple[str, Path]]) -> tuple[list[SentLoad], list
         if earlier.sha256 != load.sha256:
             reason = f"Load {load.name} stands in {earlier_name} with other contents, which is counted."
             left_out.append(LeftOut(name, reason))
-    return [sent_load(load) for _, load in by_name.values()], left_out
+    return list(by_name.values()), left_out
 
 
 def _each_batch_once(read: Sequence[GradedBatch]) -> tuple[list[GradedBatch], list[Copy], list[LeftOut]]:
@@ -144,10 +151,20 @@ def write_register(register: Register, target: Path, *, overwrite: bool) -> tupl
     OSError
         It could not be written; nothing half-written is left.
     """
-
-    def fill(folder: Path) -> None:
-        (folder / "register.json").write_bytes(register_bytes(register))
-        write_register_workbook(register, folder / "register.xlsx")
-        write_register_pdf(register, folder / "register.pdf")
-
+    fill = partial(fill_register, register)
     return replace_folder(target, fill, overwrite=overwrite, documents=DOCUMENTS)
+
+
+def fill_register(register: Register, folder: Path) -> None:
+    """Write the files of a register into an empty folder, their digests last.
+
+    Raises
+    ------
+    OSError
+        A file could not be written.
+    """
+    as_json, as_workbook, on_paper, sums = (folder / name for name in DOCUMENTS)
+    as_json.write_bytes(register_bytes(register))
+    write_register_workbook(register, as_workbook)
+    write_register_pdf(register, on_paper)
+    sums.write_bytes(sums_of({one.name: digest_of(one) for one in (as_json, as_workbook, on_paper)}))

@@ -145,7 +145,7 @@ def test_plan_and_grade_leave_each_others_documents_alone(pallet, tmp_path, caps
     assert both == files_below(out)
     capsys.readouterr()
     assert 0 == main(["verify", str(out), "--workbooks", str(tmp_path)])
-    assert "1 graded folder looked at, 0 no longer standing" in capsys.readouterr().out
+    assert "1 graded folder checked, 0 no longer standing" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("overwrite", [(), ("--overwrite",)])

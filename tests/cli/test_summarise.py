@@ -30,7 +30,7 @@ def test_the_register_is_written_beside_the_batches(graded, capsys):
     assert "1 tag in more than one batch" in printed
     assert str(graded / FOLDER) in printed
     names = {entry.name for entry in (graded / FOLDER).iterdir()}
-    assert {"register.json", "register.xlsx", "register.pdf"} == names
+    assert {"register.json", "register.xlsx", "register.pdf", "SHA256SUMS"} == names
     document = json.loads((graded / FOLDER / "register.json").read_bytes())
     assert ("2026-11-15", 60) == (document["period"]["closing"], document["period"]["storage_limit_days"])
     assert [75] == [one["days"] for one in document["storage"]]
@@ -44,7 +44,7 @@ def test_the_register_is_no_batch_to_itself_or_to_verify(graded, capsys):
     assert before == (graded / FOLDER / "register.json").read_bytes()
     capsys.readouterr()
     assert 0 == main(["verify", str(graded), "--workbooks", str(graded.parent)])
-    assert "2 graded folders looked at, 0 no longer standing.\n" in capsys.readouterr().out
+    assert "2 graded folders, 1 register checked, 0 no longer standing.\n" in capsys.readouterr().out
 
 
 def test_verify_never_ends_as_if_all_were_well_where_the_workbooks_are_not_found(graded, tmp_path, capsys):
@@ -53,7 +53,7 @@ def test_verify_never_ends_as_if_all_were_well_where_the_workbooks_are_not_found
 
     assert 6 == main(["verify", str(graded), "--workbooks", str(elsewhere)])
     said = capsys.readouterr().out.splitlines()
-    assert said[-1] == "2 graded folders looked at, 0 no longer standing, 2 not or only in part checked."
+    assert said[-1] == "2 graded folders checked, 0 no longer standing, 2 not or only in part checked."
     assert 2 == sum(line.startswith("  7 documents can not be checked: its workbook (") for line in said)
     assert "  SEASON-SHA256SUMS stands" in said
     assert 7 == len(said)

@@ -46,6 +46,8 @@ def register_of(batches: Sequence[GradedBatch], *, period: Period = QUARTER, **f
         "after": sum(one.received > period.last for one in batches),
         "left_out": (),
         "copies": (),
+        "results": tuple((one.file, one.file_sha256) for one in batches),
+        "loads": (),
         "inputs_sha256": "0123456789abcdef" * 4,
         "meters": meter_uses(inside, period.closing),
         "repeated_tags": repeated_tags(batches, period),

@@ -5,6 +5,7 @@ from typing import Any
 
 from intake.model.finding import Finding
 from intake.model.load import Load, LoadTotals
+from intake.model.paper import Paper
 from intake.report.json.encode import Document, attributes, document_bytes, record_document
 
 YES_NO = ("yes", "no")
@@ -20,6 +21,8 @@ def load_bytes(
     version: str,
     source_name: str,
     source_sha256: str,
+    paper: Paper,
+    date_order: str | None,
 ) -> bytes:
     """Return ``load.json``; it keeps to ``schemas/load.schema.json``. What was left blank is left out."""
     return document_bytes(
@@ -27,6 +30,7 @@ def load_bytes(
             "schema": "intake-load/1",
             "version": version,
             "source": {"name": source_name, "sha256": source_sha256},
+            "run": {"paper": paper.value, "date_order": date_order},
             "load": _given(load.head),
             "packages": [_given(one) for one in load.packages],
             "batteries": [_given(one, without=("row",)) for one in load.batteries],

@@ -1,8 +1,8 @@
 """``intake load write``: a filled-in load workbook checked, its documents written whole or not at all."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from intake import __version__
@@ -22,6 +22,7 @@ from intake.report.load.write import write_load_sheet
 from intake.report.xlsx.load import write_load_list
 from intake.runner.loads.read_loads import LOAD_SUFFIX, gone_by_load, written_loads
 from intake.runner.replace_folder import replace_folder
+from intake.runner.sums import SUMS, digest_of, sums_of
 from intake.workbook.reading.read_workbook import read_workbook
 
 
@@ -33,6 +34,8 @@ class ReadLoad:
     source_sha256: str
     load: Load | None
     findings: tuple[Finding, ...]
+    date_order: DateOrder | None = None
+    """How a date of two readings was to be read."""
 
 
 def read_load_workbook(path: Path, out: Path, *, today: date, date_order: DateOrder | None) -> ReadLoad:
@@ -49,7 +52,7 @@ def read_load_workbook(path: Path, out: Path, *, today: date, date_order: DateOr
 
     checked = check_load_workbook(raw, today=today, date_order=date_order, yard=yard)
     found = (*(_unread(one) for one in unread), *checked.findings)
-    return ReadLoad(raw.name, raw.sha256, None if unread else checked.load, found)
+    return ReadLoad(raw.name, raw.sha256, None if unread else checked.load, found, date_order)
 
 
 def _unread(sentence: str) -> Finding:
@@ -74,41 +77,52 @@ def write_load(read: ReadLoad, load: Load, out: Path, *, paper: Paper, overwrite
     """
     name = load.head.load
     target = out / name
-    replace_folder(target, _filling(read, load, paper), overwrite=overwrite, documents=load_documents(name))
+    replace_folder(
+        target,
+        partial(fill_load, read, load, paper=paper),
+        overwrite=overwrite,
+        documents=load_documents(name),
+    )
     return target
 
 
 def load_documents(name: str) -> tuple[str, ...]:
-    """Return the names of the documents of a load."""
-    return (f"{name}{LOAD_SUFFIX}", f"{name}-load.xlsx", f"{name}-load.pdf")
+    """Return the names of the documents of a load, the file of their digests last."""
+    return (f"{name}{LOAD_SUFFIX}", f"{name}-load.xlsx", f"{name}-load.pdf", SUMS)
 
 
-def _filling(read: ReadLoad, load: Load, paper: Paper) -> Callable[[Path], None]:
-    def fill(folder: Path) -> None:
-        totals = load_totals(load)
-        as_json, as_workbook, as_sheet = (folder / one for one in load_documents(load.head.load))
-        as_json.write_bytes(
-            load_bytes(
-                load,
-                totals,
-                read.findings,
-                version=__version__,
-                source_name=read.source_name,
-                source_sha256=read.source_sha256,
-            )
-        )
-        write_load_list(load, totals, as_workbook, paper=paper)
-        said = assess_load(load)
-        write_load_sheet(
+def fill_load(read: ReadLoad, load: Load, folder: Path, *, paper: Paper) -> None:
+    """Write the documents of a load into an empty folder.
+
+    Raises
+    ------
+    OSError
+        A document could not be written.
+    """
+    totals, said = load_totals(load), assess_load(load)
+    as_json, as_workbook, as_sheet, sums = (folder / one for one in load_documents(load.head.load))
+    as_json.write_bytes(
+        load_bytes(
             load,
             totals,
-            as_sheet,
-            streams=said.streams,
-            warnings=said.warnings,
-            cautions=said.cautions,
-            paper=paper,
-            source_sha256=read.source_sha256,
+            read.findings,
             version=__version__,
+            source_name=read.source_name,
+            source_sha256=read.source_sha256,
+            paper=paper,
+            date_order=read.date_order,
         )
-
-    return fill
+    )
+    write_load_list(load, totals, as_workbook, paper=paper)
+    write_load_sheet(
+        load,
+        totals,
+        as_sheet,
+        streams=said.streams,
+        warnings=said.warnings,
+        cautions=said.cautions,
+        paper=paper,
+        source_sha256=read.source_sha256,
+        version=__version__,
+    )
+    sums.write_bytes(sums_of({one.name: digest_of(one) for one in (as_json, as_workbook, as_sheet)}))

@@ -41,6 +41,10 @@ class KeptWorkbooks:
         found = same or ([self._by_digest[digest]] if digest and digest in self._by_digest else named)
         return next(iter(found), None) or self._by_batch.get(batch)
 
+    def with_digest(self, digest: str) -> Path | None:
+        """Return the workbook of this digest."""
+        return self._by_digest.get(digest)
+
     @cached_property
     def _by_digest(self) -> dict[str, Path]:
         return {digest_of(path): path for path in reversed(self._paths)}

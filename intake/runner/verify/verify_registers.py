@@ -1,0 +1,142 @@
+"""Whether a period register still stands: it is computed again from the results and loads that it names."""
+
+import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from intake import __version__
+from intake.model.paper import Paper
+from intake.model.register import LeftOut, Period
+from intake.policy.strict_json import read_strict_json
+from intake.runner.find_results import find_results
+from intake.runner.loads.read_loads import LOAD_SUFFIX
+from intake.runner.read_results import ResultsRefused, results_content
+from intake.runner.summarise_batches import DOCUMENTS, fill_register, summarise
+from intake.runner.sums import SUMS, digest_of, read_sums, standing_by
+from intake.runner.verify.check_seals import beside
+from intake.runner.verify.compare_documents import Comparison, Standing, compare
+from intake.runner.verify.verify_batches import Verification
+
+_RESULTS = "register.json"
+
+
+def find_registers(root: Path) -> list[Path]:
+    """Return ``root`` itself if it is the folder of a register, else the registers in it, by name."""
+    if (root / _RESULTS).exists():
+        return [root]
+    return sorted(one for one in root.iterdir() if one.is_dir() and (one / _RESULTS).exists())
+
+
+def verify_registers(
+    folders: Sequence[Path], root: Path, *, loads: Sequence[Path] = (), rules_folder: Path | None = None
+) -> Iterator[Verification]:
+    """Compute each register again from the files below ``root`` that have the digests it names.
+
+    Parameters
+    ----------
+    loads
+        Further folders in which loads are kept.
+    rules_folder
+        A site's own rule data, beside the shipped ones.
+    """
+    for folder in folders:
+        yield Verification(folder, None, tuple(_verify(folder, root, loads, rules_folder)))
+
+
+def _verify(
+    folder: Path, root: Path, loads: Sequence[Path], rules_folder: Path | None
+) -> Iterator[Comparison]:
+    try:
+        content, _ = results_content(folder / _RESULTS)
+        recorded = _recorded(read_strict_json(content))
+    except (ResultsRefused, ValueError, RecursionError) as problem:
+        yield from _all(folder, Standing.DIFFERS, _unusable(problem))
+        return
+    if recorded["version"] != __version__:
+        yield from _by_sums(folder, f"written by version {recorded['version']}")
+        return
+    results = _at_hand(root, "", recorded["results"])
+    sent = [entry for place in (root, *loads) for entry in _at_hand(place, LOAD_SUFFIX, recorded["loads"])]
+    missing = len(recorded["results"]) - len(results) + len(recorded["loads"]) - len(dict(sent))
+    if missing > 0:
+        yield from _by_sums(folder, _not_at_hand(missing))
+        return
+    register = summarise(
+        results,
+        recorded["left_out"],
+        recorded["period"],
+        paper=recorded["paper"],
+        loads=dict(sent).items(),
+        rules_folder=rules_folder,
+    )
+    with tempfile.TemporaryDirectory() as name:
+        fill_register(register, Path(name))
+        for document in DOCUMENTS:
+            yield compare(folder / document, Path(name) / document)
+    yield from beside(sorted(one.name for one in folder.iterdir()), DOCUMENTS)
+
+
+def _recorded(document: Any) -> dict[str, Any]:
+    """Return what a register says of its making.
+
+    Raises
+    ------
+    ValueError
+        It does not say it.
+    """
+    try:
+        period, inputs = document["period"], document["inputs"]
+        first, last, closing = (date.fromisoformat(period[key]) for key in ("from", "to", "closing"))
+        results = {str(one["file"]): str(one["sha256"]) for one in inputs["results"]}
+        return {
+            "version": str(document["version"]),
+            "period": Period(first, last, closing, period["storage_limit_days"]),
+            "paper": Paper(inputs["paper"]),
+            "results": results,
+            "loads": {str(one["file"]): str(one["sha256"]) for one in inputs["loads"]},
+            "left_out": [
+                LeftOut(str(one["file"]), str(one["reason"]))
+                for one in inputs["left_out"]
+                if one["file"] not in results
+            ],
+        }
+    except (KeyError, TypeError) as problem:
+        raise ValueError("it does not say what it was made from") from problem
+
+
+def _unusable(problem: Exception) -> str:
+    return f"{_RESULTS} cannot be used: {str(problem).splitlines()[0]}"
+
+
+def _not_at_hand(count: int) -> str:
+    files = "file that it was made from is" if count == 1 else "files that it was made from are"
+    return f"{count} {files} not at hand as before; say with --loads where loads are kept"
+
+
+def _at_hand(root: Path, suffix: str, wanted: Mapping[str, str]) -> list[tuple[str, Path]]:
+    """Return the files below a folder that a register names and that are as they were."""
+    named = {"suffix": suffix} if suffix else {}
+    files, _ = find_results(root, recursive=True, **named)
+    return [(name, path) for name, path in files if wanted.get(name) == digest_of(path)]
+
+
+def _all(folder: Path, standing: Standing, remark: str) -> Iterator[Comparison]:
+    for name in DOCUMENTS:
+        there = (folder / name).exists()
+        yield Comparison(
+            name, standing if there else Standing.DIFFERS, remark if there else "the file is missing"
+        )
+
+
+def _by_sums(folder: Path, remark: str) -> Iterator[Comparison]:
+    """Hold each file against its digest: what differs from it is named all the same."""
+    try:
+        same = standing_by(folder, read_sums(folder))
+    except (OSError, ValueError) as problem:
+        yield Comparison(SUMS, Standing.DIFFERS, str(problem))
+        same = {}
+    for one in _all(folder, Standing.UNCHECKED, remark):
+        changed = not same.get(one.name, True)
+        yield Comparison(one.name, Standing.DIFFERS, f"{SUMS} gives another digest of it") if changed else one
