@@ -9,6 +9,9 @@ from tests.simple_workbook import Row, write_workbook
 from tests.simulation.bench import LOAD_SECONDS, Bench
 from tests.simulation.meter import MeterClass
 
+READ_ON = "2026-11-12"
+"""Late enough after the second of the month for a week's hold."""
+
 
 @dataclass(frozen=True)
 class ReadingSet:
@@ -38,7 +41,8 @@ def write_intake(
     fields: Row = {
         "Batch": batch,
         "Site": "Simulated yard",
-        "Received": "2026-11-20",
+        "Received": "2026-11-02",
+        "Read on": READ_ON,
         "Inspector": "Bench 1",
         "Jurisdiction": "EU",
         "Meter accuracy (% of reading)": meter.percent,

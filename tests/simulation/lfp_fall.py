@@ -11,6 +11,7 @@ from pathlib import Path
 
 from tests.simple_workbook import BATCH, write_workbook
 from tests.simulation.graded import run_command
+from tests.simulation.intake_workbook import READ_ON
 
 RANK = {"resale-after-charge": 3, "reconditionable": 2, "unresolved": 1, "recycle": 0}
 """From best to worst; an open question is neither sold nor thrown away."""
@@ -60,7 +61,7 @@ def grade_falls(folder: Path) -> Mapping[Series, Sequence[str]]:
             for hours, volts in zip(series.times_h, series.readings(fall), strict=True):
                 reading = {"Tag": tag, "After charge (h)": hours, "Voltage (V)": volts}
                 holds.append({**reading, "Temperature (°C)": 25})
-    batch = {**BATCH, "Batch": "FALLS"}
+    batch = {**BATCH, "Batch": "FALLS", "Received": "2026-11-02", "Read on": READ_ON}
     book = write_workbook(folder / "falls.xlsx", rows, batch=batch, sheets={"Hold readings": holds})
     run_command("grade", str(book), "--out", str(folder / "graded"), "--quiet")
     text = (folder / "graded" / "FALLS" / "FALLS-results.json").read_text(encoding="utf-8")
