@@ -30,7 +30,13 @@ def overlap(one, other):
 @LAYOUTS
 def test_no_part_of_a_label_overlaps_another(paper, layout):
     parts = boxes(layout).items()
-    assert [] == [(a, b) for (a, one), (b, other) in combinations(parts, 2) if overlap(one, other)]
+    instead = {"handling", "facts", "facts_alone"}
+    """The small print stands alone where the battery is intact and its handling is not named."""
+    assert [] == [
+        (a, b)
+        for (a, one), (b, other) in combinations(parts, 2)
+        if overlap(one, other) and not {a, b} <= instead
+    ]
 
 
 @LAYOUTS
