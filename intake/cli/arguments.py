@@ -7,6 +7,7 @@ from pathlib import Path
 
 from intake import __version__
 from intake.cli.load_arguments import add_custody_options, add_load_options
+from intake.model.paper import PaperDocument
 
 _JOBS_MOST = 61
 """As many processes as every system can wait for at once."""
@@ -42,6 +43,31 @@ def _moment(text: str) -> float:
     if not 0 < moment <= _LONGEST_MOMENT_S:
         raise argparse.ArgumentTypeError(f"must be over 0 to {_LONGEST_MOMENT_S:g} seconds")
     return moment
+
+
+def _add_printing(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--papers",
+        type=_papers,
+        metavar="LIST",
+        help="which printed documents, such as manifest,labels (default: all; JSON and xlsx always)",
+    )
+    parser.add_argument(
+        "--sheets",
+        choices=("tested", "all"),
+        default="tested",
+        help="condition sheets for tested batteries only, or for all that are for resale",
+    )
+
+
+def _papers(text: str) -> tuple[PaperDocument, ...]:
+    """Return the documents that a list names, in their order."""
+    names = {one.strip().casefold() for one in text.split(",") if one.strip()}
+    known = {one.value for one in PaperDocument}
+    if not names or names - known:
+        wrong = ", ".join(sorted(names - known)) or "nothing"
+        raise argparse.ArgumentTypeError(f"{wrong} is none of {', '.join(PaperDocument)}")
+    return tuple(one for one in PaperDocument if one.value in names)
 
 
 def _add_out(parser: argparse.ArgumentParser) -> None:
@@ -201,6 +227,7 @@ def build_parser() -> argparse.ArgumentParser:
     _add_many(grade)
     _add_out(grade)
     grade.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
+    _add_printing(grade)
     grade.add_argument("--overwrite", action="store_true", help="replace documents that exist already")
     grade.add_argument(
         "--reason",
@@ -215,6 +242,7 @@ def build_parser() -> argparse.ArgumentParser:
     short.add_argument("workbook", type=Path, metavar="WORKBOOK.xlsx")
     _add_out(short)
     short.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
+    _add_printing(short)
     short.add_argument("--overwrite", action="store_true", help="replace documents that exist already")
     short.add_argument("--reason", type=_text, metavar="TEXT", help="why the batch is graded again")
     short.add_argument("--by", type=_text, metavar="NAME", help="who says so (default: the inspector)")
@@ -256,6 +284,7 @@ def build_parser() -> argparse.ArgumentParser:
         "show the whole decision of one battery, rule by rule",
         "intake explain pallet-17.xlsx B-012",
     )
+    explain.add_argument("--all", action="store_true", help="also the rules that did not fire")
     explain.add_argument("workbook", type=Path, nargs="?", metavar="WORKBOOK")
     explain.add_argument("tag", nargs="?", metavar="TAG")
     explain.add_argument(

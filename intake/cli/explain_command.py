@@ -48,7 +48,7 @@ def run(options: argparse.Namespace) -> ExitCode:
             trace = {"tag": battery.tag, "row": battery.row, **asdict(verdict)}
             print(json.dumps(trace, ensure_ascii=False, default=_rule_id))
         else:
-            for line in _lines(battery, verdict, read.batch, settings.policy):
+            for line in _lines(battery, verdict, read.batch, settings.policy, everything=options.all):
                 print(printable(line))
     return ExitCode.ROW_ERRORS if any(one.row_errors for one in chosen) else ExitCode.DONE
 
@@ -57,7 +57,10 @@ def _rule_id(rule: Rule) -> str:
     return rule.id
 
 
-def _lines(battery: Battery, verdict: Verdict, batch: Batch, policy: GradingPolicy) -> list[str]:
+def _lines(
+    battery: Battery, verdict: Verdict, batch: Batch, policy: GradingPolicy, *, everything: bool
+) -> list[str]:
+    """Return the decision, then the rules that fired, then with ``everything`` the others."""
     percent, volts = meter_accuracy(batch, policy)
     lines = [
         f"{battery.tag} (Batteries row {battery.row}), {battery.chemistry.value}: {verdict.grade.value}",
@@ -67,12 +70,18 @@ def _lines(battery: Battery, verdict: Verdict, batch: Batch, policy: GradingPoli
         f"  meter {percent:g} % + {volts:g} V, risk limit {policy.decision.risk_limit.value:g}",
         f"  policy {policy.name} ({policy.sha256[:12]})",
         "",
+        "Rules that fired, that is, whose condition the readings meet; the decisive one first.",
         "u: standard uncertainty. P: probability that the true value keeps to what stands in its brackets.",
         "Slope per e-fold: what the voltage loses while the time since the charge grows 2.718 times.",
-        "Rules in their order; * marks those that fired, that is, whose condition the readings meet.",
     ]
-    for step in verdict.steps:
+    for step in verdict.reasons:
         lines += _step_lines(step)
+    others = [step for step in verdict.steps if not step.fired]
+    if everything:
+        lines += ["", "Rules that did not fire, in their order."]
+        lines += [line for step in others for line in _step_lines(step)]
+    elif others:
+        lines += ["", f"{len(others)} more rules did not fire: --all shows them."]
     lines += [f"Warning: {warning}" for warning in verdict.warnings]
     return lines
 
@@ -83,9 +92,10 @@ def _step_lines(step: Step) -> list[str]:
     if isinstance(step.measured, float) and isinstance(step.limit, float):
         unit = "" if step.unit == "1" else f" {step.unit}"
         margin = step.measured - step.limit
-        lines.append(
-            f"    read {step.measured:.6g}{unit}, limit {step.limit:.6g}{unit}, margin {margin:+.4g}{unit}"
-        )
+        told = f"read {step.measured:.6g}{unit}, limit {step.limit:.6g}{unit}, margin {margin:+.4g}{unit}"
+        if step.limit_to_be_sure is not None:
+            told += f", to be sure {step.limit_to_be_sure:.6g}{unit}"
+        lines.append(f"    {told}")
     lines.append(f"    source: {step.source} ({step.status})")
     return lines
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from intake.checks.cells.dates import DateOrder
 from intake.cli.screen_text import printable
-from intake.model.paper import Paper
+from intake.model.paper import Paper, PaperDocument, Printing
 from intake.policy.grading_policy import GradingPolicy, load_grading_policy
 from intake.policy.policy_file import PolicyRefused, read_grading_policy
 from intake.policy.rule_data import RulesRefused, load_rules
@@ -25,6 +25,10 @@ def settings_from(options: argparse.Namespace) -> Settings | None:
         policy=policy,
         today=date.today(),
         paper=Paper(getattr(options, "paper", Paper.A4)),
+        printing=Printing(
+            getattr(options, "papers", None) or tuple(PaperDocument),
+            getattr(options, "sheets", "tested") == "all",
+        ),
         date_order=DateOrder.MONTH_FIRST if getattr(options, "month_first", False) else order,
         strict=getattr(options, "strict", False),
         overwrite=getattr(options, "overwrite", False),

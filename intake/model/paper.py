@@ -1,5 +1,6 @@
-"""Paper sizes that the documents come in."""
+"""Paper sizes that the documents come in, and which documents are printed."""
 
+from dataclasses import dataclass
 from enum import StrEnum
 
 
@@ -10,3 +11,26 @@ class Paper(StrEnum):
     """210 x 297 mm."""
     LETTER = "letter"
     """8.5 x 11 in."""
+
+
+class PaperDocument(StrEnum):
+    """A document of a batch that is made to be printed."""
+
+    MANIFEST = "manifest"
+    DISPOSAL = "disposal"
+    RESALE = "resale"
+    LABELS = "labels"
+
+
+@dataclass(frozen=True, slots=True)
+class Printing:
+    """Which documents of a batch are written beside its record and its workbook of results."""
+
+    documents: tuple[PaperDocument, ...] = tuple(PaperDocument)
+    """In the order of `PaperDocument`."""
+    all_sheets: bool = False
+    """A condition sheet for every battery for resale, also where nothing was tested."""
+
+
+ALL_PAPERS = Printing()
+"""Every document, with the condition sheets of what was tested."""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from intake.model.battery import Batch, Battery
 from intake.model.compliance import Compliance
 from intake.model.finding import Finding
-from intake.model.paper import Paper
+from intake.model.paper import ALL_PAPERS, Paper, Printing
 from intake.model.revision import FIRST, Revision
 from intake.model.value import BatchValue
 from intake.model.verdict import BatchFigures, Verdict
@@ -44,5 +44,7 @@ class BatchResult:
     revision: Revision = FIRST
     paper: Paper = Paper.A4
     """The paper its PDF documents are drawn on."""
+    printing: Printing = ALL_PAPERS
+    """Which of them are written."""
     date_order: str | None = None
     """How a date of two readings was to be read: ``day first``, ``month first`` or not at all."""

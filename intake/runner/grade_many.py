@@ -259,7 +259,8 @@ def _fill(
         The SHA-256 of the file of digests.
     """
     digest = write_documents(result, filling, policy=settings.policy)
-    keep_earlier(folder, filling, document_names(result.batch.batch), standing=kept)
+    stood = [name for name in document_names(result.batch.batch) if (folder / name).is_file()]
+    keep_earlier(folder, filling, stood, standing=kept)
     return digest
 
 

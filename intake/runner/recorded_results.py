@@ -7,7 +7,7 @@ from typing import Any
 from intake import __version__
 from intake.checks.cells.dates import DateOrder
 from intake.model.finding import Finding, Severity
-from intake.model.paper import Paper
+from intake.model.paper import Paper, PaperDocument, Printing
 from intake.model.verdict import Grade
 from intake.policy.regular_file import Unreadable, read_regular_file
 from intake.policy.strict_json import read_strict_json
@@ -33,6 +33,7 @@ def recorded_results(path: Path) -> dict[str, Any]:
         run = document["run"]
         Paper(run["paper"])
         DateOrder(run["date_order"] or DateOrder.DAY_FIRST)
+        printing_of(run)
         needed = (document["version"], document["source"]["name"], document["source"]["sha256"])
         policy = (document["policy"]["name"], document["policy"]["sha256"])
         damaged = not all(isinstance(one, str) for one in (*needed, *policy))
@@ -42,6 +43,18 @@ def recorded_results(path: Path) -> dict[str, Any]:
     if damaged or Path(document["source"]["name"]).name != document["source"]["name"]:
         raise ValueError(f"{path.name} is damaged, or was not written by intake")
     return dict(document)
+
+
+def printing_of(run: dict[str, Any]) -> Printing:
+    """Return which documents a record says were written; all where it does not say.
+
+    Raises
+    ------
+    ValueError
+        It names another document.
+    """
+    named = {PaperDocument(one) for one in run.get("papers", tuple(PaperDocument))}
+    return Printing(tuple(one for one in PaperDocument if one in named), bool(run.get("all_sheets", False)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +71,7 @@ def graded_already(folder: Path, batch: str, source_sha256: str, settings: Setti
     The workbook's bytes, the policy, the version and the choices of the run have to be the same,
     and no document may be missing. Whether one was changed since is for ``verify`` to say.
     """
-    if not all((folder / name).is_file() for name in document_names(batch)):
+    if not all((folder / name).is_file() for name in document_names(batch, settings.printing)):
         return None
     order = settings.date_order.value if settings.date_order else None
     try:
@@ -68,6 +81,7 @@ def graded_already(folder: Path, batch: str, source_sha256: str, settings: Setti
             and document["policy"]["sha256"] == settings.policy.sha256
             and document["version"] == __version__
             and document["run"]["paper"] == settings.paper.value
+            and printing_of(document["run"]) == settings.printing
             and document["run"]["date_order"] == order
         )
         recorded = GradedAlready(

@@ -127,6 +127,7 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
         compliance=compliance,
         value=value_batch(graded, batch, policy=policy),
         paper=settings.paper,
+        printing=settings.printing,
         date_order=settings.date_order.value if settings.date_order else None,
     )
 

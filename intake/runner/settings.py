@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 
 from intake.checks.cells.dates import DateOrder
-from intake.model.paper import Paper
+from intake.model.paper import ALL_PAPERS, Paper, Printing
 from intake.policy.grading_policy import GradingPolicy
 
 
@@ -17,6 +17,7 @@ class Settings:
     today: date
     """Only to tell whether Received lies in the future."""
     paper: Paper = Paper.A4
+    printing: Printing = ALL_PAPERS
     date_order: DateOrder | None = None
     strict: bool = False
     """Any row error rejects the workbook."""

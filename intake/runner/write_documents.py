@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from intake.model.battery import Chemistry
+from intake.model.paper import ALL_PAPERS, PaperDocument, Printing
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy
 from intake.report.disposal.write import write_disposal
@@ -35,23 +36,31 @@ def write_documents(result: BatchResult, folder: Path, *, policy: GradingPolicy)
     OSError
         A document could not be written.
     """
+    batch, printing = result.batch.batch, result.printing
     write_under_seal(result, folder, policy=policy)
-    digests = {name: digest_of(folder / name) for name in names_under_seal(result.batch.batch)}
-    write_sealed_manifest(result, folder, digests, policy=policy)
-    return write_sums(result, folder, digests, manifest=digest_of(folder / manifest_name(result.batch.batch)))
+    digests = {name: digest_of(folder / name) for name in names_under_seal(batch, printing)}
+    if PaperDocument.MANIFEST in printing.documents:
+        write_sealed_manifest(result, folder, digests, policy=policy)
+        digests[manifest_name(batch)] = digest_of(folder / manifest_name(batch))
+    return write_sums(folder, digests)
 
 
 def write_under_seal(result: BatchResult, folder: Path, *, policy: GradingPolicy) -> None:
     """Write every document but the manifest, which bears the seal over the others."""
     results_json, results_xlsx, disposal, resale, labels = (
-        folder / name for name in names_under_seal(result.batch.batch)
+        folder / name for name in names_under_seal(result.batch.batch, ALL_PAPERS)
     )
+    papers = result.printing.documents
     with results_json.open("wb") as file:
         file.writelines(results_parts(result))
     write_results_workbook(result, results_xlsx)
-    write_disposal(result, disposal, results_json=results_json)
-    write_resale(result, resale, plot_limits=_limits(result, policy))
-    write_labels(result, labels)
+    if PaperDocument.DISPOSAL in papers:
+        write_disposal(result, disposal, results_json=results_json)
+    if PaperDocument.RESALE in papers:
+        limits, all_sheets = _limits(result, policy), result.printing.all_sheets
+        write_resale(result, resale, plot_limits=limits, all_sheets=all_sheets)
+    if PaperDocument.LABELS in papers:
+        write_labels(result, labels)
 
 
 def write_sealed_manifest(
@@ -69,10 +78,9 @@ def write_sealed_manifest(
     )
 
 
-def write_sums(result: BatchResult, folder: Path, digests: Mapping[str, str], *, manifest: str) -> str:
-    """Write the file of digests, the manifest's last, and return its own digest."""
-    lines = sums_of({**digests, manifest_name(result.batch.batch): manifest})
-    (folder / SUMS).write_bytes(lines)
+def write_sums(folder: Path, digests: Mapping[str, str]) -> str:
+    """Write the file of digests, the manifest's last where there is one, and return its own digest."""
+    (folder / SUMS).write_bytes(sums_of(digests))
     return digest_of(folder / SUMS)
 
 
@@ -81,9 +89,10 @@ def _limits(result: BatchResult, policy: GradingPolicy) -> PlotLimits:
     return {one: plot_limits(one, policy) for one in Chemistry if one in present}
 
 
-def names_under_seal(batch: str) -> tuple[str, ...]:
+def names_under_seal(batch: str, printing: Printing) -> tuple[str, ...]:
     """Return the names of the documents over which the manifest bears the seal."""
-    return tuple(f"{batch}-{name}" for name in _UNDER_SEAL)
+    left_out = {f"{one.value}.pdf" for one in PaperDocument if one not in printing.documents}
+    return tuple(f"{batch}-{name}" for name in _UNDER_SEAL if name not in left_out)
 
 
 def manifest_name(batch: str) -> str:
@@ -96,6 +105,7 @@ def results_name(batch: str) -> str:
     return f"{batch}-{_RESULTS}"
 
 
-def document_names(batch: str) -> tuple[str, ...]:
+def document_names(batch: str, printing: Printing = ALL_PAPERS) -> tuple[str, ...]:
     """Return the names of everything that is written for a batch."""
-    return (*names_under_seal(batch), manifest_name(batch), SUMS)
+    has_manifest = PaperDocument.MANIFEST in printing.documents
+    return (*names_under_seal(batch, printing), *([manifest_name(batch)] if has_manifest else []), SUMS)

@@ -243,16 +243,24 @@ class TestCheck:
 
 
 class TestExplain:
-    def test_every_rule_is_shown_with_reading_limit_margin_and_source(self, pallet, capsys):
+    def test_the_decision_is_shown_first_then_the_rules_that_fired(self, pallet, capsys):
         assert 0 == main(["explain", str(pallet), "b-2"])
 
         printed = capsys.readouterr().out
-        assert "B-2 (Batteries row 3), flooded: reconditionable" in printed
+        assert printed.startswith("B-2 (Batteries row 3), flooded: reconditionable")
         assert "* needs-recovery: at most reconditionable" in printed
-        assert "  rests-high: did not fire" in printed
-        assert "read 11.9 V, limit 12.4 V, margin -0.5 V" in printed
-        assert "u: standard uncertainty. P: probability that the true value keeps to" in printed
+        assert ", to be sure 12.4" in printed
+        assert "did not fire: --all shows them." in printed
+        assert "  rests-high: did not fire" not in printed
+
+    def test_with_all_every_rule_is_shown_with_reading_limit_margin_and_source(self, pallet, capsys):
+        assert 0 == main(["explain", str(pallet), "b-2", "--all"])
+
+        printed = capsys.readouterr().out
+        assert "margin " in printed
         assert "source: " in printed
+        assert printed.index("* needs-recovery") < printed.index("  rests-high: did not fire")
+        assert "--all shows them" not in printed
 
     def test_json_holds_the_whole_trace(self, pallet, capsys):
         main(["explain", str(pallet), "B-2", "--json"])

@@ -59,7 +59,12 @@ def _entries(result: BatchResult) -> Document:
         "source": {"name": result.source_name, "sha256": result.source_sha256},
         "policy": {"name": result.policy_name, "sha256": result.policy_sha256},
         **_revision(result.revision),
-        "run": {"paper": result.paper.value, "date_order": result.date_order},
+        "run": {
+            "paper": result.paper.value,
+            "date_order": result.date_order,
+            "papers": [one.value for one in result.printing.documents],
+            "all_sheets": result.printing.all_sheets,
+        },
         "batch": _batch(result.batch),
         "prices": [_sheet(one, "prices") for one in result.batch.prices],
         "findings": (attributes(one, FINDING_KEYS) for one in result.findings),

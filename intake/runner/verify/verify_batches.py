@@ -11,12 +11,12 @@ from typing import Any, NamedTuple
 
 from intake import __version__
 from intake.checks.cells.dates import DateOrder
-from intake.model.paper import Paper
+from intake.model.paper import Paper, PaperDocument
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy
 from intake.report.json.results import results_document
 from intake.runner.read_many import own_fault, process_lost, read_safely
-from intake.runner.recorded_results import recorded_results
+from intake.runner.recorded_results import printing_of, recorded_results
 from intake.runner.run_batch import grade_batch, plain_name
 from intake.runner.season_list import SeasonLine
 from intake.runner.settings import Settings
@@ -210,7 +210,8 @@ def _choices(record: dict[str, Any] | None, settings: Settings) -> list[Settings
         choices = product(Paper, (None, *DateOrder))
         return [replace(settings, paper=paper, date_order=order) for paper, order in choices]
     paper, order = record["run"]["paper"], record["run"]["date_order"]
-    return [replace(settings, paper=Paper(paper), date_order=DateOrder(order) if order else None)]
+    again = replace(settings, paper=Paper(paper), printing=printing_of(record["run"]))
+    return [replace(again, date_order=DateOrder(order) if order else None)]
 
 
 def _names(record: dict[str, Any] | None, workbook: Path) -> list[str]:
@@ -272,10 +273,13 @@ def _compare_all(folder: Path, result: BatchResult, policy: GradingPolicy) -> It
             return found
 
         write_under_seal(result, scratch, policy=policy)
-        yield from [compared(document) for document in names_under_seal(batch)]
+        yield from [compared(document) for document in names_under_seal(batch, result.printing)]
         sealed = dict(digests)
-        write_sealed_manifest(result, scratch, sealed, policy=policy)
-        yield compared(manifest_name(batch))
-        write_sums(result, scratch, sealed, manifest=digests[manifest_name(batch)])
+        if PaperDocument.MANIFEST in result.printing.documents:
+            write_sealed_manifest(result, scratch, sealed, policy=policy)
+            yield compared(manifest_name(batch))
+        write_sums(scratch, digests)
         yield compared(SUMS)
-    yield from beside(sorted(entry.name for entry in folder.iterdir()), document_names(batch))
+    yield from beside(
+        sorted(entry.name for entry in folder.iterdir()), document_names(batch, result.printing)
+    )
