@@ -26,6 +26,8 @@ from xlsxwriter.workbook import Workbook
 from xlsxwriter.worksheet import Worksheet
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "example_batches"
+SINGLE = sorted(one.name for one in EXAMPLES.iterdir() if (one / f"{one.name}.xlsx").is_file())
+"""The examples of one workbook; a quarter of many batches has a test of its own."""
 CREATED = datetime(2026, 11, 20, tzinfo=UTC).replace(tzinfo=None)
 SHEETS = ("Batch", "Batteries", "Hold readings", "Prices", "Remarks")
 UNSAVED = 987654321

@@ -16,10 +16,9 @@ from intake.model.result import BatchResult
 from intake.policy.grading_policy import load_grading_policy
 from intake.runner.run_batch import ReadBatch, grade_batch, read_batch
 from intake.runner.settings import Settings
-from tests.example_workbooks import EXAMPLES, LAYOUTS, build_workbook
+from tests.example_workbooks import EXAMPLES, LAYOUTS, SINGLE, build_workbook
 
-FOLDERS = sorted(path for path in EXAMPLES.iterdir() if (path / f"{path.name}.xlsx").is_file())
-"""Each with a workbook; a quarter of many batches has a test of its own."""
+FOLDERS = [EXAMPLES / name for name in SINGLE]
 SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
 
 Line = tuple[str, ...]

@@ -1,4 +1,4 @@
-"""Any number of the policy at any extreme: refused, or it grades every kind of battery to possible results."""
+"""Any number of the policy at any extreme: refused, or each kind of battery gets a possible result."""
 
 import copy
 import json
