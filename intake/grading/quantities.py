@@ -115,9 +115,12 @@ def lfp_settling_uncertainty_v(*, after_h: float, policy: GradingPolicy) -> floa
 def probability_at_least(
     *, value_v: float, limit_v: float, uncertainty_v: float, policy: GradingPolicy
 ) -> float:
-    """Return P(true value >= limit) for a normal distribution: Phi((V - L)/u); a step where u is 0."""
+    """Return P(true value >= limit) for a normal distribution: Phi((V - L)/u); a step where u is 0.
+
+    A value beyond all bounds lies on its side of the limit, however large its uncertainty.
+    """
     margin_v = rounded(value_v - limit_v, policy=policy)
-    if uncertainty_v == 0:
+    if uncertainty_v == 0 or math.isinf(margin_v):
         return float(margin_v >= 0)
     return _STANDARD_NORMAL.cdf(margin_v / uncertainty_v)
 

@@ -135,6 +135,8 @@ def test_an_lfp_block_is_settled_from_three_hours(hours, expected_v):
         (12.3999999999, 0.0, 1.0),
         (12.399999998, 0.0, 0.0),
         (12.41, 0.0, 1.0),
+        (math.inf, math.inf, 1.0),
+        (-math.inf, math.inf, 0.0),
     ],
 )
 def test_the_probability_of_reaching_a_limit_is_that_of_the_normal_distribution(

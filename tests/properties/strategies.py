@@ -6,7 +6,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from intake.model.battery import LEAD_ACID, Battery, Chemistry, HoldReading
+from intake.model.battery import LEAD_ACID, Battery, Chemistry, HoldReading, Recovery, Use
 from intake.model.raw_workbook import CellKind, RawCell, RawRow, RawSheet, RawWorkbook
 from intake.policy.dictionary import Sheet, load_dictionary
 
@@ -69,10 +69,14 @@ def batteries(draw: st.DrawFn, *, chemistries: tuple[Chemistry, ...] = tuple(Che
         row=2,
         chemistry=chemistry,
         case=draw(
-            st.sampled_from(["sound", "scuffed", "sound", "cracked", "leaking", "swollen", "burnt", None])
+            st.sampled_from(
+                ["sound", "scuffed", "sound", "dented", "cracked", "leaking", "swollen", "burnt", None]
+            )
         ),
         terminals=draw(st.sampled_from([None, "sound", "corroded", "sound", "loose", "broken"])),
         under_recall=draw(st.sampled_from([None, False, False, True])),
+        use=draw(st.sampled_from([Use.USED, Use.USED, Use.UNUSED, Use.UNUSED_DRY])),
+        recovery=draw(st.sampled_from([Recovery.NOT_TRIED, Recovery.NOT_TRIED, *Recovery])),
         bms_reset_tried=draw(st.sampled_from([None, False, True])),
         rated_capacity_ah=draw(perhaps(rated)),
         rated_cca_a=draw(perhaps(finite(0.01, 2000.0))),
