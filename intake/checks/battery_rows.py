@@ -104,7 +104,7 @@ def _read_slot(
     log: FindingLog,
     date_order: DateOrder | None,
 ) -> Any:
-    """Return the value under a slot; None where it is blank or can not be used."""
+    """Return the value under a slot; None where it is blank or cannot be used."""
     found = draft.row.columns.get(slot)
     if found is None:
         return None

@@ -112,7 +112,7 @@ def _read_batch(
 
 
 def batch_name(raw: RawWorkbook, *, policy: GradingPolicy) -> str | None:
-    """Return the name on the ``Batch`` sheet, None where it can not be used; nothing else is judged."""
+    """Return the name on the ``Batch`` sheet, None where it cannot be used; nothing else is judged."""
     place = find_sheets(raw, FindingLog("", 0), workbook="batch").get("batch")
     if place is None:
         return None

@@ -97,7 +97,7 @@ class FindingLog:
         self.add(Severity.NOTE, message, hint, spot)
 
     def warn_blank(self, unreadable: Unreadable, spot: Spot) -> None:
-        """Add a warning that a value which no grade rests on can not be read and is left blank."""
+        """Add a warning that a value which no grade rests on cannot be read and is left blank."""
         self.warn(f"{unreadable.message} The value is left blank.", unreadable.hint, spot)
 
     def remark(self, remarks: tuple[Remark, ...], spot: Spot) -> None:

@@ -49,7 +49,7 @@ class LikeFindings:
 
 
 def gather_like(findings: Iterable[Finding]) -> tuple[LikeFindings, ...]:
-    """Gather findings of one severity, column, message and way out, in the order of the first of each."""
+    """Gather findings of one severity, column, message and exact way out, by the first of each."""
     groups: dict[tuple[object, ...], list[Finding]] = {}
     for one in findings:
         key = (
@@ -59,7 +59,7 @@ def gather_like(findings: Iterable[Finding]) -> tuple[LikeFindings, ...]:
             one.field,
             bool(one.cell),
             _VARYING.sub("…", one.message),
-            _VARYING.sub("…", one.hint),
+            one.hint,
         )
         groups.setdefault(key, []).append(one)
     return tuple(LikeFindings(tuple(group)) for group in groups.values())

@@ -2,7 +2,8 @@ from datetime import datetime, time
 
 import pytest
 
-from tests.checks.builders import BATCH, GOOD, RECEIVED, check_rows, told
+from intake.model.finding import Severity
+from tests.checks.builders import BATCH, GOOD, RECEIVED, check_rows, error_cell, told
 
 TIMED = {key: value for key, value in GOOD.items() if key != "Rested (h)"}
 HOLD = {**GOOD, "Charge ended": "2026-11-19 18:00", "Hold start (V)": 13.0, "Hold end (V)": 12.8}
@@ -197,3 +198,16 @@ def test_hours_that_were_written_count_for_a_reading(charge_ended, reading):
         {**GOOD, "Charge ended": charge_ended}, hold=[{"Tag": "B-1", "Voltage (V)": 13.0, **reading}]
     )
     assert ([3], ()) == ([one.after_charge_h for one in battery.hold_readings], findings)
+
+
+def test_who_read_it_is_left_blank_where_the_cell_holds_an_error():
+    hold = [{"Tag": "B-1", "After charge (h)": 3, "Voltage (V)": 13.0, "Read by": error_cell()}]
+    battery, findings = only(GOOD, hold=hold)
+    assert None is battery.hold_readings[0].read_by
+    assert [("warning", "Hold readings!D2", "Read by")] == told(findings)
+
+
+def test_a_rejected_workbook_without_any_day_judges_no_time():
+    batch = {key: value for key, value in BATCH.items() if key not in ("Received", "Read on")}
+    checked = check_rows({**TIMED, "Rest began": "16:00", "Rest read at": "06:00"}, batch=batch)
+    assert [("error", "Batch", "Received")] == told(checked.findings, Severity.ERROR)

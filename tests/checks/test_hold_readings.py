@@ -1,7 +1,9 @@
+from datetime import date
+
 import pytest
 
 from intake.model.battery import HoldReading
-from tests.checks.builders import GOOD, LFP, cell, check_rows, error_cell, told
+from tests.checks.builders import BATCH, GOOD, LFP, cell, check_rows, error_cell, told
 
 ROW = {
     **GOOD,
@@ -10,6 +12,10 @@ ROW = {
     "Hold end (V)": 12.8,
     "Hold end after (h)": 12,
 }
+
+
+LATER = {**BATCH, "Read on": date(2026, 11, 22)}
+"""Late enough for a hold of a day."""
 
 
 def reading(hours, volts, temperature=None, tag="B-1"):
@@ -26,7 +32,9 @@ def errors(checked):
 
 
 def test_readings_join_the_row_s_own_in_order_of_hours():
-    checked = check_rows(ROW, hold=[reading(24, 12.75), reading("30 min", 13.0), reading(3, 12.9, 20)])
+    checked = check_rows(
+        ROW, hold=[reading(24, 12.75), reading("30 min", 13.0), reading(3, 12.9, 20)], batch=LATER
+    )
     assert (
         HoldReading(0.5, 13.0, 25.0),
         HoldReading(3.0, 12.9, 20.0),
@@ -76,7 +84,7 @@ def test_the_tag_ignores_case_and_may_be_a_number():
     [
         ("B-9", 'No battery on the Batteries sheet has the tag "B-9".', "B-9"),
         (None, "The row has no tag.", ""),
-        ("B 1", '"B 1" can not be used', ""),
+        ("B 1", '"B 1" cannot be used', ""),
     ],
 )
 def test_a_reading_whose_tag_is_not_known_reaches_no_battery(tag, words, named):

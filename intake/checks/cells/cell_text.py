@@ -15,7 +15,7 @@ PLACEHOLDERS = frozenset({"n/a", "na", "n.a.", "none", "nil", "-", "--", "–", 
 
 
 def is_control(sign: str) -> bool:
-    """Return whether a sign can not stand in a document: a control sign, half of a pair, no character."""
+    """Return whether a sign cannot stand in a document: a control sign, half of a pair, no character."""
     if sign in _KEPT_CONTROLS:
         return False
     return sign in _NONCHARACTERS or unicodedata.category(sign) in ("Cc", "Cs")

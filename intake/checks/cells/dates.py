@@ -89,7 +89,7 @@ def _read(cell: RawCell, date_order: DateOrder | None, *, partial: bool) -> Take
 
 
 def _no_date(cell: RawCell, *, partial: bool, hint: str = "") -> Unreadable:
-    message = f"{quoted(cell.value)} can not be read as a date; expected {_EXPECTED[partial]}."
+    message = f"{quoted(cell.value)} cannot be read as a date; expected {_EXPECTED[partial]}."
     return Unreadable(message, hint or _HINTS[partial])
 
 

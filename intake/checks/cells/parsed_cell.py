@@ -1,4 +1,4 @@
-"""What reading one cell comes to: a value with remarks, or a reason why it can not be used."""
+"""What reading one cell comes to: a value with remarks, or a reason why it cannot be used."""
 
 from dataclasses import dataclass
 from typing import Generic, TypeVar

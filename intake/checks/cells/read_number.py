@@ -20,6 +20,9 @@ NOT_A_DATE = (
 )
 _HOURS = "h"
 _MINUTES_AN_HOUR, _SECONDS_A_MINUTE, _SECONDS_AN_HOUR = 60, 60, 3600
+_SERIAL_ZERO = datetime(1899, 12, 30)
+"""From which a spreadsheet program counts days; one later before March 1900, as it has a 29 February then."""
+_LEAP_DAY_OVER = datetime(1900, 3, 1)
 _SLIPS = (0.1, 10, 100)
 """By how much a figure grows where its decimal point slips."""
 _LIKELY_DECIMALS = 6
@@ -108,13 +111,24 @@ def _from_text(text: str, column: Column, header_unit: WrittenUnit | None) -> Ta
 
 def _clock_time(cell: RawCell, column: Column, value: datetime | time | timedelta) -> Unreadable:
     """Refuse what looks like a time of day where hours are meant, with both ways out."""
-    hours = (
-        f"Type {_hours_text(value)}." if not isinstance(value, datetime) else "Type the hours as a number."
-    )
     clock = f' A clock time goes into "{column.clock}".' if column.clock else ""
     return Unreadable(
-        f"{quoted(cell.value)} is a clock time; expected {expected_number(column)}.", f"{hours}{clock}"
+        f"{quoted(cell.value)} is a clock time; expected {expected_number(column)}.",
+        f"{_hours_hint(cell, column, value)}{clock}",
     )
+
+
+def _hours_hint(cell: RawCell, column: Column, value: datetime | time | timedelta) -> str:
+    """Say how to write the hours. A cell that shows times goes on showing them: its format has to change."""
+    if isinstance(cell.value, str) and not isinstance(value, datetime):
+        return f"Type {_hours_text(value)}."
+    if not isinstance(value, datetime):
+        return f"Format the cell as a number and type {_hours_text(value)}."
+    zero = _SERIAL_ZERO if value >= _LEAP_DAY_OVER else _SERIAL_ZERO + timedelta(days=1)
+    typed = (value - zero) / timedelta(days=1)
+    if column.maximum is not None and 0 <= typed <= column.maximum:
+        return f"Format the cell as a number; if you typed {typed:.4g} it then counts."
+    return "Format the cell as a number and type the hours."
 
 
 def _hours_text(value: time | timedelta) -> str:
@@ -147,7 +161,7 @@ def _measured(
         converted = f", {taken}," if lacks_point or (unit is not None and unit.converts) else ""
         return Unreadable(
             f"{quoted(cell.value)}{converted} is outside the limits; expected {expected_number(column)}.",
-            _slipped(value, column) or "Read the meter again, and look for a slipped decimal point.",
+            _slipped(value, column) or "Read it again, and look for a slipped decimal point.",
         )
     remarks = [note(f"{quoted(cell.value)} was {taken}.")] if noted or lacks_point else []
     likely = _slipped(value, column)

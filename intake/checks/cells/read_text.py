@@ -110,7 +110,7 @@ def _fits(text: str, column: Column) -> bool:
 def _no_identifier(cell: RawCell, column: Column, hint: str) -> Unreadable:
     signs = "letters" if column.max_length == _CODE_LETTERS else "letters, digits, point, underscore, hyphen"
     return Unreadable(
-        f"{quoted(cell.value)} can not be used; expected at most {column.max_length} of {signs}.", hint
+        f"{quoted(cell.value)} cannot be used; expected at most {column.max_length} of {signs}.", hint
     )
 
 

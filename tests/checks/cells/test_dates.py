@@ -70,7 +70,7 @@ def test_a_date_keeps_the_precision_that_was_written(value, expected):
 def test_what_is_no_date_is_refused(value):
     found = refusal(partial(value))
     assert "expected a date, month or year from 1950 to 2100" in found.message
-    assert found.message.startswith(f"{quoted(value)} can not be read as a date;")
+    assert found.message.startswith(f"{quoted(value)} cannot be read as a date;")
 
 
 def test_a_month_spans_its_days_and_a_year_its_months():

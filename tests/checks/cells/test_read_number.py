@@ -240,10 +240,12 @@ def test_a_column_without_usual_values_says_nothing_of_a_slip():
     ("value", "figure"),
     [
         ("17:30", "Type 17.5 for 17 h 30 min."),
-        (time(17, 30), "Type 17.5 for 17 h 30 min."),
-        (timedelta(hours=26, minutes=15), "Type 26.25 for 26 h 15 min."),
+        (time(17, 30), "Format the cell as a number and type 17.5 for 17 h 30 min."),
+        (timedelta(hours=26, minutes=15), "Format the cell as a number and type 26.25 for 26 h 15 min."),
         ("9:05 pm", "Type 21.08 for 21 h 5 min."),
-        (datetime(2026, 11, 20, 17, 30), "Type the hours as a number."),
+        (datetime(2026, 11, 20, 17, 30), "Format the cell as a number and type the hours."),
+        (datetime(1900, 1, 17, 12), "Format the cell as a number; if you typed 17.5 it then counts."),
+        (datetime(1900, 3, 12), "Format the cell as a number; if you typed 72 it then counts."),
     ],
 )
 def test_a_clock_time_in_a_column_of_hours_is_refused_with_both_ways_out(value, figure):

@@ -55,4 +55,4 @@ def test_what_brings_less_than_scrap_is_scrap():
 def test_without_a_price_the_verdict_says_so():
     one = sized("resale-after-charge", "capacity")
     assert "sell at a price that is not given" == verdict(one, replace(LARGE, resale_price=None))
-    assert "" == money_verdict(result_of((one.battery,)), one)
+    assert "" == money_verdict(replace(result_of((one.battery,)), value=None), one)
