@@ -4,7 +4,7 @@ scipy's hypergeometric distribution is the referee for the limit; the range is B
 """
 
 import hashlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from functools import cache
 
 from scipy.stats import binom, hypergeom
@@ -62,8 +62,8 @@ def sample_for(offered: int, share: float, *, confidence: float = 0.95) -> int:
     )
 
 
-def limit_holds(batch: str, failing: Mapping[str, bool], truly_unfit: Sequence[str], drawn: int) -> bool:
+def limit_holds(batch: str, failing: Mapping[str, bool], truly_short: int, drawn: int) -> bool:
     """Whether the limit from one draw holds the true number; ``failing`` is what a test of each would say."""
     tested = draw_order(batch, failing)[:drawn]
     failed = sum(failing[tag] for tag in tested)
-    return len(truly_unfit) <= most_unfit(len(failing), drawn, failed)
+    return truly_short <= most_unfit(len(failing), drawn, failed)
