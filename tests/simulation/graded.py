@@ -15,6 +15,9 @@ from tests.simulation.intake_workbook import ReadingSet, write_intake
 from tests.simulation.meter import MeterClass, draw_meter
 from tests.simulation.population import Population, draw_pallet
 
+FEWEST = ("--papers", "disposal")
+"""Of the printed documents the shortest: results.json is all that is read."""
+
 OUTCOME = {
     "resale-after-charge": "sold",
     "reconditionable": "held",
@@ -69,7 +72,7 @@ class Study:
 
 
 def grade_study(
-    study: Study, sets: Sequence[ReadingSet], folder: Path, *, options: Sequence[str] = ()
+    study: Study, sets: Sequence[ReadingSet], folder: Path
 ) -> tuple[dict[str, list[Graded]], dict[str, list[dict[str, Any]]]]:
     """Return by set of readings the graded batteries, and each pallet's results file."""
     inbox = folder / "inbox"
@@ -81,7 +84,7 @@ def grade_study(
             batch = f"R{number}-{pallet}"
             names[batch] = wanted, pallet
             write_intake(inbox / f"{batch}.xlsx", benches, wanted, batch=batch, meter=study.meter)
-    run_command("grade", str(inbox), "--out", str(folder / "graded"), "--quiet", "--jobs", "2", *options)
+    run_command("grade", str(inbox), "--out", str(folder / "graded"), "--quiet", "--jobs", "2", *FEWEST)
     graded: dict[str, list[Graded]] = {wanted.name: [] for wanted in sets}
     files: dict[str, list[dict[str, Any]]] = {wanted.name: [] for wanted in sets}
     for batch, (wanted, pallet) in names.items():

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests.simple_workbook import BATCH, write_workbook
-from tests.simulation.graded import run_command
+from tests.simulation.graded import FEWEST, run_command
 from tests.simulation.intake_workbook import READ_ON
 
 RANK = {"resale-after-charge": 3, "reconditionable": 2, "unresolved": 1, "recycle": 0}
@@ -63,7 +63,7 @@ def grade_falls(folder: Path) -> Mapping[Series, Sequence[str]]:
                 holds.append({**reading, "Temperature (°C)": 25})
     batch = {**BATCH, "Batch": "FALLS", "Received": "2026-11-02", "Read on": READ_ON}
     book = write_workbook(folder / "falls.xlsx", rows, batch=batch, sheets={"Hold readings": holds})
-    run_command("grade", str(book), "--out", str(folder / "graded"), "--quiet")
+    run_command("grade", str(book), "--out", str(folder / "graded"), "--quiet", *FEWEST)
     text = (folder / "graded" / "FALLS" / "FALLS-results.json").read_text(encoding="utf-8")
     grades: dict[Series, list[str]] = {series: [] for series in ALL}
     for entry in json.loads(text)["batteries"]:
