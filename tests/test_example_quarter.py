@@ -134,6 +134,17 @@ def test_the_way_of_a_battery_is_told_to_its_buyer(yard, capsys):
     assert "left: load Y2-S-01, sale, to Buyer 8" in told
 
 
+def test_the_way_of_a_battery_tells_both_revisions_and_who_read_it(yard, capsys):
+    assert 0 == main(["custody", "A-5", str(yard / "graded"), str(yard / "loads")])
+    lines = capsys.readouterr().out.splitlines()
+    days = [line[:10] for line in lines]
+    assert sorted(days) == days
+    assert ("2026-07-06", "2026-07-13") == (days[0], days[-1])
+    assert any("by Bench 1: 12.86 V, 24 h after charge" in line for line in lines)
+    assert any("graded: reconditionable" in line and "revision 1" in line for line in lines)
+    assert any("revision 2: second readings (Bench 1)" in line for line in lines)
+
+
 def test_each_load_lists_its_batteries_for_the_office(yard):
     rows = openpyxl.load_workbook(yard / "loads" / "Y2-L-01" / "Y2-L-01-load.xlsx")["Batteries"]
     assert ["A-2", "B-3", "C-1", "C-3"] == sorted(row[0].value for row in rows.iter_rows(min_row=2))

@@ -1,4 +1,8 @@
-"""Whether a document keeps to its schema, ``schemas/results.schema.json`` or another of the project's own."""
+"""Whether a document keeps to its schema, ``schemas/results.schema.json`` or another of the project's own.
+
+A compiled validator answers, some fifty times as fast; where it objects, the reference validator says in
+words what is wrong and where.
+"""
 
 import json
 from functools import cache
@@ -9,41 +13,47 @@ from intake.policy.resources import resource_text
 if TYPE_CHECKING:
     from jsonschema import Draft202012Validator
 
-_DEFINITION = "#/$defs/"
-_REMARKS = {"description"}
-"""Keys of a schema that ask for nothing."""
 _LONGEST = 160
-"""Signs of a problem that are told: it quotes what may be a whole battery."""
+"""Characters of a problem that are told: it quotes what may be a whole battery."""
+_OTHERWISE = "the file: its values are not of the kind that the schema asks for"
 
 
 def results_problem(document: object, schema: str = "results") -> str | None:
     """Return the first thing that breaks the schema, with its place in the document; None: nothing does."""
-    error = next(_validator(schema).iter_errors(document), None)
-    if error is None:
+    if _keeps_to(document, schema):
         return None
+    error = next(_reference(schema).iter_errors(document), None)
+    if error is None:
+        return _OTHERWISE
     place = "/".join(map(str, error.absolute_path)) or "the file"
     said = error.message
     return f"{place}: {said if len(said) <= _LONGEST else said[:_LONGEST] + '…'}"
 
 
+def _keeps_to(document: object, schema: str) -> bool:
+    try:
+        return bool(_compiled(schema).is_valid(document))
+    except (
+        ValueError,
+        TypeError,
+        RecursionError,
+    ):  # a value that it cannot take over, such as half a character
+        return next(_reference(schema).iter_errors(document), None) is None
+
+
 @cache
-def _validator(name: str) -> "Draft202012Validator":
+def _compiled(name: str) -> Any:
+    from jsonschema_rs import Draft202012Validator
+
+    return Draft202012Validator(_schema(name))
+
+
+@cache
+def _reference(name: str) -> "Draft202012Validator":
     from jsonschema import Draft202012Validator
 
-    schema = json.loads(resource_text("schemas", f"{name}.schema.json"))
-    return Draft202012Validator(_written_out(schema, schema["$defs"]))
+    return Draft202012Validator(_schema(name))
 
 
-def _written_out(part: Any, definitions: dict[str, Any]) -> Any:
-    """Return a schema with each definition in the place that refers to it: checked four times as fast."""
-    if isinstance(part, list):
-        return [_written_out(one, definitions) for one in part]
-    if not isinstance(part, dict):
-        return part
-    plain = {
-        key: _written_out(value, definitions) for key, value in part.items() if key not in ("$ref", "$defs")
-    }
-    if "$ref" not in part:
-        return plain
-    meant = _written_out(definitions[part["$ref"].removeprefix(_DEFINITION)], definitions)
-    return {**plain, "allOf": [meant]} if plain.keys() - _REMARKS else meant
+def _schema(name: str) -> Any:
+    return json.loads(resource_text("schemas", f"{name}.schema.json"))

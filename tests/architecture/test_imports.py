@@ -8,7 +8,18 @@ import pytest
 
 from tests.architecture.source import ROOT, imports_of, python_files
 
-HEAVY = ("openpyxl", "xlsxwriter", "reportlab", "jsonschema", "dateutil", "rich", "numpy", "scipy", "pypdf")
+HEAVY = (
+    "openpyxl",
+    "xlsxwriter",
+    "reportlab",
+    "jsonschema",
+    "jsonschema_rs",
+    "dateutil",
+    "rich",
+    "numpy",
+    "scipy",
+    "pypdf",
+)
 
 WATCHED = """
 import json, runpy, sys

@@ -40,6 +40,7 @@ THIRD_PARTY = {
     "xlsxwriter": {"workbook", "report"},
     "reportlab": {"report"},
     "jsonschema": {"policy"},
+    "jsonschema_rs": {"policy"},
     "dateutil": {"checks"},
     "watchfiles": {"runner"},
     "rich": {"cli"},

@@ -2,6 +2,7 @@
 
 import copy
 import json
+import random
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -75,3 +76,34 @@ def test_another_value_than_a_document_is_told_too(document):
 
 def test_a_problem_never_quotes_a_whole_battery():
     assert len(results_problem(changed(("batteries", 0, "reasons"), {"x": "y" * 5000}))) < 250
+
+
+STRANGE = (None, True, -1, 0, 1.5, 1e300, 10**40, "", "x", "\ud800", "2026-02-30", [], {}, [None])
+
+
+def places_of(value, place=()):
+    """Yield the place of everything in a document."""
+    entries = (
+        value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    )
+    for key, part in entries:
+        yield (*place, key)
+        yield from places_of(part, (*place, key))
+
+
+def test_the_quick_answer_is_the_referees():
+    """Any value in any place: both say yes, or both say no."""
+    chance = random.Random(20261127)
+    places = list(places_of(GOOD))
+    answers = []
+    for _ in range(600):
+        document = changed(chance.choice(places), chance.choice(STRANGE))
+        answers.append(SCHEMA.is_valid(document))
+        assert answers[-1] == (results_problem(document) is None), document
+    assert 50 < sum(answers) < 550
+
+
+def test_half_a_character_is_judged_all_the_same():
+    document = changed(("batteries", 0, "note"), "\ud800")
+    assert SCHEMA.is_valid(document)
+    assert results_problem(document) is None

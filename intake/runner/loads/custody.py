@@ -2,12 +2,16 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from glob import escape
 from pathlib import Path
 from typing import Any
 
-from intake.runner.find_results import find_results
+from intake.runner.find_results import EARLIER, find_results
 from intake.runner.loads.read_loads import WrittenLoad, written_loads
 from intake.runner.read_results import ResultsRefused, results_document
+
+_DAY = len("2026-11-27")
+"""Characters of a time that say the day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +31,8 @@ class Event:
 def custody_of(tag: str, roots: Iterable[Path], *, recursive: bool) -> tuple[list[Event], list[str]]:
     """Return the events of every battery of that tag, and a sentence for each file that was left out.
 
-    Capitals in the tag do not matter. A tag that stands in several batches gives the events of all.
+    Capitals in the tag do not matter. A tag that stands in several batches gives the events of all, and
+    every revision of a batch counts.
     """
     roots = list(roots)
     events: list[Event] = []
@@ -36,15 +41,17 @@ def custody_of(tag: str, roots: Iterable[Path], *, recursive: bool) -> tuple[lis
         files, closed = find_results(root, recursive=recursive)
         left_out += [f"{root / one.file}: {one.reason}" for one in closed]
         for _, path in files:
-            try:
-                events += _graded(tag, path)
-            except ResultsRefused as refusal:
-                left_out.append(f"{path}: {refusal}")
+            for one in (path, *sorted(path.parent.glob(f"{EARLIER}/*/{escape(path.name)}"))):
+                try:
+                    events += _graded(tag, one)
+                except ResultsRefused as refusal:
+                    left_out.append(f"{one}: {refusal}")
     loads, unread = written_loads(roots, recursive=recursive)
     for load in loads:
         events += _loaded(tag, load)
     order = ("received", "read", "graded", "left", "received by the consignee")
-    return sorted(set(events), key=lambda one: (one.day, order.index(one.what), one.batch)), left_out + unread
+    events = sorted(set(events), key=lambda one: (one.day, order.index(one.what), one.batch, one.text))
+    return events, left_out + unread
 
 
 def _graded(tag: str, path: Path) -> Iterator[Event]:
@@ -56,21 +63,32 @@ def _graded(tag: str, path: Path) -> Iterator[Event]:
         place = (said["batch"], one["tag"])
         sender = f" from {said['received_from']}" if said.get("received_from") else ""
         yield Event(said["received"], "received", *place, f"{one['chemistry']}{sender}", path.name)
-        read_on = said.get("read_on") or said["received"]
-        reader = said.get("read_by") or said["inspector"]
-        yield Event(read_on, "read", *place, f"by {reader}, {_readings(one)}", path.name)
-        yield Event(read_on, "graded", *place, _grade(document, one), path.name)
+        for day, text in _readings(said, one["readings"]):
+            yield Event(day, "read", *place, text, path.name)
+        day = said.get("latest_reading") or said["received"]
+        yield Event(day, "graded", *place, _grade(document, one), path.name)
 
 
-def _readings(one: dict[str, Any]) -> str:
-    charge = one.get("held_charge") or one.get("state_of_charge")
-    return f"{charge['voltage_25c_v']:.3f} V at 25 °C" if charge else "no voltage"
+def _readings(said: dict[str, Any], readings: dict[str, Any]) -> Iterator[tuple[str, str]]:
+    """Yield the day of each voltage that was read, and what was read by whom with which meter."""
+    read_on = said.get("read_on") or said["received"]
+    reader = said.get("read_by") or said["inspector"]
+    meter = f", meter {said['meter']}" if said.get("meter") else ""
+    if readings["rest_voltage_v"] is not None:
+        day = (readings.get("rest_read_at") or read_on)[:_DAY]
+        yield day, f"by {reader}: {readings['rest_voltage_v']:g} V at rest{meter}"
+    for one in readings["hold_readings"]:
+        day = (one.get("read_at") or read_on)[:_DAY]
+        by = one.get("read_by") or reader
+        yield day, f"by {by}: {one['voltage_v']:g} V, {one['after_charge_h']:g} h after charge{meter}"
 
 
 def _grade(document: dict[str, Any], one: dict[str, Any]) -> str:
     reasons = one["reasons"]
     rule = f" by {reasons[0]['rule']}" if reasons else ""
-    return f"{one['grade']} ({one['evidence']}){rule}, revision {document.get('revision', 1)}"
+    number, reason = document.get("revision", 1), document.get("reason")
+    why = f": {reason} ({document.get('by')})" if reason else ""
+    return f"{one['grade']} ({one['evidence']}){rule}, revision {number}{why}"
 
 
 def _loaded(tag: str, load: WrittenLoad) -> Iterator[Event]:
