@@ -71,6 +71,12 @@ def errors_last(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(findings, key=lambda one: (rank[one.severity], one.rejects)))
 
 
+def gravest_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return what rejects the workbook, then errors, warnings and notes, each in sheet order."""
+    rank = list(Severity)
+    return tuple(sorted(findings, key=lambda one: (not one.rejects, rank.index(one.severity))))
+
+
 def cell_ranges(cells: Sequence[str]) -> str:
     """Return cells with those below one another as a range: ``B4:B9, B12``."""
     spans: list[tuple[str, int, int]] = []

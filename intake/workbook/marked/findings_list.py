@@ -62,7 +62,7 @@ def list_sheet(
         '<sheetPr><pageSetUpPr fitToPage="1"/></sheetPr>'
         f'<sheetViews><sheetView tabSelected="1" workbookViewId="0"><pane ySplit="{_HEAD_ROW}"'
         f' topLeftCell="A{below}" activePane="bottomLeft" state="frozen"/></sheetView></sheetViews>'
-        f"<cols>{widths}</cols><sheetData>{''.join(rows)}</sheetData>{_links(listed)}"
+        f"<cols>{widths}</cols><sheetData>{''.join(rows)}</sheetData>{_filter(len(listed))}{_links(listed)}"
         '<pageMargins left="0.5" right="0.5" top="0.6" bottom="0.6" header="0.3" footer="0.3"/>'
         '<pageSetup orientation="landscape" fitToWidth="1" fitToHeight="0"/></worksheet>'
     ).encode()
@@ -81,7 +81,10 @@ def _preface(findings: Sequence[Finding], source: str, lost: Sequence[str]) -> I
     cut = (
         f" The last {more:,} of {len(findings):,} are not listed here; mend these first." if more > 0 else ""
     )
-    yield f"Mend the cells in this copy and check or grade it: marks, notes and this sheet are not read.{cut}"
+    yield (
+        "Mend the cells in this copy and check or grade it: a mark clears when its cell changes. Marks, notes"
+        f" and this sheet are not read.{cut}"
+    )
 
 
 def _row(number: int, texts: Sequence[str], look: str, cells: Mapping[str, int]) -> str:
@@ -117,6 +120,11 @@ def _cell(row: int, column: int, text: str, look: int) -> str:
     """Return a cell of text; a text is never a formula here, whatever it begins with."""
     name = f"{chr(ord('A') + column)}{row}"
     return f'<c r="{name}" s="{look}" t="str"><v>{xml_text(text)}</v></c>' if text else ""
+
+
+def _filter(lines: int) -> str:
+    last = chr(ord("A") + len(_COLUMNS) - 1)
+    return f'<autoFilter ref="A{_HEAD_ROW}:{last}{_HEAD_ROW + max(lines, 1)}"/>'
 
 
 def _links(findings: Sequence[Finding]) -> str:

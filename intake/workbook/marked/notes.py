@@ -32,7 +32,7 @@ _BOX_KIND = (
     b' id="_x0000_t202" coordsize="21600,21600" o:spt="202" path="m,l,21600r21600,l21600,xe">'
     b'<v:stroke joinstyle="miter"/><v:path gradientshapeok="t" o:connecttype="rect"/></v:shapetype>'
 )
-_BOX_COLUMNS, _BOX_SIGNS_A_LINE, _BOX_LINES_SPARE = 4, 38, 2
+_BOX_COLUMNS, _BOX_SIGNS_A_LINE, _BOX_LINES_SPARE = 5, 36, 3
 _FIRST_SHAPE = 1025
 """Smaller numbers belong to the program that draws."""
 

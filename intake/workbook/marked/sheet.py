@@ -1,7 +1,8 @@
 """A worksheet with marks laid over its cells: the cells themselves stay byte for byte as they are.
 
-A mark is a conditional format that always holds. It covers empty cells as well, changes no format that
-the person chose, and is known again by its formula after any spreadsheet program has saved the copy.
+A mark is a conditional format that holds as long as the cell holds what was found in it, so it clears when
+the cell is mended. It covers empty cells as well, changes no format that the person chose, and is known
+again by its formula after any spreadsheet program has saved the copy.
 """
 
 import re
@@ -11,6 +12,7 @@ from xml.parsers.expat import ParserCreate
 
 from intake.model.finding import Severity
 from intake.workbook.marked.package import DOCUMENT_RELATIONS
+from intake.workbook.marked.part_text import xml_text
 from intake.workbook.reading.limits import READ_BLOCK_BYTES
 from intake.workbook.reading.sheet_scan import SPREADSHEET
 
@@ -20,6 +22,8 @@ _RULE_PRIORITY = re.compile(rb"""(<(?:\w+:)?cfRule\b[^>]*?\spriority=["'])(\d+)"
 _SELECTED = re.compile(rb"""\stabSelected=["']\w+["']""")
 _KEY = re.compile(rb"""\s(?:\w+:)?id=["']([^"']+)["']""")
 _CELLS_PER_RULE = 500
+_OWN_RULES_MOST = 1_000
+"""Marks of one severity that clear by themselves: each is a rule of its own to be worked out."""
 _BEFORE_MARKS = frozenset(
     {
         *("sheetPr", "dimension", "sheetViews", "sheetFormatPr", "cols", "sheetData", "sheetCalcPr"),
@@ -105,6 +109,7 @@ def with_marks(
     refs: Mapping[Severity, Sequence[str]],
     looks: Mapping[Severity, int],
     *,
+    conditions: Mapping[str, str] | None = None,
     new_notes_key: str = "",
 ) -> bytes:
     """Return the worksheet with these cells marked and no others, and as one that is not the open sheet.
@@ -113,6 +118,8 @@ def with_marks(
     ----------
     refs
         names of the cells, like ``F12``, each of them once.
+    conditions
+        formula by cell that holds as long as the mark is to be seen; without one it stays.
     new_notes_key
         the arrow to a drawing of notes, where the worksheet had none.
     """
@@ -128,7 +135,7 @@ def with_marks(
     if any(refs.values()):
         edits += [(one.start, one.end, text) for one, text in _behind_the_marks(sheet, own_rules)]
     place = sheet.place_after(_BEFORE_MARKS)
-    edits.append((place, place, "".join(_rules(refs, looks)).encode()))
+    edits.append((place, place, "".join(_rules(refs, looks, conditions or {})).encode()))
     if new_notes_key:
         place = sheet.place_after(_BEFORE_NOTES)
         drawing = (
@@ -151,17 +158,28 @@ def _behind_the_marks(sheet: SheetText, pieces: list[Piece]) -> list[tuple[Piece
     return [(one, _RULE_PRIORITY.sub(later, text)) for one, text in zip(pieces, texts, strict=True)]
 
 
-def _rules(refs: Mapping[Severity, Sequence[str]], looks: Mapping[Severity, int]) -> Iterable[str]:
-    formula = _FORMULA.replace('"', "&quot;")
+def _rules(
+    refs: Mapping[Severity, Sequence[str]], looks: Mapping[Severity, int], conditions: Mapping[str, str]
+) -> Iterable[str]:
     for priority, severity in enumerate(Severity, start=1):
         cells = refs.get(severity, ())
-        for first in range(0, len(cells), _CELLS_PER_RULE):
-            area = " ".join(cells[first : first + _CELLS_PER_RULE])
-            yield (
-                f'<conditionalFormatting xmlns="{SPREADSHEET}" sqref="{area}">'
-                f'<cfRule type="expression" dxfId="{looks[severity]}" priority="{priority}">'
-                f"<formula>{formula}</formula></cfRule></conditionalFormatting>"
+        own = [one for one in cells if conditions.get(one)][:_OWN_RULES_MOST]
+        for cell in own:
+            yield _rule(cell, f"AND({_FORMULA},{conditions[cell]})", looks[severity], priority)
+        known = set(own)
+        others = [one for one in cells if one not in known]
+        for first in range(0, len(others), _CELLS_PER_RULE):
+            yield _rule(
+                " ".join(others[first : first + _CELLS_PER_RULE]), _FORMULA, looks[severity], priority
             )
+
+
+def _rule(area: str, formula: str, look: int, priority: int) -> str:
+    return (
+        f'<conditionalFormatting xmlns="{SPREADSHEET}" sqref="{area}">'
+        f'<cfRule type="expression" dxfId="{look}" priority="{priority}">'
+        f"<formula>{xml_text(formula)}</formula></cfRule></conditionalFormatting>"
+    )
 
 
 def _edited(content: bytes, edits: list[tuple[int, int, bytes]]) -> bytes:

@@ -13,6 +13,7 @@ from itertools import islice
 from pathlib import Path
 
 from intake.model.finding import FINDINGS_SHEET, Finding, Severity
+from intake.model.like_findings import gravest_first
 from intake.model.raw_workbook import RawCell, WorkbookRefused
 from intake.workbook.blank.new_file import refuse_existing, write_new_file
 from intake.workbook.marked.cell_looks import NO_STYLES, Looks, add_looks
@@ -28,6 +29,7 @@ from intake.workbook.marked.notes import (
 from intake.workbook.marked.package import Package
 from intake.workbook.marked.part_text import plain_note
 from intake.workbook.marked.sheet import SheetText, with_marks
+from intake.workbook.marked.still_there import still_there
 from intake.workbook.marked.workbook_part import (
     STYLES_TYPE,
     ListedSheet,
@@ -38,6 +40,7 @@ from intake.workbook.marked.workbook_part import (
 )
 from intake.workbook.reading.archive_guard import GuardedArchive, guard_archive
 from intake.workbook.reading.file_kind import read_content
+from intake.workbook.reading.read_workbook import read_workbook
 
 _NOTES_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.comments+xml"
 _DRAWING_TYPE = "application/vnd.openxmlformats-officedocument.vmlDrawing"
@@ -98,7 +101,8 @@ def _marked(workbook: Path, findings: Sequence[Finding], sha256: str) -> bytes:
         if hashlib.sha256(content).hexdigest() != sha256:
             raise MarkedCopyRefused("The workbook was changed while it was checked; check it again.")
         guarded = guard_archive(content)
-        marked = marked_copy_bytes(content, guarded, findings, source=workbook.name)
+        held = _held(workbook, findings)
+        marked = marked_copy_bytes(content, guarded, findings, source=workbook.name, held=held)
         guard_archive(marked)
     except MarkedCopyRefused:
         raise
@@ -113,9 +117,20 @@ def _marked(workbook: Path, findings: Sequence[Finding], sha256: str) -> bytes:
 
 
 def marked_copy_bytes(
-    content: bytes, guarded: GuardedArchive, findings: Sequence[Finding], *, source: str
+    content: bytes,
+    guarded: GuardedArchive,
+    findings: Sequence[Finding],
+    *,
+    source: str,
+    held: Mapping[str, Mapping[Place, RawCell]] | None = None,
 ) -> bytes:
-    """Return the marked copy of a workbook that passed the guard; the same input gives the same bytes."""
+    """Return the marked copy of a workbook that passed the guard; the same input gives the same bytes.
+
+    Parameters
+    ----------
+    held
+        what the cells with findings held, by sheet; a mark clears when its cell holds something else.
+    """
     if any(part.root.endswith(" macrosheet") for part in guarded.parts.values()):
         raise MarkedCopyRefused("No marked copy can be made: the workbook has sheets of macros; delete them.")
     package = Package(content)
@@ -126,9 +141,9 @@ def marked_copy_bytes(
     for sheet in sheets:
         if sheet.kind == "worksheet" and sheet != old_list:
             own = [one for one in findings if one.sheet == sheet.name]
-            _mark_sheet(package, sheet.part, own, looks)
+            _mark_sheet(package, sheet.part, own, looks, None if held is None else held.get(sheet.name, {}))
     lost = drop_what_runs(package, book)
-    listed = list_sheet(findings, source=source, lost=lost, cells=looks.cells)
+    listed = list_sheet(gravest_first(findings), source=source, lost=lost, cells=looks.cells)
     place_list(package, book, listed, old_list)
     return package.packed()
 
@@ -167,7 +182,34 @@ def _add_looks(package: Package, book: str) -> Looks:
     return looks
 
 
-def _mark_sheet(package: Package, part: str, findings: Sequence[Finding], looks: Looks) -> None:
+def _held(workbook: Path, findings: Sequence[Finding]) -> dict[str, dict[Place, RawCell]] | None:
+    """Return what the cells with findings held, by sheet; None where the workbook was refused as a whole."""
+    try:
+        raw = read_workbook(workbook)
+    except WorkbookRefused:
+        return None
+    wanted: dict[str, set[Place]] = {}
+    for one in findings:
+        wanted.setdefault(one.sheet, set()).add((one.row, one.column or 1))
+    return {
+        sheet.name: {
+            (row.number, column): row.cells[column]
+            for row in sheet.rows
+            for column in row.cells
+            if (row.number, column) in wanted[sheet.name]
+        }
+        for sheet in raw.sheets
+        if sheet.name in wanted
+    }
+
+
+def _mark_sheet(
+    package: Package,
+    part: str,
+    findings: Sequence[Finding],
+    looks: Looks,
+    held: Mapping[Place, RawCell] | None,
+) -> None:
     content = package.read(part)
     encoding = _ENCODING.search(content[:200])
     if content[:2] in (b"\xff\xfe", b"\xfe\xff") or (
@@ -181,9 +223,14 @@ def _mark_sheet(package: Package, part: str, findings: Sequence[Finding], looks:
     if marks or notes_part is not None:
         new_key = _place_notes(package, part, sheet, notes_part, marks)
     refs: dict[Severity, list[str]] = {one: [] for one in Severity}
+    conditions: dict[str, str] = {}
     for (row, column), found in marks.items():
-        refs[_gravest(found)].append(RawCell(row, column, None).ref)
-    package.write(part, with_marks(sheet, refs, looks.marks, new_notes_key=new_key))
+        ref = RawCell(row, column, None).ref
+        refs[_gravest(found)].append(ref)
+        if held is not None:
+            conditions[ref] = still_there(ref, held.get((row, column)))
+    marked = with_marks(sheet, refs, looks.marks, conditions=conditions, new_notes_key=new_key)
+    package.write(part, marked)
 
 
 def _by_cell(findings: Sequence[Finding]) -> dict[Place, list[Finding]]:

@@ -59,7 +59,7 @@ def marks(path: Path, sheet: str = "Batteries") -> dict[str, str]:
     found = {}
     for area, rules in opened(path)[sheet].conditional_formatting._cf_rules.items():
         for rule in rules:
-            if rule.formula == ['N("intake mark")=0']:
+            if 'N("intake mark")=0' in rule.formula[0]:
                 found |= {str(ref): rule.dxf.fill.patternType for ref in str(area.sqref).split()}
     return found
 
