@@ -7,6 +7,7 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any, BinaryIO, Protocol
+from xml.sax.saxutils import escape
 
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
@@ -16,6 +17,17 @@ from intake.report.drawing.page import Page, Placed, Sheet
 from intake.report.drawing.pdf_objects import ObjectFile
 from intake.report.drawing.pdf_pen import content_stream
 
+_LANGUAGE = "en-GB"
+_XMP = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
+<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
+<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/"
+ xmlns:xmp="http://ns.adobe.com/xap/1.0/" xmlns:pdf="http://ns.adobe.com/pdf/1.3/">
+<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>
+<dc:description><rdf:Alt><rdf:li xml:lang="x-default">{subject}</rdf:li></rdf:Alt></dc:description>
+<dc:language><rdf:Bag><rdf:li>{language}</rdf:li></rdf:Bag></dc:language>
+<xmp:CreateDate>{made}</xmp:CreateDate><xmp:CreatorTool>{maker}</xmp:CreatorTool>
+</rdf:Description></rdf:RDF></x:xmpmeta>
+<?xpacket end="w"?>"""
 _CHUNK = 1 << 20
 """Bytes of an attached file that are read at a time."""
 
@@ -61,6 +73,7 @@ class PdfPages:
         self, file: BinaryIO, sheet: Sheet, description: Description, furnishing: Furnishing | None
     ) -> None:
         self._canvas = _canvas(sheet, description)
+        self._description = description
         self._objects = ObjectFile(file, self._canvas)
         self._document = self._objects.document
         self._sheet = sheet
@@ -81,6 +94,10 @@ class PdfPages:
             head = self._furnishing.head(number, len(self._drawn)) if self._furnishing else ()
             drawn.Contents = pdfdoc.PDFArray([*([self._stream(head)] if head else []), content])
         self._attach(attachments)
+        self._document.Catalog.Metadata = self._objects.add_plain(
+            xmp_packet(self._description),
+            {"Type": pdfdoc.PDFName("Metadata"), "Subtype": pdfdoc.PDFName("XML")},
+        )
         self._objects.finish()
 
     def _draw(self) -> None:
@@ -122,13 +139,26 @@ class PdfPages:
                 "F": pdfdoc.PDFString(one.file.name),
                 "UF": pdfdoc.PDFString(one.file.name),
                 "Desc": pdfdoc.PDFString(one.description),
+                "AFRelationship": pdfdoc.PDFName("Data"),
                 "EF": pdfdoc.PDFDictionary({"F": held, "UF": held}),
             }
             filespec = self._document.Reference(pdfdoc.PDFDictionary(told))
             names += [pdfdoc.PDFString(one.file.name), filespec]
         if names:
+            catalog = self._document.Catalog
             tree = pdfdoc.PDFDictionary({"Names": pdfdoc.PDFArray(names)})
-            self._document.Catalog.Names = pdfdoc.PDFDictionary({"EmbeddedFiles": tree})
+            catalog.Names = pdfdoc.PDFDictionary({"EmbeddedFiles": tree})
+            catalog.__NoDefault__ = [*catalog.__NoDefault__, "AF"]
+            catalog.AF = pdfdoc.PDFArray(names[1::2])
+
+
+def xmp_packet(description: Description) -> bytes:
+    """Return title, subject, language and day of a file as XMP (ISO 16684-1)."""
+    title, subject = escape(description.title), escape(description.subject)
+    made = f"{description.on:%Y-%m-%d}"
+    return _XMP.format(
+        title=title, subject=subject, language=_LANGUAGE, made=made, maker=f"intake {description.version}"
+    ).encode()
 
 
 @contextmanager
@@ -169,7 +199,7 @@ def _canvas(sheet: Sheet, description: Description) -> Canvas:
         invariant=1,
         pdfVersion=(1, 7),
         initialFontName=Face.REGULAR.value,  # type: ignore[arg-type]  # the stubs take it for a size
-        lang="en",
+        lang=_LANGUAGE,
     )
     maker = f"intake {description.version}"
     canvas.setTitle(description.title)

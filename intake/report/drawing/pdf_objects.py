@@ -30,8 +30,11 @@ class ObjectFile:
             self.document.updateSignature(part)  # the same however it is packed
             packed.append(packer.compress(part))
         content = b"".join([*packed, packer.flush()])
-        told = {**(entries or {}), "Filter": pdfdoc.PDFName("FlateDecode")}
-        stream = pdfdoc.PDFStream(dictionary=pdfdoc.PDFDictionary(told), content=content)
+        return self.add_plain(content, {**(entries or {}), "Filter": pdfdoc.PDFName("FlateDecode")})
+
+    def add_plain(self, content: bytes, entries: Mapping[str, object]) -> Any:
+        """Write a stream as it is, and return the reference to it."""
+        stream = pdfdoc.PDFStream(dictionary=pdfdoc.PDFDictionary(dict(entries)), content=content)
         reference = self.document.Reference(stream)
         self._put(reference.name)
         return reference

@@ -286,7 +286,18 @@ def test_damaged_lithium_is_held_against_each_criterion(mixed):
 
 
 def test_the_data_ride_inside(mixed):
-    assert ["results.json"] == list(PdfReader(mixed[Paper.A4]).attachments)
+    reader = PdfReader(mixed[Paper.A4])
+    (associated,) = reader.trailer["/Root"]["/AF"]
+
+    assert ["results.json"] == list(reader.attachments)
+    assert "/Data" == associated.get_object()["/AFRelationship"]
+
+
+def test_the_file_names_its_title_and_language_in_xmp_too(mixed):
+    described = PdfReader(mixed[Paper.A4]).xmp_metadata
+
+    assert {"x-default": "Disposal sheet, batch 2026-W47-P03"} == described.dc_title
+    assert ["en-GB"] == described.dc_language
 
 
 def test_no_source_stands_in_the_text(mixed):

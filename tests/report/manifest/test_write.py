@@ -123,7 +123,7 @@ def test_the_file_describes_itself(mixed):
     assert "intake" == described.author
     assert "intake 9.9.9" == described.creator
     assert date(2026, 11, 20) == described.creation_date.date()
-    assert "en" == reader.trailer["/Root"]["/Lang"]
+    assert "en-GB" == reader.trailer["/Root"]["/Lang"]
 
 
 def test_bookmarks_lead_to_every_section(mixed):
