@@ -7,11 +7,10 @@ from datetime import datetime, time, timedelta
 from intake.model.plan import Station, TaskKind
 from intake.report.drawing.blocks import stack
 from intake.report.drawing.flow import Block, Flow
-from intake.report.drawing.fonts import Face
-from intake.report.drawing.headed_rows import Clauses
 from intake.report.drawing.marks import LineMark, Mark, TextMark, rectangle
 from intake.report.drawing.palette import GREY, INK, PALE, RULE, SLATE
-from intake.report.drawing.typesetter import Style
+from intake.report.drawing.styles import HEAD, LABEL, PLOT, PLOT_TAG
+from intake.report.drawing.writer import Writer
 from intake.report.plan.bar import PATTERNS, STRIP, frame, pattern
 from intake.report.plan.content import READINGS, Occupation, PlanContent, shifts_between
 from intake.report.plan.words import day_in_words, load_plan_words
@@ -22,19 +21,15 @@ _TOLD = (
     "person."
 )
 _DAYS_IN_BAND = 2
-_HOURS = range(0, 24, 3)
-_DAY_STYLE = Style(7.5, Face.BOLD, SLATE)
-_HOUR_STYLE = Style(6, colour=GREY)
-_LANE_STYLE = Style(7, Face.BOLD)
-_SMALL = Style(6, colour=GREY)
-_TAG = Style(6.5, line_factor=1.15)
-_LANE_GAP, _PADDING, _TICK = 4.0, 1.5, 7.0
+_HOURS = range(0, 24, 6)
+_DAY_STYLE, _HOUR_STYLE, _LANE_STYLE, _SMALL, _TAG = HEAD, LABEL, PLOT_TAG, LABEL, PLOT
+_LANE_GAP, _PADDING, _TICK = 3.0, 1.5, 8.0
 _LEAST_NAME, _LARGEST_NAME = 30.0, 90.0
-_BELOW = 13.0
+_BELOW = 7.0
 _LEAST_LABEL = 14.0
 _CLEAR = 0.5
 """Points that the ground of a lane leaves free, for the line above it."""
-_KEY = Style(7)
+_KEY = PLOT
 _PERSON = (
     ("connect", (TaskKind.CONNECT,)),
     ("take off", (TaskKind.DISCONNECT,)),
@@ -65,12 +60,12 @@ class _Window:
 
 
 class WallChart:
-    """Sets and places the chart on pages of its own, to hang up."""
+    """Sets and places the chart."""
 
-    def __init__(self, clauses: Clauses) -> None:
-        self._clauses = clauses
-        self._setter = clauses.setter
-        self._width = clauses.width
+    def __init__(self, writer: Writer) -> None:
+        self._writer = writer
+        self._setter = writer.setter
+        self._width = writer.width
 
     def _key(self) -> Block:
         """Return what the patterns and ticks mean."""
@@ -90,14 +85,14 @@ class WallChart:
         marks.append(TextMark(x, 7.5, text, _KEY))
         return x + self._setter.width(text, _KEY) + 12
 
-    def place(self, flow: Flow, content: PlanContent) -> None:
+    def place(self, content: PlanContent) -> None:
         """Place title, key and bands; two days in which nothing happens are left out."""
         if not content.days:
             return
-        flow.turn_page()
-        self._clauses.section(flow, _TITLE, f"Batch {content.plan.batch}. {_TOLD}")
+        flow = self._writer.flow
+        self._writer.section(_TITLE, _TOLD)
         flow.keep_with_next(stack([self._key(), Block(4, ())]))
-        with self._clauses.continued(flow, _TITLE):
+        with self._writer.continued(_TITLE):
             self._place_bands(flow, content)
 
     def _place_bands(self, flow: Flow, content: PlanContent) -> None:

@@ -5,16 +5,14 @@ from pathlib import Path
 from intake.model.plan import Plan
 from intake.model.result import BatchResult
 from intake.report.drawing.flow import Flow
-from intake.report.drawing.headed_rows import Clauses
 from intake.report.drawing.page import sheet_of
 from intake.report.drawing.page_edges import PageFurniture, description_of, furniture_of
 from intake.report.drawing.pdf_file import pdf_pages
 from intake.report.drawing.typesetter import Typesetter
-from intake.report.plan.chart import WallChart
+from intake.report.drawing.writer import Writer
 from intake.report.plan.content import plan_content
-from intake.report.plan.day import DaySheets
-from intake.report.plan.lists import PlanLists
-from intake.report.plan.summary import PlanSummary
+from intake.report.plan.sections import Sections
+from intake.report.words.closing import place_replaced, place_sources
 
 NAME = "Bench plan"
 
@@ -25,19 +23,20 @@ def write_plan(plan: Plan, result: BatchResult, path: Path) -> None:
     Raises
     ------
     OSError
-        The file can not be written.
+        The file cannot be written.
     """
     sheet, setter = sheet_of(result.paper), Typesetter()
-    clauses = Clauses(setter, sheet.room_width)
     content = plan_content(plan, result)
     subject = f"{len(plan.batteries)} used 12 V batteries on {len(plan.stations)} charging stations"
     description = description_of(result, title=NAME, subject=subject)
     furniture = PageFurniture(sheet, furniture_of(result, NAME))
     with pdf_pages(path, sheet=sheet, description=description, furnishing=furniture) as pages:
-        flow = Flow(sheet, pages)
-        PlanSummary(clauses).place(flow, result, content)
-        WallChart(clauses).place(flow, content)
-        DaySheets(clauses).place(flow, content)
-        if content.days:
-            flow.turn_page()
-        PlanLists(clauses).place(flow, content)
+        writer = Writer(Flow(sheet, pages), setter)
+        sections = Sections(writer, result, content)
+        sections.work_order()
+        sections.days()
+        sections.held_back()
+        sections.how()
+        sections.batteries()
+        place_sources(writer, sections.sources)
+        place_replaced(writer)

@@ -20,12 +20,20 @@ def place_cautions(
 
     Where a character could not be printed, this is said among them. ``below`` stands under the lines to sign.
     """
-    texts = list(cautions)
-    replaced = writer.setter.replaced
-    if replaced:
-        characters = "character" if replaced == 1 else "characters"
-        texts.append(f"{replaced} {characters} could not be printed; shown as {MISSING_SIGN}.")
+    texts = [*cautions, *_replaced(writer)]
     writer.sign_off(roles, texts, below=below)
+
+
+def place_replaced(writer: Writer) -> None:
+    """Say where a character could not be printed, in a document without cautions."""
+    for text in _replaced(writer):
+        writer.text(text)
+
+
+def _replaced(writer: Writer) -> list[str]:
+    replaced = writer.setter.replaced
+    characters = "character" if replaced == 1 else "characters"
+    return [f"{replaced} {characters} could not be printed; shown as {MISSING_SIGN}."] if replaced else []
 
 
 def place_sources(writer: Writer, sources: Sources) -> None:

@@ -9,11 +9,11 @@ import pytest
 from intake.model.paper import Paper
 from intake.model.plan import TaskKind
 from intake.report.drawing.flow import Flow
-from intake.report.drawing.headed_rows import Clauses
 from intake.report.drawing.marks import LineMark, ShapeMark, TextMark
 from intake.report.drawing.page import sheet_of
 from intake.report.drawing.palette import INK, PALE
 from intake.report.drawing.typesetter import Typesetter
+from intake.report.drawing.writer import Writer
 from intake.report.plan.bar import PATTERNS, STRIP, frame, pattern
 from intake.report.plan.chart import WallChart
 from intake.report.plan.content import plan_content
@@ -27,9 +27,7 @@ TICKS = (TaskKind.CONNECT, TaskKind.DISCONNECT, TaskKind.READ_SHORT, TaskKind.RE
 
 def charted(plan, result=None):
     flow = Flow(SHEET)
-    WallChart(Clauses(Typesetter(), SHEET.room_width)).place(
-        flow, plan_content(plan, result or small_result())
-    )
+    WallChart(Writer(flow, Typesetter())).place(plan_content(plan, result or small_result()))
     return flow
 
 
