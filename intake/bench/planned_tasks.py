@@ -29,6 +29,8 @@ def planned_tasks(
     if one.work.stays and placed.station >= 0:
         settles_in = stations[placed.station].name
 
+    settled_from = base(placed, minutes)
+
     def task(
         kind: TaskKind, place: str, begin: int, end: int, person: bool, due: int | None = None
     ) -> PlannedTask:
@@ -40,9 +42,9 @@ def planned_tasks(
             _at(start, end),
             person,
             None if due is None else _at(start, due),
+            _at(start, settled_from) if due is not None and placed.station >= 0 else None,
         )
 
-    settled_from = base(placed, minutes)
     if placed.station >= 0:
         place = stations[placed.station].name
         begin = placed.connect + minutes.connect

@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from intake.checks.battery_draft import TIMES_FOR, BatteryDraft
 from intake.checks.cells.times import WrittenTime
 from intake.checks.finding_log import FindingLog
+from intake.model.battery import Battery
 from intake.policy.dictionary import load_dictionary
 
 _APART_H, _APART_SHARE = 0.1, 0.02
@@ -51,6 +52,20 @@ def shown(moment: datetime) -> str:
 def subtraction(began: datetime, ended: datetime) -> str:
     """Return the difference of two times as people check it: ``2026-11-21 08:00 − … = 15.5 h``."""
     return f"{shown(ended)} − {shown(began)} = {hours_between(began, ended):.4g} h"
+
+
+def hours_in_words(battery: Battery) -> list[str]:
+    """Return each subtraction that gave hours of a battery, for its trace."""
+    lines = []
+    if battery.rest_began is not None and battery.rest_read_at is not None:
+        lines.append(f"rested: {subtraction(battery.rest_began, battery.rest_read_at)}")
+    if battery.charge_ended is not None:
+        lines += [
+            f"hold read after: {subtraction(battery.charge_ended, one.read_at)}"
+            for one in battery.hold_readings
+            if one.read_at is not None
+        ]
+    return lines
 
 
 def hours_between(began: datetime, ended: datetime) -> float:

@@ -5,6 +5,7 @@ import json
 import sys
 from dataclasses import asdict
 
+from intake.checks.clock_hours import hours_in_words
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import settings_from
 from intake.cli.rule_catalogue import catalogue_lines
@@ -67,6 +68,7 @@ def _lines(
         f"  evidence {verdict.evidence.value}, handling {verdict.handling.value}",
         f"  decided by {verdict.decisive.rule.id}: {verdict.decisive.text}",
         f"  next step: {verdict.next_step}",
+        *(f"  {line}" for line in hours_in_words(battery)),
         f"  meter {percent:g} % + {volts:g} V, risk limit {policy.decision.risk_limit.value:g}",
         f"  policy {policy.name} ({policy.sha256[:12]})",
         "",

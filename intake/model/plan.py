@@ -68,6 +68,8 @@ class PlannedTask:
     needs_person: bool
     due: datetime | None = None
     """A reading's earliest time; None for other tasks."""
+    counted_from: datetime | None = None
+    """When it comes off its station, from which a reading's hours count; None where it was on none."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@ from datetime import datetime, time
 
 import pytest
 
+from intake.checks.clock_hours import hours_in_words
 from intake.model.finding import Severity
 from tests.checks.builders import BATCH, GOOD, RECEIVED, check_rows, error_cell, told
 
@@ -211,3 +212,25 @@ def test_a_rejected_workbook_without_any_day_judges_no_time():
     batch = {key: value for key, value in BATCH.items() if key not in ("Received", "Read on")}
     checked = check_rows({**TIMED, "Rest began": "16:00", "Rest read at": "06:00"}, batch=batch)
     assert [("error", "Batch", "Received")] == told(checked.findings, Severity.ERROR)
+
+
+def test_the_trace_shows_each_subtraction():
+    row = {
+        **TIMED,
+        "Rest began": "2026-11-19 14:00",
+        "Rest read at": "2026-11-20 07:30",
+        "Charge ended": "2026-11-19 18:00",
+        "Hold start (V)": 13.0,
+        "Hold start read at": "2026-11-20 18:30",
+    }
+    battery, _ = only(row)
+    assert [
+        "rested: 2026-11-20 07:30 − 2026-11-19 14:00 = 17.5 h",
+        "hold read after: 2026-11-20 18:30 − 2026-11-19 18:00 = 24.5 h",
+    ] == hours_in_words(battery)
+    untimed, _ = only(GOOD, hold=[{"Tag": "B-1", "After charge (h)": 3, "Voltage (V)": 13.0}])
+    assert [] == hours_in_words(untimed)
+    mixed, _ = only(
+        {**GOOD, "Charge ended": "2026-11-19 18:00", "Hold start (V)": 13.0, "Hold start after (h)": 1}
+    )
+    assert [] == hours_in_words(mixed)

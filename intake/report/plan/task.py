@@ -43,9 +43,9 @@ def task_text(task: PlannedTask, content: PlanContent, *, day: date) -> TaskText
 _TO_WRITE = {
     TaskKind.CONNECT: (CLOCK,),
     TaskKind.DISCONNECT: (CLOCK,),
-    TaskKind.READ_SHORT: ("V", "°C", "h after"),
-    TaskKind.READ_LONG: ("V", "°C", "h after"),
-    TaskKind.READ_REST: ("V", "°C", "h rested"),
+    TaskKind.READ_SHORT: ("V", "°C", CLOCK),
+    TaskKind.READ_LONG: ("V", "°C", CLOCK),
+    TaskKind.READ_REST: ("V", "°C", CLOCK),
 }
 
 
@@ -78,6 +78,9 @@ def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
     if task.kind not in READINGS:
         return []
     lines = []
+    if task.due is not None and task.counted_from is not None:
+        off, read = moment_seen_from(task.counted_from, day), moment_seen_from(task.due, day)
+        lines.append(f"Off the charger at {off} by this plan, so read from {read} on; off later, read later.")
     if task.due is not None and task.start - task.due > _AWAY:
         lines.append(f"Due since {moment_seen_from(task.due, day)}.")
     return lines if planned.station else [*lines, *planned.remarks]

@@ -77,6 +77,7 @@ def test_what_is_planned_is_there_to_the_minute():
         "end": "2026-11-23T08:03",
         "needs_person": True,
         "due": "2026-11-20T18:00",
+        "counted_from": None,
     } == document["tasks"][8]
     assert [True, False, True] == [bool(one["estimate"]) for one in document["batteries"]]
     assert ["flooded", "flooded sealed", "EFB", "AGM", "gel", "LFP"] == document["stations"][1]["chemistries"]

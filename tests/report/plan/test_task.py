@@ -1,7 +1,7 @@
 """One task of the person in words."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 
@@ -61,10 +61,10 @@ def test_taking_off_names_the_station():
     assert ("Take off S1", ()) == (text.title, text.beside)
 
 
-def test_a_reading_asks_for_volts_temperature_and_hours():
+def test_a_reading_asks_for_volts_temperature_and_the_clock():
     text = text_of(TaskKind.READ_SHORT, "B-003")
 
-    assert ("First hold reading, shelf", ("V", "°C", "h after")) == (text.title, text.to_write)
+    assert ("First hold reading, shelf", ("V", "°C", "at")) == (text.title, text.to_write)
     assert () == text.beside
     assert "LFP, position D4" == text.battery
 
@@ -96,3 +96,14 @@ def test_what_goes_on_by_itself_asks_for_nothing():
     text = text_of(TaskKind.SETTLE, "B-002")
 
     assert ("Settle, shelf", (), ()) == (text.title, text.beside, text.to_write)
+
+
+def test_a_reading_tells_when_it_comes_off_the_charger_and_from_when_to_read():
+    plan = small_plan()
+    task = replace(
+        next(one for one in plan.tasks if (one.kind, one.tag) == (TaskKind.READ_SHORT, "B-003")),
+        counted_from=datetime(2026, 11, 20, 13, 35),
+        due=datetime(2026, 11, 20, 14, 5),
+    )
+    beside = task_text(task, plan_content(plan, small_result()), day=FRIDAY).beside
+    assert "Off the charger at 13:35 by this plan, so read from 14:05 on; off later, read later." in beside
