@@ -7,7 +7,7 @@ from intake.compliance.assess import streams_on
 from intake.compliance.load_warnings import load_warnings
 from intake.compliance.pallet import Item
 from intake.model.battery import Battery
-from intake.model.compliance import Statement, Stream
+from intake.model.compliance import FormPlaces, Statement, Stream
 from intake.model.load import Load, LoadedBattery, LoadKind
 from intake.model.verdict import Evidence, Handling, Verdict
 from intake.policy.handling_texts import load_wording
@@ -25,7 +25,7 @@ class LoadOnPaper:
     streams: tuple[Stream, ...]
     """Those that have a battery in the load, as the rules are on its date."""
     warnings: tuple[Statement, ...]
-    general: tuple[Statement, ...]
+    form: FormPlaces | None
     cautions: tuple[str, ...]
     data_name: str
     data_built: str
@@ -43,7 +43,7 @@ def assess_load(load: Load) -> LoadOnPaper:
             day,
         ),
         warnings=load_warnings(_items(load.batteries), jurisdiction, day) if waste else (),
-        general=(),
+        form=jurisdiction.form,
         cautions=load_wording().cautions,
         data_name=jurisdiction.data_name,
         data_built=jurisdiction.built,

@@ -1,16 +1,15 @@
 """What the load sheet says, before it is drawn: streams with their sums, packages, batteries in order."""
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from intake.model.compliance import Statement, Stream
 from intake.model.load import Load, LoadedBattery, LoadTotal, LoadTotals, Package
 from intake.report.drawing.plain_text import one_line
+from intake.report.words.tag_order import tag_key
 
 CONFIRM = "confirm locally"
 """Printed in place of what the rule data do not say."""
-_DIGITS = re.compile(r"([0-9]+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +44,6 @@ def load_content(load: Load, totals: LoadTotals, streams: Sequence[Stream]) -> L
     )
 
 
-def natural(text: str) -> tuple[tuple[int, int | str], ...]:
-    """Return the key by which texts sort as people count: B-2 before B-10."""
-    parts = _DIGITS.split(text.casefold())
-    return tuple((0, int(part)) if part.isdigit() else (1, part) for part in parts if part)
-
-
 def _line(load: Load, key: str, total: LoadTotal, known: Mapping[str, Stream]) -> StreamLine:
     stream = known.get(key)
     names = {one.package for one in load.batteries if (one.stream or "") == key}
@@ -65,7 +58,7 @@ def _line(load: Load, key: str, total: LoadTotal, known: Mapping[str, Stream]) -
         gross_kg=sum(weighed) if weighed and len(weighed) == len(gross) else None,
         packages=packages,
         transport=_text(line) if stream else "not waste: carriage rules still apply, confirm locally",
-        codes=tuple(f"{one.heading}: {_text(one)}" for one in codes),
+        codes=tuple(_text(one) for one in codes),
         packing=stream.packing if stream else (),
     )
 
@@ -81,7 +74,7 @@ def _packed(load: Load) -> list[tuple[Package | None, tuple[LoadedBattery, ...]]
         name = package.package if package else None
         inside = sorted(
             (one for one in load.batteries if one.package == name),
-            key=lambda one: (natural(one.batch), natural(one.tag)),
+            key=lambda one: (tag_key(one.batch), tag_key(one.tag)),
         )
         if inside:
             found.append((package, tuple(inside)))

@@ -2,14 +2,16 @@
 
 from collections.abc import Sequence
 
-from intake.model.compliance import Statement
+from intake.model.compliance import FormPlaces, Statement
 from intake.model.load import Load, LoadedBattery, LoadKind, LoadTotal
-from intake.report.drawing.list_table import TO_WRITE, Align, Column
+from intake.report.drawing.list_table import TO_WRITE, Align, Cell, Column, Words
 from intake.report.drawing.plain_text import one_line
-from intake.report.drawing.styles import MUTED, STRONG
+from intake.report.drawing.styles import MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Fact, Writer
 from intake.report.load.content import CONFIRM, LoadContent, StreamLine
 from intake.report.words.battery import chemistry_in_words
+from intake.report.words.form_entries import Entry, load_form_entries
+from intake.report.words.tag_order import tag_key
 
 NO_FORM = (
     "This is no legal form. It is not a manifest, shipping paper, consignment note or declaration, and never"
@@ -21,23 +23,32 @@ _TITLES = {
     LoadKind.RETURN: "returned to the sender",
 }
 _DASH = "–"
-_KNOWN, _YOURS = "known", "yours"
+_KNOWN, _PROPOSED, _YOURS = "known", "proposed", "yours"
+DECIDES = (
+    "Whether a stream is waste, how it is described and packed: a competent person decides, under the local"
+    " rules."
+)
 SIGN_OFF = ("Loaded and counted", "Entries checked by a competent person", "Released for loading", "Driver")
 
 
-def place_glance(writer: Writer, load: Load, content: LoadContent, total: LoadTotal) -> None:
-    """Place the first page: what leaves, for whom, and each stream on one line."""
+def place_glance(
+    writer: Writer, load: Load, content: LoadContent, total: LoadTotal, warnings: Sequence[Statement]
+) -> None:
+    """Place the first page: what leaves, for whom, each stream on one line, what must not go together."""
     head = load.head
     count = f"{total.count} {'battery' if total.count == 1 else 'batteries'}"
-    writer.title(f"Load {head.load}: {count}, {_kg(total.net_kg)} kg net, {_TITLES[head.kind]}", NO_FORM)
+    writer.title(f"Load {head.load}: {count}, {_kg(total.net_kg)} kg net, {_TITLES[head.kind]}")
+    writer.text(NO_FORM, STRONG)
     writer.facts(_facts(load), columns=2)
     writer.section("The load at a glance")
     writer.table(_STREAM_COLUMNS, [*map(_stream_row, content.streams), _sum_row(content, total)], sum_rows=1)
-    if total.without_mass or total.net_estimated_kg:
-        writer.text(_mass_remark(total), MUTED)
-    for line in content.streams:
-        writer.part(line.title)
-        writer.facts(_stream_facts(line))
+    writer.flow.space(4)
+    writer.text(f"{DECIDES} {_mass_remark(total)}".strip(), MUTED)
+    writer.section("Before anything is loaded")
+    if not warnings:
+        writer.text("The rule data name nothing against these batteries standing together. Confirm locally.")
+    for one in warnings:
+        writer.paragraph(one.heading, one_line(one.text) if one.text else CONFIRM)
 
 
 def _facts(load: Load) -> list[Fact]:
@@ -59,12 +70,12 @@ def _facts(load: Load) -> list[Fact]:
 
 
 _STREAM_COLUMNS = (
-    Column("Stream", 3.2, style=STRONG),
-    Column("Number", 1, Align.POINT),
-    Column("Net kg", 1.2, Align.POINT),
-    Column("Gross kg", 1.2, Align.POINT),
-    Column("Packages", 2.4),
-    Column("Who must still decide what", 3),
+    Column("Stream", 24, style=STRONG),
+    Column("count", 7, Align.POINT),
+    Column("net kg", 9, Align.POINT),
+    Column("gross kg", 9, Align.POINT),
+    Column("Proposed description, to be confirmed", 32, style=STRONG),
+    Column("Packages, marks", 19),
 )
 
 
@@ -75,8 +86,8 @@ def _stream_row(line: StreamLine) -> tuple[str, ...]:
         str(line.total.count),
         _kg(line.total.net_kg),
         _DASH if line.gross_kg is None else _kg(line.gross_kg),
-        one_line(packages) or "to be written",
-        "waste or not, UN entry, packing: a competent person",
+        line.transport,
+        one_line(packages),
     )
 
 
@@ -86,63 +97,80 @@ def _sum_row(content: LoadContent, total: LoadTotal) -> tuple[str, ...]:
     return ("All", str(total.count), _kg(total.net_kg), whole, "", "")
 
 
-def _stream_facts(line: StreamLine) -> list[Fact]:
-    packing = [one for one in line.packing if one.text]
-    return [
-        ("Transport, proposed", line.transport),
-        *(("Waste code, proposed", one_line(code)) for code in line.codes),
-        *((one_line(one.heading), one_line(one.text or "")) for one in packing),
-    ]
-
-
 def _mass_remark(total: LoadTotal) -> str:
     parts = []
     if total.net_estimated_kg:
         parts.append(f"{_kg(total.net_estimated_kg)} kg of the net mass are estimated")
     if total.without_mass:
         parts.append(f"{total.without_mass} without a mass are missing from the kilograms")
-    return f"{'; '.join(parts)}. An estimate is no declaration: weigh the load."
+    return f"{'; '.join(parts)}. An estimate is no declaration: weigh the load." if parts else ""
 
 
-def place_warnings(writer: Writer, warnings: Sequence[Statement]) -> None:
-    """Place what must not travel together in this load."""
-    writer.section("Before anything is loaded")
-    if not warnings:
-        writer.text("The rule data name nothing against these batteries standing together. Confirm locally.")
-    for one in warnings:
-        writer.text(one.heading, STRONG)
-        writer.text(one_line(one.text) if one.text else CONFIRM)
-
-
-def place_entries(writer: Writer, load: Load, content: LoadContent, total: LoadTotal) -> None:
-    """Place the entries that a form asks for, each marked as known, proposed or left to the officer."""
-    head = load.head
-    writer.section(
-        "Entries for the form",
-        "Known: from this load. Proposed: from the rule data, to be checked. Yours: to be written here.",
-    )
-    rows = [
-        ("Number of the paper", head.form_number),
-        ("Consignor: name and place", head.site),
-        ("Consignor: registration, permit", None),
-        ("Consignee: name and address", head.consignee),
-        ("Consignee: permit", head.permit),
-        ("Carrier", head.carrier),
-        ("Vehicle", head.vehicle),
-        ("Seals", head.seals),
-        ("Emergency telephone", head.emergency_telephone),
-        ("Date of leaving", head.date.isoformat()),
-        ("Packages: number and type", _packages(load)),
-        ("Quantity", f"{total.count} batteries, {_kg(total.net_kg)} kg net"),
+def place_entries(
+    writer: Writer, load: Load, content: LoadContent, total: LoadTotal, form: FormPlaces | None
+) -> None:
+    """Place the entries in the order of the form, each known, proposed, or left to be written."""
+    told = f"{form.title}: {form.source}" if form else "No form is held for this jurisdiction."
+    writer.section("Entries for the form", told)
+    values = _known(load, content, total)
+    found = [
+        (form.places.get(one.key, "") if form else "", one, group.title)
+        for group in load_form_entries().groups
+        for one in group.entries
     ]
-    table = [(name, _KNOWN, one_line(text)) if text else (name, _YOURS, TO_WRITE) for name, text in rows]
-    for line in content.streams:
-        table.append((f"{line.title}: description", "proposed", line.transport))
-        table += [(f"{line.title}: waste code", "proposed", one_line(code)) for code in line.codes]
-    writer.table(_ENTRY_COLUMNS, table, title="Entries for the form")
+    found.sort(key=lambda entry: (not entry[0], tag_key(entry[0])))
+    prefix = f"{form.prefix} " if form and form.prefix else ""
+    rows = [
+        (f"{prefix}{place}" if place else "", _name(one, group), *_value(values.get(one.key)))
+        for place, one, group in found
+    ]
+    writer.table(_ENTRY_COLUMNS, rows, title="Entries for the form")
 
 
-_ENTRY_COLUMNS = (Column("Entry", 3, style=STRONG), Column("", 1), Column("What to write", 5))
+_ENTRY_COLUMNS = (
+    Column("Form", 13),
+    Column("Entry", 45),
+    Column("What to write", 60, style=STRONG),
+    Column("", 12),
+)
+Value = tuple[Cell, str]
+"""What to write, and whether it is known or proposed."""
+
+
+def _name(one: Entry, group: str) -> str:
+    if one.entry not in ("Name", "Address, telephone"):
+        return one.entry
+    return f"{group.split(':')[0]}: {one.entry[0].lower()}{one.entry[1:]}"
+
+
+def _value(found: Value | None) -> Value:
+    return (TO_WRITE, _YOURS) if found is None else found
+
+
+def _known(load: Load, content: LoadContent, total: LoadTotal) -> dict[str, Value]:
+    """Return what the load knows or proposes, by the key of the entry."""
+    head = load.head
+    known = {
+        "paper-number": head.form_number,
+        "holder-name": head.site,
+        "holder-contact": head.prepared_by,
+        "emergency-telephone": head.emergency_telephone,
+        "first-carrier": head.carrier,
+        "vehicle": head.vehicle,
+        "handed-over": head.date.isoformat(),
+        "receiver-name": head.consignee,
+        "receiver-numbers": head.permit,
+        "packages": _packages(load),
+        "quantity": f"{total.count} batteries, {_kg(total.net_kg)} kg net",
+    }
+    proposed = {
+        "description": [f"{one.title}: {one.transport}" for one in content.streams],
+        "waste-codes": [f"{one.title}: {' '.join(one.codes) or CONFIRM}" for one in content.streams],
+    }
+    values: dict[str, Value] = {key: (one_line(text), _KNOWN) for key, text in known.items() if text}
+    for key, texts in proposed.items():
+        values[key] = (tuple(Words(one_line(text), TEXT) for text in dict.fromkeys(texts)), _PROPOSED)
+    return values
 
 
 def _packages(load: Load) -> str | None:
@@ -150,6 +178,16 @@ def _packages(load: Load) -> str | None:
         return None
     named = ", ".join(f"{one.package} {one.type or ''}".strip() for one in load.packages)
     return f"{len(load.packages)}: {named}"
+
+
+def place_packing(writer: Writer, content: LoadContent) -> None:
+    """Place what the rule data say of packing each stream of the load."""
+    told = [(line, [one for one in line.packing if one.text]) for line in content.streams]
+    if any(ones for _, ones in told):
+        writer.section("Packing, stream by stream")
+    for line, ones in told:
+        for one in ones:
+            writer.paragraph(f"{line.title}: {one.heading}", one_line(one.text or ""))
 
 
 def place_packages(writer: Writer, content: LoadContent) -> None:

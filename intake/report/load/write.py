@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from intake.model.compliance import Statement, Stream
+from intake.model.compliance import FormPlaces, Statement, Stream
 from intake.model.load import Load, LoadTotals
 from intake.model.paper import Paper
 from intake.report.drawing.flow import Flow
@@ -17,8 +17,8 @@ from intake.report.load.sections import (
     place_entries,
     place_glance,
     place_packages,
+    place_packing,
     place_receipt,
-    place_warnings,
 )
 
 NAME = "Load sheet"
@@ -32,6 +32,7 @@ def write_load_sheet(
     *,
     streams: tuple[Stream, ...],
     warnings: tuple[Statement, ...],
+    form: FormPlaces | None,
     cautions: tuple[str, ...],
     paper: Paper,
     source_sha256: str,
@@ -41,7 +42,7 @@ def write_load_sheet(
 
     Parameters
     ----------
-    streams, warnings, cautions
+    streams, warnings, form, cautions
         What the rule data say of this load on its date.
 
     Raises
@@ -67,10 +68,10 @@ def write_load_sheet(
         path, sheet=sheet, description=description, furnishing=PageFurniture(sheet, furniture)
     ) as pages:
         writer = Writer(Flow(sheet, pages), setter)
-        place_glance(writer, load, content, totals.all)
-        place_warnings(writer, warnings)
+        place_glance(writer, load, content, totals.all, warnings)
         writer.flow.turn_page()
-        place_entries(writer, load, content, totals.all)
+        place_entries(writer, load, content, totals.all, form)
+        place_packing(writer, content)
         place_packages(writer, content)
         place_receipt(writer, load)
         writer.sign_off(SIGN_OFF, cautions)

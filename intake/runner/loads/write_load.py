@@ -120,6 +120,7 @@ def fill_load(read: ReadLoad, load: Load, folder: Path, *, paper: Paper) -> None
         as_sheet,
         streams=said.streams,
         warnings=said.warnings,
+        form=said.form,
         cautions=said.cautions,
         paper=paper,
         source_sha256=read.source_sha256,
