@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.cli.arguments import build_parser
+from intake.cli.arguments import SHORT_WAY, build_parser
 from intake.cli.exit_codes import ExitCode
 
 ROOT = Path(__file__).parent.parent
@@ -39,6 +39,24 @@ def test_the_first_block_parses_as_a_command_line():
     assert options.overwrite
 
 
+def test_the_blocks_for_powershell_do_what_those_for_a_posix_shell_do():
+    """Their words are the same but for the paths; that they run there is untried, and the text says so."""
+    theirs = re.findall(r"```powershell\n(.*?)```", README, flags=re.DOTALL)
+    assert 2 == len(theirs)
+    for ours, block in zip(shell_blocks(), theirs, strict=True):
+        plain = (
+            block.strip()
+            .replace("\\", "/")
+            .replace(".exe", "")
+            .replace("./.venv", ".venv")
+            .replace("Scripts", "bin")
+        )
+        last = ours.strip().split("&& ")[-1]
+        assert plain.endswith(last)
+        assert [len(ours.split("&&"))] == [len(plain.split("; "))]
+    assert "which nobody has\ntried yet" in README
+
+
 def test_every_exit_code_stands_in_the_table():
     table = {int(code) for code in re.findall(r"^\| (\d+) \|", README, flags=re.MULTILINE)}
 
@@ -49,7 +67,8 @@ def test_every_command_is_named():
     parser = build_parser()
     commands = next(action for action in parser._actions if action.dest == "command").choices
 
-    assert [] == [name for name in commands if f"`intake {name}" not in README]
+    assert [] == [name for name in commands if f"`intake {name}" not in README and name != SHORT_WAY]
+    assert "`intake WORKBOOK.xlsx`" in README
 
 
 def test_every_command_that_is_named_exists():
