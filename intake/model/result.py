@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from intake.model.battery import Batch, Battery
 from intake.model.compliance import Compliance
 from intake.model.finding import Finding
+from intake.model.lot import Lot
 from intake.model.paper import ALL_PAPERS, Paper, Printing
 from intake.model.revision import FIRST, Revision
 from intake.model.value import BatchValue
@@ -39,6 +40,7 @@ class BatchResult:
     """In workbook order."""
     figures: BatchFigures
     compliance: Compliance
+    lot: Lot
     value: BatchValue | None = None
     """None where the workbook gives no prices."""
     revision: Revision = FIRST

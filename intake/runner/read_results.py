@@ -185,7 +185,7 @@ def _day(said: Mapping[str, Any], key: str) -> date:
 def _wrong_acceptances(document: Mapping[str, Any], batteries: int) -> float | None:
     if "figures" not in document:
         return None
-    expected = float(document["figures"]["in_use"]["wrong_acceptances"])
+    expected = float(document["figures"]["expected_wrong_voltage_decisions"]["in_use"]["wrong_acceptances"])
     if expected > batteries:
         raise ResultsRefused(f"It expects {expected:g} wrong acceptances among {batteries} batteries.")
     return expected

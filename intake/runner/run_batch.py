@@ -9,6 +9,7 @@ from intake.checks.check_workbook import check_workbook
 from intake.compliance.assess import assess_compliance
 from intake.grading.batch_figures import batch_figures
 from intake.grading.grade_battery import grade_battery
+from intake.grading.lot import lot_of
 from intake.grading.mass_estimate import mass_kg
 from intake.model.battery import Batch, Battery
 from intake.model.finding import Finding, Severity, in_sheet_order
@@ -125,6 +126,7 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
         graded=graded,
         figures=figures,
         compliance=compliance,
+        lot=lot_of(batch.batch, list(zip(batch.batteries, verdicts, strict=True)), policy=policy),
         value=value_batch(graded, batch, policy=policy),
         paper=settings.paper,
         printing=settings.printing,

@@ -48,7 +48,7 @@ def test_a_written_document_keeps_to_it():
         (("totals", "by_grade", "recycle"), None),
         (("totals", "by_grade", "recycle", "count"), 1.5),
         (("source", "sha256"), "abc"),
-        (("figures", "in_use", "wrong_acceptances"), "1"),
+        (("figures", "expected_wrong_voltage_decisions", "in_use", "wrong_acceptances"), "1"),
     ],
 )
 def test_what_breaks_the_schema_is_told_with_its_place(place, value):

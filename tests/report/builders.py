@@ -9,6 +9,7 @@ from typing import Any
 from intake.compliance.assess import assess_compliance
 from intake.grading.batch_figures import batch_figures
 from intake.grading.grade_battery import grade_battery
+from intake.grading.lot import lot_of
 from intake.grading.mass_estimate import mass_kg
 from intake.model.battery import (
     Batch,
@@ -194,6 +195,7 @@ def result_of(
         graded=graded,
         figures=batch_figures(one_batch.batteries, verdicts, **meter),
         compliance=compliance,
+        lot=lot_of(one_batch.batch, list(zip(batteries, verdicts, strict=True)), policy=POLICY),
         value=value_batch(graded, one_batch, policy=POLICY),
     )
 

@@ -94,8 +94,8 @@ def test_what_the_batch_sheet_left_blank_is_none_and_a_row_without_a_tag_has_non
 def test_expected_wrong_acceptances_are_those_of_the_meter_in_use(tmp_path):
     near = held(1, "flooded", (24.0, 12.52), mass_kg=15.0)
     document = results_document(result_of([near, battery(2, rest_voltage_v=12.43)]))
-    document["figures"]["in_use"]["wrong_acceptances"] = 0.1234
-    document["figures"]["better"]["wrong_acceptances"] = 0.0001
+    document["figures"]["expected_wrong_voltage_decisions"]["in_use"]["wrong_acceptances"] = 0.1234
+    document["figures"]["expected_wrong_voltage_decisions"]["better"]["wrong_acceptances"] = 0.0001
 
     assert 0.1234 == read_results(written(tmp_path, document), "x").wrong_acceptances
 
@@ -143,7 +143,9 @@ def recycled(document):
         (lambda one: one["batteries"][0].update(mass_kg=1e308), "1e+308 kg is no mass of a battery"),
         (lambda one: one["batteries"][0].update(mass_kg=1000.1), "1000.1 kg is no mass"),
         (
-            lambda one: one["figures"]["in_use"].update(wrong_acceptances=48.5),
+            lambda one: one["figures"]["expected_wrong_voltage_decisions"]["in_use"].update(
+                wrong_acceptances=48.5
+            ),
             "48.5 wrong acceptances among 48",
         ),
         (

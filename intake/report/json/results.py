@@ -70,6 +70,7 @@ def _entries(result: BatchResult) -> Document:
         "findings": (attributes(one, FINDING_KEYS) for one in result.findings),
         "batteries": (_battery(result, one, warnings[one.battery.row]) for one in result.graded),
         "totals": _totals(result),
+        "lot": record_document(result.lot),
         "figures": _figures(result.figures),
         "values": value_document(result),
         "compliance": record_document(result.compliance, without=("stream_by_tag", "resale")),
@@ -110,4 +111,7 @@ def _totals(result: BatchResult) -> Document:
 
 def _figures(figures: BatchFigures) -> Document:
     worth = dict(figures.meter_worth_percent)
-    return {**record_document(figures), "meter_worth_percent": plain(worth, "meter_worth_percent")}
+    return {
+        "expected_wrong_voltage_decisions": attributes(figures, ("in_use", "better")),
+        "meter_worth_percent": plain(worth, "meter_worth_percent"),
+    }

@@ -11,7 +11,7 @@ from intake.report.drawing.flow import Block
 from intake.report.drawing.grade_marks import grade_block
 from intake.report.drawing.list_table import Align, Column, ListTable, Row, Words
 from intake.report.drawing.plain_text import one_line
-from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG
+from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Writer
 from intake.report.manifest.content import FindingLine, ManifestContent
 from intake.report.manifest.since_revision import place_changes, revision_in_words
@@ -21,6 +21,7 @@ from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import charge_in_words, counting_reading, kind_lines, reading_lines
 from intake.report.words.charge_and_remarks import notes_beside
 from intake.report.words.listed_columns import listed_lines
+from intake.report.words.lot import lot_in_words
 from intake.report.words.reasons import reason_in_few_words, reason_in_full
 from intake.report.words.sources import WEAK, Sources
 from intake.report.words.totals import Total, total_of, totals_by_grade
@@ -97,7 +98,9 @@ class Sections:
 
     def _evidence(self, width: float) -> Block:
         """Return what the evidence of the resale lot is worth."""
-        return stack(self._writer.lines("What the resale lot is worth", HEAD, width=width))
+        head = self._writer.lines("What the resale lot is worth", HEAD, width=width)
+        told = [self._writer.lines(text, TEXT, width=width) for text in lot_in_words(self._result.lot)]
+        return stack([*head, *(line for lines in told for line in lines)])
 
     def the_list(self) -> None:
         """Place a line for each battery."""

@@ -13,6 +13,7 @@ from intake.report.resale.content import Offer, ResaleContent, Section
 from intake.report.resale.words import age_years, evidence_in_few_words, money
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import charge_in_words, kind_lines
+from intake.report.words.lot import lot_in_words
 from intake.report.words.sources import Sources
 from intake.report.words.wording import load_wording
 
@@ -43,6 +44,8 @@ class Sections:
         if not content.offers:
             writer.text(NOTHING)
             return
+        for told in lot_in_words(self._result.lot):
+            writer.text(told)
         for section in content.sections:
             writer.part(f"{section.title} ({section.total.count})", section.told)
             writer.table(self._columns(), [self._row(one) for one in section.offers], title=section.title)

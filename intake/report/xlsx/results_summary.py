@@ -159,7 +159,7 @@ class SummarySheet:
         self._row += 1
 
     def _wrong_decisions(self, in_use: MeterRisk, better: MeterRisk) -> None:
-        self._header("Expected wrong decisions in this batch", "accepted", "rejected")
+        self._header("Expected wrong voltage decisions in this batch", "accepted", "rejected")
         for name, risk in (("the meter in use", in_use), ("a better meter", better)):
             label = f"with {name}: {accuracy_in_words(risk)}"
             write_cell(self._sheet, self._row, 0, label, self._looks.text)

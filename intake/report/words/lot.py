@@ -1,0 +1,43 @@
+"""What the evidence of the resale lot is worth, in sentences."""
+
+from intake.model.lot import Lot, Sampled
+
+_PERCENT = 100
+
+
+def lot_in_words(lot: Lot) -> tuple[str, ...]:
+    """Return what is known, what a draw would show, and what is to be expected; nothing is on offer: so."""
+    if not lot.offered:
+        return ("Nothing is graded for resale.",)
+    return (*(_sampled(one, lot.most_unfit_share) for one in lot.sampled), _expected(lot))
+
+
+def _sampled(one: Sampled, most_share: float) -> str:
+    share = f"{_PERCENT * most_share:g} %"
+    name = one.kind.value
+    if one.unfit_at_most is None:
+        tests = "One capacity test" if one.sample == 1 else f"Capacity tests of {one.sample}, drawn by lot,"
+        return (
+            f"{name}: nothing is known of the capacity of these {one.offered}. {tests} without a failure "
+            f"would show that at most {share} are unfit: {', '.join(one.draw)}."
+        )
+    left = one.offered - one.drawn
+    drawn = f"{one.drawn} were drawn by lot and tested, {one.failed} failed"
+    known = f"{name}: of {one.offered} once on offer {drawn}"
+    if not left:
+        return f"{known}; none is left untested."
+    unfit = one.unfit_at_most - one.failed
+    known = f"{known}; of the {left} not tested at most {unfit} are unfit (95 % sure)."
+    if one.unfit_at_most <= most_share * one.offered:
+        return known
+    if one.failed:
+        return f"{known} Test them all, or sell them as untested."
+    more = ", ".join(one.draw[one.drawn :])
+    return f"{known} To be sure of {share}, test these too: {more}."
+
+
+def _expected(lot: Lot) -> str:
+    share = "by this site's own share" if lot.own_share else "simulated"
+    return (
+        f"Of all {lot.offered} on offer about {lot.unfit_low} to {lot.unfit_high} are likely unfit ({share})."
+    )

@@ -1,0 +1,56 @@
+"""What the resale lot is worth, in sentences."""
+
+from dataclasses import replace
+
+from intake.model.lot import Lot, LotKind, Sampled
+from intake.report.words.lot import lot_in_words
+
+UNTESTED = Sampled(LotKind.STARTER, 10, 0, 0, None, 8, tuple("ABCDEFGH"))
+LOT = Lot(10, (UNTESTED,), (), 1, 5, False, 0.10, "from simulation")
+
+
+def told(sampled, **fields):
+    return lot_in_words(replace(LOT, sampled=(sampled,), **fields))
+
+
+def test_without_an_offer_there_is_no_lot():
+    assert ("Nothing is graded for resale.",) == told(UNTESTED, offered=0)
+
+
+def test_untested_of_capacity_nothing_is_known():
+    first, last = told(UNTESTED)
+    assert first.startswith("lead-acid starter: nothing is known of the capacity of these 10.")
+    assert first.endswith(
+        "Capacity tests of 8, drawn by lot, without a failure would show that at most 10 % are "
+        "unfit: A, B, C, D, E, F, G, H."
+    )
+    assert "Of all 10 on offer about 1 to 5 are likely unfit (simulated)." == last
+    single = told(Sampled(LotKind.LFP, 1, 0, 0, None, 1, ("A",)))[0]
+    assert "One capacity test without a failure" in single
+
+
+def test_a_draw_that_is_enough_says_what_it_shows():
+    text = told(Sampled(LotKind.LFP, 50, 19, 0, 5, 19, ()))[0]
+    assert text == (
+        "LFP: of 50 once on offer 19 were drawn by lot and tested, 0 failed; of the 31 not tested at most 5 "
+        "are unfit (95 % sure)."
+    )
+
+
+def test_a_draw_that_is_not_enough_names_who_is_next():
+    text = told(Sampled(LotKind.LFP, 10, 2, 0, 7, 8, tuple("ABCDEFGH")))[0]
+    assert text.endswith("To be sure of 10 %, test these too: C, D, E, F, G, H.")
+
+
+def test_after_a_failure_all_are_tested_or_sold_as_untested():
+    text = told(Sampled(LotKind.LFP, 10, 2, 1, 8, 8, tuple("ABCDEFGH")))[0]
+    assert "of the 8 not tested at most 7 are unfit" in text
+    assert text.endswith("Test them all, or sell them as untested.")
+
+
+def test_where_all_were_tested_nothing_is_left_open():
+    assert told(Sampled(LotKind.LFP, 3, 3, 2, 2, 3, ("A",)))[0].endswith("2 failed; none is left untested.")
+
+
+def test_a_sites_own_share_is_named_as_such():
+    assert "(by this site's own share)" in told(UNTESTED, own_share=True)[-1]
