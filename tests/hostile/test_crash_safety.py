@@ -17,8 +17,9 @@ from intake.cli.main import main
 from intake.runner import grade_many as grading
 from intake.runner.season_list import SEASON_LIST
 from intake.runner.settings import Settings
+from tests.cli.loads import fill_in
 from tests.hostile.command import HANG_S, ROOT
-from tests.simple_workbook import BATCH, FLAT, GOOD, write_workbook
+from tests.simple_workbook import BATCH, CRACKED, FLAT, GOOD, write_workbook
 
 Documents = dict[str, bytes]
 
@@ -117,7 +118,7 @@ def events(bench: Bench) -> int:
     return int(out.splitlines()[-1])
 
 
-def forked(at: int, *arguments: str | Path) -> int:
+def forked(at: int, *arguments: str | Path, quiet: bool = True) -> int:
     """Grade in a child that has everything loaded and kills itself at the so-manieth event; 0: never.
 
     Returns the exit code, minus the signal's number if it was killed.
@@ -127,7 +128,7 @@ def forked(at: int, *arguments: str | Path) -> int:
         try:
             seen = itertools.count(1)
             sys.addaudithook(lambda *_: os.kill(os.getpid(), signal.SIGKILL) if next(seen) == at else None)
-            code = main([*map(str, arguments), "--quiet"])
+            code = main([*map(str, arguments), *(["--quiet"] if quiet else [])])
         finally:
             os._exit(code if at else next(seen) // EVENTS_A_STEP)
     return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
@@ -197,6 +198,45 @@ def test_a_kill_during_a_revision_leaves_one_whole_state(tmp_path: Path) -> None
 @pytest.mark.long
 def test_two_hundred_kills_during_a_revision_leave_one_whole_state(tmp_path: Path) -> None:
     kill_during_a_revision(tmp_path, 200)
+
+
+def kill_during_a_load(folder: Path, count: int) -> None:
+    """Kill while the documents of a load take the place of those without its receipt."""
+    book = write_workbook(folder / "batch.xlsx", [CRACKED, {**CRACKED, "Tag": "B-9"}])
+    graded, loads = folder / "graded", folder / "loads"
+    assert 0 == main(["grade", str(book), "--out", str(graded), "--quiet"])
+    listed = folder / "listed.xlsx"
+    assert 0 == main(["load", "new", str(graded), "--out", str(listed)])
+    first = fill_in(listed, folder / "first.xlsx")
+    received = fill_in(listed, folder / "received.xlsx", **{"Received on": "2026-11-27"})
+    again = ("load", "write", received, "--out", loads, "--overwrite")
+
+    def put_old() -> None:
+        assert 0 == main(["load", "write", str(first), "--out", str(loads), "--overwrite"])
+
+    put_old()
+    old = documents(loads / "L-1")
+    events = forked(0, *again, quiet=False) * EVENTS_A_STEP
+    new = documents(loads / "L-1")
+    assert old != new
+    chance, killed = random.Random(count), 0
+    for number in range(count):
+        put_old()
+        at = chance.randrange(1, events) if number % 2 else events - chance.randrange(events // 4)
+        killed += forked(at, *again, quiet=False) == -signal.SIGKILL
+        assert documents(loads / "L-1") in (old, new), (number, at)
+    assert count // 2 <= killed
+    put_old()
+    assert ["L-1"] == [one.name for one in loads.iterdir()]
+
+
+def test_a_kill_while_a_load_is_written_leaves_one_whole_state(tmp_path: Path) -> None:
+    kill_during_a_load(tmp_path, 10)
+
+
+@pytest.mark.long
+def test_two_hundred_kills_while_a_load_is_written_leave_one_whole_state(tmp_path: Path) -> None:
+    kill_during_a_load(tmp_path, 200)
 
 
 @pytest.mark.long
