@@ -1,6 +1,6 @@
 """Grades simulated pallets with known truth, and prints what the grades are worth.
 
-``python -m tests.simulation [--batteries 1000] [--variation 400] [--guide]`` takes minutes: main study,
+``python -m tests.simulation [--batteries 1000] [--variation 400] [--guide]`` takes ten minutes: main study,
 settling times, meters, populations, LFP falls, the lot. ``--guide`` also writes them into DEVELOPERS.md.
 """
 
@@ -10,8 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from tests.simulation.drawn_lot import draw_and_test, printed_limit_table, printed_range_table
 from tests.simulation.graded import Graded, Study, grade_study
-from tests.simulation.intake_workbook import CAPACITY, HOLD_12, HOLD_168, REST, SETS
+from tests.simulation.intake_workbook import CAPACITY, HOLD_12, HOLD_96, HOLD_168, REST, SETS
 from tests.simulation.lfp_fall import fall_table
 from tests.simulation.lot_claims import limit_table, range_table
 from tests.simulation.meter import FINE, PLAIN
@@ -47,15 +48,19 @@ class Part:
 
 def main_study(study: Study, folder: Path) -> Iterator[Part]:
     """Yield the tables of the main study."""
-    sets, _ = grade_study(study, SETS, folder)
+    sets, files = grade_study(study, SETS, folder)
     yield Part("What is true of them", truth_table(sets[REST.name]))
     yield Part("What becomes of them", outcome_table(sets))
     yield Part("Intervals that cover", coverage_table(_only(sets, REST, HOLD_12, HOLD_168)))
     yield Part("Leaks of lead-acid blocks", leak_table(_only(sets, HOLD_12, HOLD_168, CAPACITY)))
     yield Part("Rules that scrap sound batteries", guard_table(sets))
     yield Part("How often a rule is right", claim_table(_only(sets, HOLD_168, CAPACITY)))
-    yield Part("The lot: likely unfit", range_table(sets))
-    yield Part("The lot: limit from a drawn sample", limit_table(sets))
+    yield Part("The lot: what a sale is worth, and the range likely unfit", range_table(sets))
+    yield Part("The lot: the range as printed", printed_range_table(sets, files))
+    yield Part("The lot: limit from a drawn sample, apart from the command", limit_table(sets))
+    hold = sets[HOLD_96.name]
+    printed = {n: draw_and_test(study, hold, folder / f"d{n}", drawn=n) for n in (3, 10)}
+    yield Part("The lot: limit from a drawn sample, as printed", printed_limit_table(printed))
 
 
 def _only(sets: dict[str, list[Graded]], *wanted: object) -> dict[str, list[Graded]]:

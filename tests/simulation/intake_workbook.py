@@ -1,7 +1,7 @@
 """The intake workbook that a bench fills in: what was read, and no word of what is true."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -35,9 +35,15 @@ SETS = (REST, HOLD_12, HOLD_96, HOLD_168, LOAD, CRANKING, CAPACITY)
 
 
 def write_intake(
-    path: Path, benches: Sequence[Bench], wanted: ReadingSet, *, batch: str, meter: MeterClass
+    path: Path,
+    benches: Sequence[Bench],
+    wanted: ReadingSet,
+    *,
+    batch: str,
+    meter: MeterClass,
+    drawn: Collection[str] = (),
 ) -> Path:
-    """Write one pallet's workbook and return its path."""
+    """Write one pallet's workbook and return its path; the tags drawn have a capacity test in any case."""
     fields: Row = {
         "Batch": batch,
         "Site": "Simulated yard",
@@ -59,11 +65,11 @@ def write_intake(
         for reading in bench.holds
         if reading.hours in wanted.hours
     ]
-    rows = [_row(bench, wanted) for bench in benches]
+    rows = [_row(bench, wanted, tested=bench.specimen.tag in drawn) for bench in benches]
     return write_workbook(path, rows, batch=fields, sheets={"Hold readings": holds} if holds else None)
 
 
-def _row(bench: Bench, wanted: ReadingSet) -> Row:
+def _row(bench: Bench, wanted: ReadingSet, *, tested: bool) -> Row:
     block = bench.specimen.block
     row: dict[str, str | float] = {
         "Tag": bench.specimen.tag,
@@ -87,7 +93,7 @@ def _row(bench: Bench, wanted: ReadingSet) -> Row:
         }
     if wanted.cranking and bench.cranking_a is not None:
         row["Measured CCA (A)"] = bench.cranking_a
-    if wanted.capacity:
+    if wanted.capacity or tested:
         row |= {
             "Delivered capacity (Ah)": bench.delivered_ah,
             "Discharge time (h)": bench.discharge_h,
