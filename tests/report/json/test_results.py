@@ -277,4 +277,5 @@ def test_prices_are_exact_text(document):
 
 
 def test_what_the_run_chose_is_kept(document):
-    assert {"paper": "a4", "date_order": None} == document["run"]
+    every = ["manifest", "disposal", "resale", "labels"]
+    assert {"paper": "a4", "date_order": None, "papers": every, "all_sheets": False} == document["run"]
