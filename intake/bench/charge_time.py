@@ -17,7 +17,13 @@ from intake.model.verdict import StateOfCharge, Verdict
 from intake.policy.cited import CitedValue, Status
 from intake.policy.grading_policy import GradingPolicy
 
-_WEAKEST_FIRST = (Status.FROM_MEMORY, Status.SITE_CHOICE, Status.COMMON_PRACTICE, Status.OPENED)
+_WEAKEST_FIRST = (
+    Status.FROM_MEMORY,
+    Status.FROM_SIMULATION,
+    Status.SITE_CHOICE,
+    Status.COMMON_PRACTICE,
+    Status.OPENED,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +131,7 @@ def estimate_charge(
 
 
 def treatment_h(kind: TaskKind, chemistry: Chemistry, *, policy: GradingPolicy) -> CitedValue:
-    """Return the hours of a stage at low current.
+    """Return the hours of a stage beside the charge.
 
     Raises
     ------
@@ -136,6 +142,7 @@ def treatment_h(kind: TaskKind, chemistry: Chemistry, *, policy: GradingPolicy) 
         TaskKind.RECOVER: policy.bench.recover_h[chemistry],
         TaskKind.EQUALISE: policy.bench.equalise_h,
         TaskKind.BALANCE: policy.bench.balance_h,
+        TaskKind.CAPACITY_TEST: policy.bench.capacity_test_h,
     }[kind]
 
 

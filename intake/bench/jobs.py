@@ -3,14 +3,14 @@
 Hold readings that are in the workbook count as done; only what is left is planned.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from intake.bench.charge_gates import charge_refusal, latest_temperature_c
 from intake.bench.charge_time import ChargeNeed, charge_need
 from intake.model.battery import LEVELLED, Battery, Chemistry
 from intake.model.plan import HeldBack, TaskKind
 from intake.model.rules import Remedy, Rule
-from intake.model.verdict import HELD, Effect, Grade, Handling, Verdict
+from intake.model.verdict import HELD, Effect, Evidence, Grade, Handling, Verdict
 from intake.policy.grading_policy import GradingPolicy
 
 _REST_BEFORE_READING = (Remedy.READ_REST, Remedy.READ_AFRESH)
@@ -62,7 +62,7 @@ class BenchJob:
 
 
 def bench_need(
-    battery: Battery, verdict: Verdict, *, qualified: bool, policy: GradingPolicy
+    battery: Battery, verdict: Verdict, *, qualified: bool, policy: GradingPolicy, drawn: bool = False
 ) -> BenchJob | HeldBack:
     """Return what a battery still needs, or why it gets neither station nor reading.
 
@@ -74,6 +74,8 @@ def bench_need(
         Whether a qualified person is at the bench, so that suspect lithium may be worked on.
     policy
         Hold times, temperatures and the bench's own numbers.
+    drawn
+        Whether it was drawn for a capacity test, which waits until a hold that is running is read.
     """
     barred = _barred(battery, verdict)
     if barred:
@@ -82,6 +84,8 @@ def bench_need(
         return _rest_of_hold(battery, verdict, verdict.again_after_h, policy)
     if verdict.grade is Grade.UNRESOLVED:
         return _unresolved(battery, verdict, qualified, policy)
+    if drawn and verdict.grade is Grade.RESALE and verdict.evidence is not Evidence.CAPACITY:
+        return _capacity_test(battery, verdict, qualified, policy)
     if verdict.grade is Grade.RESALE and verdict.evidence in HELD:
         return _held_back(battery, verdict, _ALL_READ)
     return _station_work(battery, verdict, qualified, policy)
@@ -162,6 +166,21 @@ def _station_work(
             *_afterwards(battery.chemistry, verdict),
         ),
     )
+
+
+def _capacity_test(
+    battery: Battery, verdict: Verdict, qualified: bool, policy: GradingPolicy
+) -> BenchJob | HeldBack:
+    """Plan a charge and the discharge that measures its capacity; a hold comes after the next charge."""
+    job = _station_work(battery, verdict, qualified, policy)
+    if isinstance(job, HeldBack):
+        return job
+    current_a = job.charge.capacity_low_ah / policy.bench.capacity_test_h.value if job.charge else 0.0
+    remark = (
+        f"Drawn for a capacity test: discharge at {current_a:.3g} A down to the maker's end voltage; write "
+        "down Delivered capacity (Ah) and Discharge time (h). Charge it again afterwards."
+    )
+    return replace(job, readings=(), treatments=(TaskKind.CAPACITY_TEST,), remarks=(*job.remarks, remark))
 
 
 def _treatments(chemistry: Chemistry, verdict: Verdict) -> tuple[TaskKind, ...]:

@@ -28,6 +28,8 @@ class BenchSettings:
     start_was_given: bool
     qualified: bool
     """A qualified person is there, so suspect lithium may be worked on."""
+    drawn: frozenset[str] = frozenset()
+    """Tags drawn for a capacity test."""
 
 
 def plan_batch(
@@ -106,7 +108,13 @@ def _works(
     works: list[StationWork] = []
     held_back: list[HeldBack] = []
     for one in sorted(result.graded, key=lambda one: (one.battery.tag, one.battery.row)):
-        need = bench_need(one.battery, one.verdict, qualified=settings.qualified, policy=policy)
+        need = bench_need(
+            one.battery,
+            one.verdict,
+            qualified=settings.qualified,
+            policy=policy,
+            drawn=one.battery.tag in settings.drawn,
+        )
         found = station_work(need, settings.stations, policy=policy) if isinstance(need, BenchJob) else need
         if isinstance(found, StationWork):
             works.append(found)

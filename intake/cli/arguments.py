@@ -2,10 +2,11 @@
 
 import argparse
 import re
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 
 from intake import __version__
+from intake.cli.bench_arguments import add_bench_options
 from intake.cli.load_arguments import add_custody_options, add_load_options
 from intake.model.paper import PaperDocument
 
@@ -133,57 +134,6 @@ def _add_many(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON lines instead of text")
 
 
-def _start(text: str) -> datetime:
-    try:
-        start = datetime.fromisoformat(text)
-    except ValueError:
-        start = datetime.max
-    if start == datetime.max or start.tzinfo is not None:
-        raise argparse.ArgumentTypeError(
-            f"'{text}' was read; expected a date like 2026-11-25, or with a time like 2026-11-25T13:30"
-        )
-    return start.replace(second=0, microsecond=0)
-
-
-def _add_bench(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("workbook", type=Path, metavar="WORKBOOK")
-    parser.add_argument(
-        "--stations",
-        required=True,
-        metavar="N",
-        help="how many charging stations, or groups like 2x10A:lead,1x20A:LFP:apart (count, amperes, what "
-        "they take: all, lead, LFP or one chemistry; apart: in the marked place)",
-    )
-    parser.add_argument(
-        "--out", type=Path, metavar="DIR", help="where the plan's folder goes (default: beside the workbook)"
-    )
-    parser.add_argument(
-        "--shift",
-        action="append",
-        metavar="FROM-TO",
-        help="when the one person is there; may stand several times (default: 08:00-17:00)",
-    )
-    parser.add_argument(
-        "--days", default="mon-fri", metavar="DAYS", help="like mon-fri or mon,wed,sat (default: mon-fri)"
-    )
-    parser.add_argument(
-        "--start",
-        type=_start,
-        metavar="DATE",
-        help="when the work begins, like 2026-11-25 or 2026-11-25T13:30 (default: the batch's Received date)",
-    )
-    parser.add_argument(
-        "--qualified",
-        action="store_true",
-        help="a qualified person is there: suspect ones are worked on too, alone in the marked place",
-    )
-    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
-    parser.add_argument("--overwrite", action="store_true", help="replace a plan that exists already")
-    parser.add_argument("--strict", action="store_true", help="any row error rejects the workbook")
-    parser.add_argument("--quiet", action="store_true", help="print errors only")
-    parser.add_argument("--json", action="store_true", help="print a JSON line instead of text")
-
-
 def build_parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
     parser = argparse.ArgumentParser(
@@ -299,7 +249,7 @@ def build_parser() -> argparse.ArgumentParser:
         "plan the bench: which battery goes on which charging station, when, and what is read when",
         "intake plan pallet-17.xlsx --stations 2x10A:lead,1x20A:LFP --shift 08:00-17:00 --out plans",
     )
-    _add_bench(plan)
+    add_bench_options(plan)
     _add_reading(plan)
 
     verify = _command(

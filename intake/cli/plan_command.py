@@ -46,6 +46,7 @@ def _bench_from(options: argparse.Namespace, policy: GradingPolicy) -> BenchOpti
         days=days_from(options.days),
         start=options.start,
         qualified=options.qualified,
+        most_unfit_percent=options.assure,
     )
 
 

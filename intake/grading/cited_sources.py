@@ -4,7 +4,13 @@ from typing import TypedDict
 
 from intake.policy.cited import CitedTable, CitedValue, Status
 
-_WEAKEST_FIRST = (Status.FROM_MEMORY, Status.SITE_CHOICE, Status.COMMON_PRACTICE, Status.OPENED)
+_WEAKEST_FIRST = (
+    Status.FROM_MEMORY,
+    Status.FROM_SIMULATION,
+    Status.SITE_CHOICE,
+    Status.COMMON_PRACTICE,
+    Status.OPENED,
+)
 
 
 class Basis(TypedDict):

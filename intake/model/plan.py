@@ -16,6 +16,8 @@ class TaskKind(StrEnum):
     CHARGE = "charge"
     EQUALISE = "equalise"
     BALANCE = "balance"
+    CAPACITY_TEST = "capacity-test"
+    """A discharge on the station after the charge."""
     DISCONNECT = "disconnect"
     SETTLE = "settle"
     READ_SHORT = "read-short"

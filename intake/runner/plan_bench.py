@@ -1,6 +1,6 @@
 """One workbook to its bench plan: read, check, grade, plan, write."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time
 from functools import partial
 from pathlib import Path
@@ -8,10 +8,13 @@ from pathlib import Path
 from intake.bench.plan_batch import BenchSettings, plan_batch
 from intake.bench.schedule import NeverDone
 from intake.bench.working_time import Shift, WorkingTime
+from intake.grading.lot import lot_of
 from intake.model.battery import Batch
 from intake.model.finding import Finding, Severity
 from intake.model.plan import Plan, Station
 from intake.model.result import BatchResult
+from intake.model.units import PERCENT
+from intake.policy.grading_policy import GradingPolicy
 from intake.report.json.plan import plan_bytes
 from intake.report.plan.write import write_plan
 from intake.report.xlsx.plan import write_plan_workbook
@@ -33,6 +36,8 @@ class BenchOptions:
     start: datetime | None = None
     """None: the day on which the batch was received."""
     qualified: bool = False
+    most_unfit_percent: float | None = None
+    """Plan the capacity tests of a draw that shows no more than this unfit; None: plan none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +84,9 @@ def _write(
     path: Path, read: ReadBatch, batch: Batch, out: Path, settings: Settings, bench: BenchOptions
 ) -> PlanOutcome:
     result = grade_batch(read, batch, settings)
-    plan = plan_batch(result, _settings(bench, batch), policy=settings.policy, worth=_worth(result))
+    plan = plan_batch(
+        result, _settings(bench, batch, result, settings.policy), policy=settings.policy, worth=_worth(result)
+    )
     folder = out / f"{batch.batch}-plan"
 
     try:
@@ -97,14 +104,26 @@ def _write(
     return PlanOutcome(path, Ending.WRITTEN, result.findings, plan=plan, folder=folder, carried=carried)
 
 
-def _settings(bench: BenchOptions, batch: Batch) -> BenchSettings:
+def _settings(bench: BenchOptions, batch: Batch, result: BatchResult, policy: GradingPolicy) -> BenchSettings:
     start = bench.start or datetime.combine(batch.received, time())
     return BenchSettings(
         stations=bench.stations,
         time=WorkingTime(start, bench.shifts, bench.days),
         start_was_given=bench.start is not None,
         qualified=bench.qualified,
+        drawn=_drawn(bench.most_unfit_percent, result, policy),
     )
+
+
+def _drawn(most_unfit_percent: float | None, result: BatchResult, policy: GradingPolicy) -> frozenset[str]:
+    """Return the tags of each kind's draw for a most unfit share."""
+    if most_unfit_percent is None:
+        return frozenset()
+    share = replace(policy.lot.most_unfit_share, value=most_unfit_percent / PERCENT)
+    asked = replace(policy, lot=replace(policy.lot, most_unfit_share=share))
+    graded = [(one.battery, one.verdict) for one in result.graded]
+    lot = lot_of(result.batch.batch, graded, policy=asked)
+    return frozenset(tag for one in lot.sampled for tag in one.draw)
 
 
 def _worth(result: BatchResult) -> dict[str, str]:

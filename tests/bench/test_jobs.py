@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from intake.bench.jobs import BenchJob
+from intake.bench.jobs import BenchJob, bench_need
 from intake.model.battery import HoldReading
 from intake.model.plan import HeldBack, TaskKind
-from tests.bench.builders import need_of
+from tests.bench.builders import POLICY, need_of
 from tests.grading.builders import battery, graded, held
 
 SHORT, LONG = TaskKind.READ_SHORT, TaskKind.READ_LONG
@@ -220,3 +220,51 @@ def test_a_reading_that_was_taken_meanwhile_is_not_planned_again():
     assert kinds(job(one)) == [(SHORT, 0.5), (LONG, 12)]
     assert kinds(job(read_once)) == [(LONG, pytest.approx(11.4))]
     assert held_back(read_twice).startswith("All its readings are taken")
+
+
+def test_one_drawn_for_a_capacity_test_is_charged_and_discharged_and_not_held():
+    one = battery("AGM", rest_voltage_v=12.8, rated_capacity_ah=60)
+    found = bench_need(one, graded(one), qualified=False, policy=POLICY, drawn=True)
+    assert (TaskKind.CAPACITY_TEST,) == found.treatments
+    assert () == found.readings
+    assert found.charge is not None
+    assert "discharge at 6 A" in found.remarks[-1]
+
+
+def test_a_hold_that_has_been_read_goes_on_to_the_test_too():
+    one = held("AGM", (12, 13.0), rated_capacity_ah=60)
+    assert isinstance(bench_need(one, graded(one), qualified=False, policy=POLICY), HeldBack)
+    found = bench_need(one, graded(one), qualified=False, policy=POLICY, drawn=True)
+    assert (TaskKind.CAPACITY_TEST,) == found.treatments
+
+
+@pytest.mark.parametrize(
+    "one",
+    [
+        held("AGM", (2, 13.1), rated_capacity_ah=60),
+        held("AGM", (12, 13.0), rated_capacity_ah=60, delivered_capacity_ah=60, discharge_time_h=20),
+        battery("AGM", rest_voltage_v=12.0, rated_capacity_ah=60),
+        battery("AGM", rest_voltage_v=12.8, case="leaking"),
+    ],
+)
+def test_a_running_hold_a_test_that_was_made_and_what_is_not_for_sale_are_left_as_they_are(one):
+    verdict = graded(one)
+    expected = bench_need(one, verdict, qualified=False, policy=POLICY)
+    assert expected == bench_need(one, verdict, qualified=False, policy=POLICY, drawn=True)
+
+
+def test_one_too_cold_to_be_charged_is_not_tested_either():
+    one = battery("LFP", rest_voltage_v=13.35, rested_h=30, temperature_c=-5.0, rated_capacity_ah=60)
+    assert isinstance(bench_need(one, graded(one), qualified=False, policy=POLICY, drawn=True), HeldBack)
+
+
+def test_an_unclear_drop_wants_one_more_reading_and_nothing_else():
+    found = job(held("AGM", (24, 13.2), (48, 13.06)))
+    assert kinds(found) == [(LONG, 24)]
+    assert found.charge is None
+
+
+def test_while_a_hold_runs_a_middling_one_is_only_read():
+    found = job(held("AGM", (4, 12.75), rated_capacity_ah=60))
+    assert kinds(found) == [(LONG, 8)]
+    assert (found.charge, found.treatments) == (None, ())

@@ -73,7 +73,7 @@ def test_the_chance_of_few_failures_is_that_of_drawing_without_putting_back():
         (50, 10, 10, 50),
         (1, 1, 0, 0),
         (1, 1, 1, 1),
-        (20, 1, 0, 19),
+        (20, 1, 0, 18),
     ],
 )
 def test_the_limit_is_the_largest_number_that_the_draw_does_not_refute(offered, drawn, failed, expected):

@@ -41,11 +41,17 @@ def _lined(left: float, right: float, top: float) -> Iterator[Mark]:
         yield LineMark(left, y, right, y, _WEIGHT)
 
 
+def _open(left: float, right: float, top: float) -> Iterator[Mark]:
+    """Yield one line along the foot: what was charged goes out again."""
+    yield LineMark(left, top + STRIP - _WEIGHT, right, top + STRIP - _WEIGHT, _WEIGHT)
+
+
 PATTERNS: Mapping[TaskKind, Pattern] = {
     TaskKind.CHARGE: _solid,
     TaskKind.RECOVER: _hatched,
     TaskKind.EQUALISE: _striped,
     TaskKind.BALANCE: _lined,
+    TaskKind.CAPACITY_TEST: _open,
 }
 
 

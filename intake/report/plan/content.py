@@ -8,7 +8,13 @@ from intake.model.plan import Plan, PlannedBattery, PlannedTask, Station, TaskKi
 from intake.model.result import BatchResult, GradedBattery
 from intake.report.plan.words import DAYS
 
-STAGES = (TaskKind.RECOVER, TaskKind.CHARGE, TaskKind.EQUALISE, TaskKind.BALANCE)
+STAGES = (
+    TaskKind.RECOVER,
+    TaskKind.CHARGE,
+    TaskKind.EQUALISE,
+    TaskKind.BALANCE,
+    TaskKind.CAPACITY_TEST,
+)
 _ON_STATION = (TaskKind.CONNECT, *STAGES, TaskKind.DISCONNECT)
 READINGS = (TaskKind.READ_SHORT, TaskKind.READ_LONG, TaskKind.READ_REST)
 
