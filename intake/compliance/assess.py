@@ -8,9 +8,11 @@ from intake.compliance.dated_statements import statement_on, statements_on
 from intake.compliance.handling_notes import handling_notes
 from intake.compliance.load_warnings import load_warnings
 from intake.compliance.pallet import Item, pallet_of
-from intake.compliance.streams import choose_stream
+from intake.compliance.regions import in_region
+from intake.compliance.rule_dates import data_warnings
+from intake.compliance.streams import stream_of
 from intake.model.battery import Batch
-from intake.model.compliance import Compliance, Stream
+from intake.model.compliance import Compliance, FormPlaces, Stream
 from intake.model.verdict import Grade, Verdict
 from intake.policy.handling_texts import load_wording
 from intake.policy.jurisdictions import Jurisdiction, StreamRules
@@ -43,39 +45,40 @@ def assess_compliance(
     ValueError
         the first three are not of one length.
     """
+    jurisdiction = in_region(jurisdiction, batch.region)
     pallet = pallet_of(batch, verdicts, masses)
     wording = load_wording()
     day = batch.ship_date or batch.received
     stream_by_tag = _stream_by_tag(pallet)
+    load = [item for item in pallet if item.battery.tag in stream_by_tag]
+    outdated = data_warnings(jurisdiction.rule_data, day, shipped=batch.ship_date is not None)
     return Compliance(
         jurisdiction=jurisdiction.key,
         rules_date=day,
         rules_date_is_ship_date=batch.ship_date is not None,
         streams=streams_on(jurisdiction.streams, stream_by_tag, day),
         stream_by_tag=stream_by_tag,
-        load_warnings=load_warnings(pallet, jurisdiction, day),
+        load_warnings=(*outdated, *load_warnings(load, jurisdiction, day)),
+        pallet_warnings=(*outdated, *load_warnings(pallet, jurisdiction, day)),
         general=general_statements(batch, pallet, jurisdiction, day),
         resale=resale_statements(pallet, jurisdiction, day),
         handling_notes=handling_notes(pallet, wording),
         cautions=wording.cautions,
-        data_name=jurisdiction.data_name,
-        data_built=jurisdiction.built,
-        form=jurisdiction.form,
+        data_name=jurisdiction.rule_data.name,
+        data_built=jurisdiction.rule_data.checked_on.isoformat(),
+        rule_data=jurisdiction.rule_data,
+        forms=forms_for(jurisdiction.forms, set(stream_by_tag.values())),
     )
+
+
+def forms_for(known: Sequence[FormPlaces], streams: set[str]) -> tuple[FormPlaces, ...]:
+    """Return the forms that a load of these streams may need."""
+    return tuple(one for one in known if not one.streams or streams.intersection(one.streams))
 
 
 def _stream_by_tag(pallet: Sequence[Item]) -> dict[str, str]:
     """Return the stream of every battery that is graded recycle, in workbook order."""
-    return {
-        item.battery.tag: choose_stream(
-            chemistry=item.battery.chemistry,
-            handling=item.verdict.handling,
-            non_spillable_mark=item.battery.non_spillable_mark,
-            case=item.battery.case,
-        )
-        for item in pallet
-        if item.verdict.grade is Grade.RECYCLE
-    }
+    return {item.battery.tag: stream_of(item) for item in pallet if item.verdict.grade is Grade.RECYCLE}
 
 
 def streams_on(

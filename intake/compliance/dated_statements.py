@@ -17,9 +17,9 @@ _CHECKED = {
     Standing.FROM_MEMORY: "not checked",
 }
 _OPENED = {
-    frozenset({"authority"}): "excerpt of an official text opened",
-    frozenset({"secondary"}): "excerpt of a report about the rule opened, not of the rule",
-    frozenset({"authority", "secondary"}): "excerpts opened: an official text, and a report about the rule",
+    frozenset({"authority"}): "official text opened",
+    frozenset({"secondary"}): "report about the rule opened, not the rule",
+    frozenset({"authority", "secondary"}): "opened: an official text, and a report about the rule",
 }
 
 
@@ -63,7 +63,9 @@ def source_in_words(standing: Standing, sources: Iterable[Source]) -> str:
 def _checked_in_words(standing: Standing, sources: Iterable[Source]) -> str:
     if standing is not Standing.OPENED:
         return _CHECKED[standing]
-    return _OPENED[frozenset(source.evidence for source in sources)]
+    told = tuple(sources)
+    kind = _OPENED[frozenset(source.evidence for source in told)]
+    return kind if all(source.whole for source in told) else f"{kind}; excerpts read"
 
 
 def _marked(rule: Rule, day: date, text: str) -> str | None:

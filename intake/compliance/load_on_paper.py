@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.compliance.assess import streams_on
+from intake.compliance.assess import forms_for, streams_on
 from intake.compliance.load_warnings import load_warnings
 from intake.compliance.pallet import Item
+from intake.compliance.regions import in_region
+from intake.compliance.rule_dates import data_warnings
 from intake.model.battery import Battery
 from intake.model.compliance import FormPlaces, Statement, Stream
 from intake.model.load import Load, LoadedBattery, LoadKind
@@ -25,16 +27,16 @@ class LoadOnPaper:
     streams: tuple[Stream, ...]
     """Those that have a battery in the load, as the rules are on its date."""
     warnings: tuple[Statement, ...]
-    form: FormPlaces | None
+    forms: tuple[FormPlaces, ...]
     cautions: tuple[str, ...]
-    data_name: str
-    data_built: str
+    rules_sha256: str
 
 
 def assess_load(load: Load) -> LoadOnPaper:
     """Gather what a load sheet reminds of; it never says that the load is lawful or safe."""
-    jurisdiction = load_jurisdiction(load.head.jurisdiction)
+    jurisdiction = in_region(load_jurisdiction(load.head.jurisdiction), load.head.region)
     day = load.head.date
+    outdated = data_warnings(jurisdiction.rule_data, day, shipped=True)
     waste = load.head.kind is LoadKind.RECYCLING
     return LoadOnPaper(
         streams=streams_on(
@@ -42,11 +44,10 @@ def assess_load(load: Load) -> LoadOnPaper:
             {f"{one.batch}/{one.tag}": one.stream for one in load.batteries if one.stream},
             day,
         ),
-        warnings=load_warnings(_items(load.batteries), jurisdiction, day) if waste else (),
-        form=jurisdiction.form,
+        warnings=(*outdated, *(load_warnings(_items(load.batteries), jurisdiction, day) if waste else ())),
+        forms=forms_for(jurisdiction.forms, {one.stream for one in load.batteries if one.stream}),
         cautions=load_wording().cautions,
-        data_name=jurisdiction.data_name,
-        data_built=jurisdiction.built,
+        rules_sha256=jurisdiction.rule_data.sha256,
     )
 
 

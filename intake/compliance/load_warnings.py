@@ -1,14 +1,17 @@
 """What must not go together, and what is not proven, over the whole pallet."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 
 from intake.compliance.dated_statements import statement_on
 from intake.compliance.named_batteries import counts_in_words, tags_in_words
 from intake.compliance.pallet import Condition, Item
+from intake.compliance.streams import stream_of
+from intake.model.battery import WHOLE_CASES
 from intake.model.compliance import Statement
 from intake.model.verdict import HELD, Grade
+from intake.policy.damage_words import damage_words
 from intake.policy.jurisdictions import Jurisdiction
 
 Pallet = Sequence[Item]
@@ -17,11 +20,13 @@ _HEAVY_KG = 30.0
 """ADR P908: above this net mass one battery per outer packaging (transport manual of 2023, p. 22)."""
 
 _USED_NOT_PROVEN = "used-not-proven"
+_SMALL_LOAD = "small-load"
 
 
 def load_warnings(pallet: Pallet, jurisdiction: Jurisdiction, day: date) -> tuple[Statement, ...]:
     """Return the warnings that this pallet calls for and the jurisdiction has words for."""
-    found = ((key, search(pallet)) for key, search in _SEARCHES)
+    found = [(key, search(pallet)) for key, search in _SEARCHES]
+    found.append((_SMALL_LOAD, _points(pallet, jurisdiction.points_per_kg)))
     return tuple(
         statement_on(jurisdiction.load_warnings[key], day, found=words)
         for key, words in found
@@ -82,18 +87,37 @@ def _undiagnosed_lithium(pallet: Pallet) -> str:
     return _these([item for item in _lithium(pallet) if item.condition in unclear])
 
 
-def _lithium_mass(pallet: Pallet) -> str:
-    lithium = _lithium(pallet)
-    if not lithium:
+def _unidentified_beside_others(pallet: Pallet) -> str:
+    return _pairs(_unidentified(pallet), [item for item in pallet if not item.unidentified])
+
+
+def _points(pallet: Pallet, points_per_kg: Mapping[str, int]) -> str:
+    """Return the small-load sum: kg of each stream by its points, and what is missing from it."""
+    counted = [(item, points_per_kg.get(stream_of(item), 0)) for item in pallet]
+    factors = {one for _, one in counted}
+    shared = {factor: [item for item, one in counted if one == factor] for factor in factors}
+    parts, total = [], 0.0
+    for factor in sorted(shared, reverse=True):
+        mass_kg = math.fsum(item.mass_kg for item in shared[factor] if item.mass_kg is not None)
+        if factor:
+            parts.append(f"{mass_kg:.1f} kg × {factor}")
+            total += mass_kg * factor
+    if not parts:
         return ""
-    known = [item for item in lithium if item.mass_kg is not None]
-    parts = [f"{math.fsum(item.mass_kg for item in lithium if item.mass_kg is not None):.1f} kg net of LFP"]
-    estimated = sum(item.mass_estimated for item in known)
-    if estimated:
-        parts.append(f"{estimated} of {len(known)} estimated")
-    if len(known) < len(lithium):
-        parts.append(f"{len(lithium) - len(known)} without a mass not counted")
-    return f"Here {', '.join(parts)}."
+    points = [item for factor, items in shared.items() if factor for item in items]
+    words = f"Here {' + '.join(parts)} = {total:.0f} points, net"
+    estimated = sum(item.mass_estimated for item in points if item.mass_kg is not None)
+    unknown = sum(item.mass_kg is None for item in points)
+    words += f", {estimated} of {len(points)} estimated" if estimated else ""
+    words += f", {unknown} without a mass not counted" if unknown else ""
+    unidentified = len(shared.get(0, ()))
+    words += f", {unidentified} not identified not counted" if unidentified else ""
+    return f"{words}."
+
+
+def _note_says_damage(pallet: Pallet) -> str:
+    whole = [item for item in pallet if item.battery.case in WHOLE_CASES]
+    return _these([item for item in whole if damage_words(item.battery.note or "")])
 
 
 def _heavy_damaged_lithium(pallet: Pallet) -> str:
@@ -115,12 +139,13 @@ def _used_not_proven(pallet: Pallet) -> str:
 
 
 _SEARCHES: tuple[tuple[str, Callable[[Pallet], str]], ...] = (
+    ("note-says-damage", _note_says_damage),
     ("undiagnosed-lithium", _undiagnosed_lithium),
     ("damaged-with-intact", _damaged_with_intact),
+    ("unidentified-in-load", _unidentified_beside_others),
     ("lithium-or-nickel-with-wet", _lithium_or_nickel_with_wet),
     ("mixed-chemistries", _mixed_chemistries),
     ("acid-with-alkali", _acid_with_alkali),
-    ("lithium-mass", _lithium_mass),
     ("heavy-damaged-lithium", _heavy_damaged_lithium),
     ("case-plastic-unknown", _case_plastic_unknown),
     ("case-plastic-other", _case_plastic_other),

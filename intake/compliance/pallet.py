@@ -4,11 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from intake.model.battery import LEAD_ACID, Batch, Battery, Chemistry
+from intake.model.battery import LEAD_ACID, WHOLE_CASES, Batch, Battery, Chemistry
 from intake.model.verdict import Handling, Verdict
-
-WHOLE_CASES = frozenset({"sound", "scuffed"})
-"""What ``Case`` says of a case that holds what is in it."""
 
 UNIDENTIFIED = frozenset({Chemistry.OTHER, Chemistry.UNKNOWN})
 VALVE_REGULATED = frozenset({Chemistry.AGM, Chemistry.GEL})

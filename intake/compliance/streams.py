@@ -1,6 +1,6 @@
 """Which waste stream a battery belongs to. The keys are the same in every jurisdiction."""
 
-from intake.compliance.pallet import UNIDENTIFIED, VALVE_REGULATED, Condition, condition_of
+from intake.compliance.pallet import UNIDENTIFIED, VALVE_REGULATED, Condition, Item, condition_of
 from intake.model.battery import Chemistry
 from intake.model.verdict import Grade, Handling
 
@@ -10,6 +10,8 @@ LEAD_ACID_DAMAGED = "lead-acid-damaged"
 LFP_INTACT = "lfp-intact"
 LFP_DAMAGED = "lfp-damaged"
 OTHER_OR_UNKNOWN = "other-or-unknown"
+UNIDENTIFIED_STREAM = "unidentified"
+"""For batteries that nobody could identify: a load may take them, with no other stream."""
 
 
 def stream_to_leave_by(*, chemistry: Chemistry, grade: Grade, stream: str | None) -> str | None:
@@ -19,7 +21,7 @@ def stream_to_leave_by(*, chemistry: Chemistry, grade: Grade, stream: str | None
     receiver who is permitted to take it.
     """
     unclear = grade is Grade.UNRESOLVED and chemistry in UNIDENTIFIED
-    return OTHER_OR_UNKNOWN if unclear else stream
+    return UNIDENTIFIED_STREAM if unclear else stream
 
 
 def choose_stream(
@@ -41,3 +43,13 @@ def choose_stream(
         return LEAD_ACID_DAMAGED
     marked = non_spillable_mark and chemistry in VALVE_REGULATED
     return LEAD_ACID_NON_SPILLABLE if marked else LEAD_ACID_WET
+
+
+def stream_of(item: Item) -> str:
+    """Return the key of the stream that a battery would go with."""
+    return choose_stream(
+        chemistry=item.battery.chemistry,
+        handling=item.verdict.handling,
+        non_spillable_mark=item.battery.non_spillable_mark,
+        case=item.battery.case,
+    )

@@ -22,6 +22,8 @@ LEAD_ACID = frozenset(
     {Chemistry.FLOODED, Chemistry.FLOODED_SEALED, Chemistry.EFB, Chemistry.AGM, Chemistry.GEL}
 )
 """Six cells in series, sulfuric acid."""
+WHOLE_CASES = frozenset({"sound", "scuffed"})
+"""What ``Case`` says of a case that holds what is in it."""
 
 LEVELLED = frozenset({Chemistry.FLOODED, Chemistry.LFP})
 """Kinds whose cells are brought level after a charge: flooded by a raised voltage, as acid and water can be

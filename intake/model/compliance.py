@@ -29,6 +29,28 @@ class FormPlaces:
     """What stands before each number or letter."""
     places: Mapping[str, str]
     """Number or letter on the form, by the key of the entry."""
+    streams: tuple[str, ...] = ()
+    """The waste streams that it is for; empty: for any load."""
+
+
+@dataclass(frozen=True, slots=True)
+class RuleData:
+    """Which rule data the documents remind of."""
+
+    name: str
+    edition: str
+    checked_on: date
+    """The day on which its statements were last held against their sources."""
+    review_by: date
+    """The last day for which it was meant to serve without a new look."""
+    speaks_from: date
+    """The earliest day that it speaks of."""
+    sha256: str
+    """Of the jurisdiction's file and of what is shared by all."""
+
+    def covers(self, day: date) -> bool:
+        """Say whether the data speak of a day."""
+        return self.speaks_from <= day <= self.review_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +93,9 @@ class Compliance:
     """Only those that have a battery, in the jurisdiction's order."""
     stream_by_tag: Mapping[str, str] = field(default_factory=dict)
     load_warnings: tuple[Statement, ...] = ()
+    """About what is in the streams: the load."""
+    pallet_warnings: tuple[Statement, ...] = ()
+    """About everything that stands on the pallet."""
     general: tuple[Statement, ...] = ()
     """Storage clocks, retention, evidence of use: what holds for the whole consignment."""
     resale: tuple[Statement, ...] = ()
@@ -80,5 +105,6 @@ class Compliance:
     """The statements that stand on every document."""
     data_name: str = ""
     data_built: str = ""
-    form: FormPlaces | None = None
-    """How the legal forms number their entries; None: not known."""
+    rule_data: RuleData | None = None
+    forms: tuple[FormPlaces, ...] = ()
+    """How the legal forms that may be needed number their entries."""

@@ -5,12 +5,12 @@ The records mirror a file of ``templates/jurisdictions/`` under ``schemas/jurisd
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from typing import Any
 
-from intake.model.compliance import FormPlaces
+from intake.model.compliance import FormPlaces, RuleData
 from intake.policy.sources import Source
 
 _DATA_NAME = "Reminders of the rules"
@@ -50,6 +50,8 @@ class Rule:
     valid_to: date | None = None
     """Last day on which it holds."""
     when: When = When.ALWAYS
+    regions: tuple[str, ...] = ()
+    """The regions that it holds in; empty: in all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +68,30 @@ class StreamRules:
 
 
 @dataclass(frozen=True, slots=True)
+class Regions:
+    """The parts of a jurisdiction whose rules differ."""
+
+    called: str
+    """What a region is, like ``US state``."""
+    names: Mapping[str, tuple[str, ...]]
+    """Other words for each region that a statement names."""
+
+    def named(self, text: str) -> str | None:
+        """Return the region that a text means, None where no statement names it."""
+        wanted = text.strip().casefold()
+        for name, others in self.names.items():
+            if wanted in (name.casefold(), *(one.casefold() for one in others)):
+                return name
+        return None
+
+
+@dataclass(frozen=True, slots=True)
 class Jurisdiction:
     """One jurisdiction's data. ``load_warnings`` are keyed by the condition that calls for them."""
 
     key: str
     name: str
-    data_name: str
-    built: str
-    """The day on which the statements were gathered, ISO."""
+    rule_data: RuleData
     streams: tuple[StreamRules, ...]
     general: tuple[Rule, ...]
     load_warnings: Mapping[str, Rule]
@@ -81,8 +99,12 @@ class Jurisdiction:
     """Where it stands in the list of choices, smallest first."""
     synonyms: tuple[str, ...] = ()
     """Other words for it that a workbook may hold."""
-    form: FormPlaces | None = None
-    """How its legal forms number their entries; None: not known."""
+    forms: tuple[FormPlaces, ...] = ()
+    """How its legal forms number their entries, the usual one first."""
+    regions: Regions | None = None
+    """What its regions are called; None: the data know of none."""
+    points_per_kg: Mapping[str, int] = field(default_factory=dict)
+    """Points of the small-load sum for each kg, by waste stream; empty: there is no such sum."""
 
 
 _MIDDLE = 50
@@ -90,7 +112,7 @@ _MIDDLE = 50
 
 
 def jurisdiction_of(
-    document: Mapping[str, Any], sources: Mapping[str, Source], titles: Mapping[str, str]
+    document: Mapping[str, Any], sources: Mapping[str, Source], titles: Mapping[str, str], *, sha256: str
 ) -> Jurisdiction:
     """Return the record of a document that keeps to the schema.
 
@@ -100,19 +122,39 @@ def jurisdiction_of(
         every source that the document may name, by its id.
     titles
         the title of each waste stream.
+    sha256
+        the digest of the data.
     """
     return Jurisdiction(
         key=document["key"],
         name=document["name"],
-        data_name=f"{_DATA_NAME}: {document['name']}",
-        built=document["built"],
+        rule_data=RuleData(
+            name=f"{_DATA_NAME}: {document['name']}",
+            edition=document["edition"],
+            checked_on=date.fromisoformat(document["checked_on"]),
+            review_by=date.fromisoformat(document["review_by"]),
+            speaks_from=date.fromisoformat(document["speaks_from"]),
+            sha256=sha256,
+        ),
         streams=tuple(_stream(entry, sources, titles) for entry in document["streams"]),
         general=_rules(document["general"], sources),
         load_warnings={name: _rule(entry, sources) for name, entry in document["load_warnings"].items()},
         order=document.get("order", _MIDDLE),
         synonyms=tuple(document.get("synonyms", ())),
-        form=FormPlaces(**document["form"]) if "form" in document else None,
+        forms=tuple(_form(entry) for entry in document.get("forms", ())),
+        regions=_regions(document.get("regions")),
+        points_per_kg=document.get("points_per_kg", {}),
     )
+
+
+def _form(entry: Mapping[str, Any]) -> FormPlaces:
+    return FormPlaces(**{**entry, "streams": tuple(entry.get("streams", ()))})
+
+
+def _regions(entry: Mapping[str, Any] | None) -> Regions | None:
+    if entry is None:
+        return None
+    return Regions(entry["called"], {name: tuple(others) for name, others in entry["names"].items()})
 
 
 def _stream(
@@ -142,6 +184,7 @@ def _rule(entry: Mapping[str, Any], sources: Mapping[str, Source]) -> Rule:
         valid_from=_day(entry.get("valid_from")),
         valid_to=_day(entry.get("valid_to")),
         when=When(entry.get("when", When.ALWAYS)),
+        regions=tuple(entry.get("regions", ())),
     )
 
 

@@ -7,6 +7,7 @@ not at every run; those of a site are validated whenever they are read.
 import json
 from collections.abc import Mapping
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -17,13 +18,15 @@ from intake.policy.strict_json import read_json_file
 from intake.policy.waste_streams import stream_titles
 
 _SUFFIX = ".json"
+_SHARED = ("every-jurisdiction.json", "sources.json")
+"""What is printed in every jurisdiction, and the sources. The digest of the rule data covers both."""
 
 
 class RulesRefused(Exception):
-    """The rule data of a site can not be used. ``problems`` are plain sentences, one each."""
+    """The rule data of a site cannot be used. ``problems`` are plain sentences, one each."""
 
     def __init__(self, name: str, problems: list[str]) -> None:
-        super().__init__(f"{name}: these rule data can not be used")
+        super().__init__(f"{name}: these rule data cannot be used")
         self.problems = problems
 
 
@@ -41,8 +44,8 @@ def load_rules(folder: Path | None = None) -> Mapping[str, Jurisdiction]:
     RulesRefused
         the folder or a file in it can not be used; every problem is named with its place.
     """
-    found = [_read(json.loads(text)) for text in _shipped()]
-    found += [_read(document) for document in _own(folder)] if folder else []
+    found = [_read(content, json.loads(content)) for content in _shipped()]
+    found += [_read(content, document) for content, document in _own(folder)] if folder else []
     by_key = {one.key: one for one in found}
     return {one.key: one for one in sorted(by_key.values(), key=lambda one: (one.order, one.key))}
 
@@ -63,14 +66,13 @@ def load_jurisdiction(key: str, folder: Path | None = None) -> Jurisdiction:
     return rules[key]
 
 
-def _shipped() -> list[str]:
+def _shipped() -> list[bytes]:
     files = resource("templates", "jurisdictions").iterdir()
-    names = sorted(one.name for one in files if one.name.endswith(_SUFFIX))
-    return [resource_text("templates/jurisdictions", name) for name in names]
+    return [one.read_bytes() for one in sorted(files, key=lambda one: one.name) if one.name.endswith(_SUFFIX)]
 
 
-def _own(folder: Path) -> list[dict[str, Any]]:
-    """Return the documents of a site's folder, each validated."""
+def _own(folder: Path) -> list[tuple[bytes, dict[str, Any]]]:
+    """Return the documents of a site's folder with their bytes, each validated."""
     try:
         files = sorted(one for one in folder.iterdir() if one.suffix == _SUFFIX)
     except OSError as error:
@@ -80,19 +82,34 @@ def _own(folder: Path) -> list[dict[str, Any]]:
     return [_own_document(one) for one in files]
 
 
-def _own_document(file: Path) -> dict[str, Any]:
+def _own_document(file: Path) -> tuple[bytes, dict[str, Any]]:
     try:
-        _, document = read_json_file(file)
+        content, document = read_json_file(file)
     except ValueError as problem:
         raise RulesRefused(file.name, [str(problem)]) from problem
     problems = jurisdiction_problems(document)
     if problems:
         raise RulesRefused(file.name, problems)
-    return dict(document)
+    return content, dict(document)
 
 
-def _read(document: Mapping[str, Any]) -> Jurisdiction:
-    return jurisdiction_of(document, _sources(document), stream_titles())
+def _read(content: bytes, document: Mapping[str, Any]) -> Jurisdiction:
+    """Return one jurisdiction with what holds in all of them."""
+    shared = [resource("templates", name).read_bytes() for name in _SHARED]
+    digest = sha256(b"".join((content, *shared))).hexdigest()
+    whole = _with_shared(document, json.loads(shared[0]))
+    return jurisdiction_of(whole, _sources(document), stream_titles(), sha256=digest)
+
+
+def _with_shared(document: Mapping[str, Any], shared: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a document whose streams and warnings have those of every jurisdiction beside their own."""
+    own = {one["key"] for one in document["streams"]}
+    streams = [
+        {**one, "statements": [*one["statements"], *shared["statements"].get(one["key"], ())]}
+        for one in (*document["streams"], *(one for one in shared["streams"] if one["key"] not in own))
+    ]
+    warnings = {**shared["load_warnings"], **document["load_warnings"]}
+    return {**document, "streams": streams, "load_warnings": warnings}
 
 
 def _sources(document: Mapping[str, Any]) -> dict[str, Source]:
@@ -114,8 +131,13 @@ def jurisdiction_problems(document: object) -> list[str]:
         own = {"schema": "intake-sources/1", "sources": document["sources"]}
         problems = _schema_problems(own, "sources.schema.json")
     known = {*load_sources(), *document.get("sources", ())}
-    statements = {key: part for key, part in document.items() if key not in ("sources", "form")}
-    return [*problems, *_reference_problems(statements, "$", known), *_form_problems(document)]
+    statements = {key: part for key, part in document.items() if key not in ("sources", "forms")}
+    return [
+        *problems,
+        *_reference_problems(statements, "$", known),
+        *_form_problems(document),
+        *_region_problems(statements, "$", set(document.get("regions", {}).get("names", ()))),
+    ]
 
 
 def _schema_problems(document: object, schema: str) -> list[str]:
@@ -144,5 +166,22 @@ def _form_problems(document: Mapping[str, Any]) -> list[str]:
     """Name the places that are given to no entry of a form."""
     groups = json.loads(resource_text("templates", "form-entries.json"))["groups"]
     known = {entry["key"] for group in groups for entry in group["entries"]}
-    places = document.get("form", {}).get("places", {})
-    return [f"$.form.places: {key!r} is no entry of form-entries.json" for key in places if key not in known]
+    return [
+        f"$.forms[{number}].places: {key!r} is no entry of form-entries.json"
+        for number, form in enumerate(document.get("forms", ()))
+        for key in form["places"]
+        if key not in known
+    ]
+
+
+def _region_problems(entry: Any, place: str, known: set[str]) -> list[str]:
+    """Name the regions of statements that the document does not list."""
+    if isinstance(entry, list):
+        parts = ((f"{place}[{number}]", part) for number, part in enumerate(entry))
+        return [one for inner, part in parts for one in _region_problems(part, inner, known)]
+    if not isinstance(entry, dict):
+        return []
+    named = entry["regions"] if isinstance(entry.get("regions"), list) else []
+    problems = [f"{place}: the region {name!r} is not listed" for name in named if name not in known]
+    inside = ((f"{place}.{key}", part) for key, part in entry.items() if key not in ("sources", "regions"))
+    return problems + [one for inner, part in inside for one in _region_problems(part, inner, known)]

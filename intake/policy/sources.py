@@ -17,6 +17,11 @@ class Source:
     evidence: str
     """``authority``: the law text, an official letter or guidance; ``secondary``: a report about the rule."""
 
+    @property
+    def whole(self) -> bool:
+        """Whether all of the part that is cited was read, not an excerpt."""
+        return not self.citation.endswith("excerpt)")
+
 
 @cache
 def load_sources() -> Mapping[str, Source]:

@@ -10,6 +10,7 @@ from intake.model.finding import Finding, Severity
 from intake.model.paper import Paper, PaperDocument, Printing
 from intake.model.verdict import Grade
 from intake.policy.regular_file import Unreadable, read_regular_file
+from intake.policy.rule_data import load_jurisdiction
 from intake.policy.strict_json import read_strict_json
 from intake.runner.settings import Settings
 from intake.runner.write_documents import document_names, results_name
@@ -79,6 +80,7 @@ def graded_already(folder: Path, batch: str, source_sha256: str, settings: Setti
         same = (
             document["source"]["sha256"] == source_sha256
             and document["policy"]["sha256"] == settings.policy.sha256
+            and document["rule_data"]["sha256"] == _rules_sha256(document, settings)
             and document["version"] == __version__
             and document["run"]["paper"] == settings.paper.value
             and printing_of(document["run"]) == settings.printing
@@ -92,6 +94,11 @@ def graded_already(folder: Path, batch: str, source_sha256: str, settings: Setti
         return None
     refused = settings.strict and any(one.severity is Severity.ERROR for one in recorded.findings)
     return recorded if same and not refused else None
+
+
+def _rules_sha256(document: dict[str, Any], settings: Settings) -> str:
+    """Return the digest of the rule data that the batch would be graded with now."""
+    return load_jurisdiction(document["batch"]["jurisdiction"], settings.rules_folder).rule_data.sha256
 
 
 def _finding(recorded: dict[str, Any]) -> Finding:

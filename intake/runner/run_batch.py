@@ -12,6 +12,7 @@ from intake.grading.grade_battery import grade_battery
 from intake.grading.lot import lot_of
 from intake.grading.mass_estimate import mass_kg
 from intake.model.battery import Batch, Battery
+from intake.model.compliance import Compliance
 from intake.model.finding import Finding, Severity, in_sheet_order
 from intake.model.raw_workbook import WorkbookRefused
 from intake.model.result import BatchResult, GradedBattery
@@ -122,7 +123,7 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
         policy_name=policy.name,
         policy_sha256=policy.sha256,
         batch=batch,
-        findings=(*read.findings, *_grading_findings(graded)),
+        findings=(*read.findings, *_rule_findings(compliance), *_grading_findings(graded)),
         graded=graded,
         figures=figures,
         compliance=compliance,
@@ -149,6 +150,23 @@ def grade_one(battery: Battery, batch: Batch, policy: GradingPolicy) -> Verdict:
     return grade_battery(
         battery, accuracy_percent=accuracy_percent, accuracy_volts=accuracy_volts, policy=policy
     )
+
+
+def _rule_findings(compliance: Compliance) -> list[Finding]:
+    """Return the warning that the rule data do not speak of the day of shipping, if so."""
+    data, day = compliance.rule_data, compliance.rules_date
+    if data is None or data.covers(day):
+        return []
+    return [
+        Finding(
+            Severity.WARNING,
+            f"The rules were gathered {data.checked_on}, for days from {data.speaks_from} to "
+            f"{data.review_by}, and not reviewed for {day}.",
+            "Check every entry of the disposal sheet against the rules in force on that day.",
+            sheet="Batch",
+            field="Ship date" if compliance.rules_date_is_ship_date else "Received",
+        )
+    ]
 
 
 def _grading_findings(graded: tuple[GradedBattery, ...]) -> list[Finding]:

@@ -25,7 +25,7 @@ def test_a_row_becomes_a_battery_with_every_column_in_its_place():
         "Rest voltage (V)": 12.65, "Rested (h)": 24, "Temperature (°C)": 25, "Hold temperature (°C)": 20,
         "Charge returned (Ah)": 30, "Load current (A)": 270, "Load time (s)": 15, "Load voltage (V)": 10.2,
         "Measured CCA (A)": 500, "Delivered capacity (Ah)": 50, "Discharge time (h)": 20,
-        "Internal resistance (mΩ)": 6, "Rated resistance (mΩ)": 5, "Note": "=dented", **GRAVITIES,
+        "Internal resistance (mΩ)": 6, "Rated resistance (mΩ)": 5, "Note": "=stored", **GRAVITIES,
     }  # fmt: skip
     checked = check_rows(row)
     battery = only(checked)
@@ -37,7 +37,7 @@ def test_a_row_becomes_a_battery_with_every_column_in_its_place():
         case_plastic="PP", non_spillable_mark=True, under_recall=False, rest_voltage_v=12.65, rested_h=24,
         temperature_c=25, hold_temperature_c=20, charge_returned_ah=30, load_current_a=270, load_time_s=15,
         load_voltage_v=10.2, measured_cca_a=500, delivered_capacity_ah=50, discharge_time_h=20,
-        internal_resistance_mohm=6, rated_resistance_mohm=5, specific_gravity=(1.26,) * 6, note="=dented",
+        internal_resistance_mohm=6, rated_resistance_mohm=5, specific_gravity=(1.26,) * 6, note="=stored",
     )  # fmt: skip
     assert (expected, ()) == (battery, checked.findings)
 

@@ -16,7 +16,7 @@ def battery(tag, chemistry="flooded", *, case="sound", **fields):
     return Battery(tag=tag, row=2, chemistry=Chemistry(chemistry), case=case, **fields)
 
 
-def batch(*batteries, jurisdiction="US", received=RECEIVED, ship_date=None):
+def batch(*batteries, jurisdiction="US", received=RECEIVED, ship_date=None, region=None):
     return Batch(
         batch="B-1",
         site="Yard",
@@ -24,6 +24,7 @@ def batch(*batteries, jurisdiction="US", received=RECEIVED, ship_date=None):
         inspector="Inspector",
         jurisdiction=jurisdiction,
         ship_date=ship_date,
+        region=region,
         batteries=batteries,
     )
 

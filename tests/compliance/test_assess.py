@@ -118,7 +118,7 @@ def test_the_rules_are_those_of_the_ship_date_and_else_of_received():
 
 def test_the_data_name_themselves_and_their_day():
     assessed = _assess(jurisdiction="other")
-    assert "2026-11-25" == assessed.data_built
+    assert "2026-11-27" == assessed.data_built
     assert "Basel" in assessed.data_name
 
 
@@ -143,27 +143,36 @@ def test_no_statement_from_memory_has_a_text(jurisdiction):
 
 
 def test_eu_lead_codes_on_the_last_day_and_on_the_first():
+    """No source opened says that 16 06 01* ends: it is never called out of force."""
     last, first = _codes("W1", date(2026, 12, 8)), _codes("W1", date(2026, 12, 9))
-    assert any(text.startswith("In force until 2026-12-08: ") and "16 06 01*" in text for text in last)
+    for shown in (last, first):
+        (lead,) = (text for text in shown if "16 06 01* until" in text)
+        assert lead.startswith("16 06 01* until 8 December 2026; expected to stay after it")
+        assert lead.endswith("confirm.")
     assert "In force until 2026-12-08: 20 01 33*." in last
     assert any(
-        text.startswith("Not yet in force, from 2026-12-09: ") and "20 01 43*" in text for text in last
+        text.startswith("Not yet in force, from 2026-12-09: ") and "20 01 42*" in text for text in last
     )
     assert "No longer in force, until 2026-12-08: 20 01 33*." in first
+    assert any(text.startswith("In force from 2026-12-09: 20 01 42*") for text in first)
+
+
+@pytest.mark.parametrize(("tag", "code"), [("D1", "16 06 06*"), ("U1", "16 06 02*")])
+@pytest.mark.parametrize("day", [date(2026, 12, 8), date(2026, 12, 9), date(2027, 6, 1)])
+def test_other_eu_codes_are_expected_to_stay_too(tag, code, day):
     assert any(
-        text.startswith("In force from 2026-12-09: 20 01 33* and 20 01 34 are deleted") for text in first
+        text.startswith(f"{code} until 8 December 2026; expected to stay") for text in _codes(tag, day)
     )
 
 
 @pytest.mark.parametrize("tag", ["L1", "X1"])
 def test_eu_lithium_codes_on_the_last_day_and_on_the_first(tag):
-    old, new = "16 01 21*", "16 06 07*"
     last, first = _codes(tag, date(2026, 12, 8)), _codes(tag, date(2026, 12, 9))
-    assert [True, False] == [text.startswith("In force until 2026-12-08: ") for text in last]
-    assert [old in last[0], new in last[1]] == [True, True]
-    assert last[1].startswith("Not yet in force, from 2026-12-09: ")
-    assert first[0].startswith("No longer in force, until 2026-12-08: ")
-    assert first[1].startswith("In force from 2026-12-09: 16 06 07*")
+    assert [one for one in last if "confirm with the authority of the member state" in one]
+    assert last[-1].startswith("Not yet in force, from 2026-12-09: 16 06 07*")
+    assert all(one.startswith("In force until 2026-12-08: ") for one in last[:-1])
+    assert first[-1].startswith("In force from 2026-12-09: 16 06 07*")
+    assert all(one.startswith("No longer in force, until 2026-12-08: ") for one in first[:-1])
 
 
 @pytest.mark.parametrize(
@@ -193,12 +202,12 @@ def test_the_new_eu_lithium_code_is_shown_in_the_eu_only(jurisdiction, day):
         ("D1", "US", "UN2794, Batteries, wet, filled with acid, electric storage, 8"),
         ("L1", "US", "UN3480, Lithium ion batteries, 9"),
         ("X1", "US", "UN3480, Lithium ion batteries, 9"),
-        # ADR 5.4.1.1.1: number, [WASTE], name, class (9, not 9A), tunnel code left open
-        ("W1", "EU", "UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (tunnel code ____)"),
-        ("N1", "EU", "UN 2800 [WASTE] BATTERIES, WET, NON-SPILLABLE, 8, (tunnel code ____)"),
-        ("D1", "UK", "UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (tunnel code ____)"),
-        ("L1", "UK", "UN 3480 [WASTE] LITHIUM ION BATTERIES, 9, (tunnel code ____)"),
-        ("X1", "EU", "UN 3480 [WASTE] LITHIUM ION BATTERIES, 9, (tunnel code ____)"),
+        # ADR 5.4.1.1.1: number, [WASTE], name, class (9, not 9A), tunnel code of table A
+        ("W1", "EU", "UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (E)"),
+        ("N1", "EU", "UN 2800 [WASTE] BATTERIES, WET, NON-SPILLABLE, 8, (E)"),
+        ("D1", "UK", "UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (E)"),
+        ("L1", "UK", "UN 3480 [WASTE] LITHIUM ION BATTERIES, 9, (E)"),
+        ("X1", "EU", "UN 3480 [WASTE] LITHIUM ION BATTERIES, 9, (E)"),
     ],
 )
 def test_the_transport_line_stands_in_the_order_of_the_regime_as_a_proposal(tag, jurisdiction, expected):

@@ -8,6 +8,7 @@ from intake.compliance.dated_statements import statement_on, statements_on
 from intake.policy.jurisdictions import Rule, Source, Standing
 
 OFFICIAL = Source("Some law; section 1; 2020 (law text, excerpt)", "authority")
+WHOLE = Source("Some law; section 2; 2020 (law text, whole section)", "authority")
 REPORT = Source("Some page; 2021 (report, excerpt)", "secondary")
 LAST_OLD, FIRST_NEW = date(2026, 12, 8), date(2026, 12, 9)
 
@@ -64,18 +65,19 @@ def test_what_was_found_on_the_pallet_opens_the_text_inside_its_dates():
 @pytest.mark.parametrize(
     ("standing", "sources", "source", "checked"),
     [
-        (Standing.OPENED, (OFFICIAL,), OFFICIAL.citation, "excerpt of an official text opened"),
+        (Standing.OPENED, (OFFICIAL,), OFFICIAL.citation, "official text opened; excerpts read"),
+        (Standing.OPENED, (WHOLE,), WHOLE.citation, "official text opened"),
         (
             Standing.OPENED,
             (REPORT,),
             REPORT.citation,
-            "excerpt of a report about the rule opened, not of the rule",
+            "report about the rule opened, not the rule; excerpts read",
         ),
         (
             Standing.OPENED,
             (OFFICIAL, REPORT),
             f"{OFFICIAL.citation}; {REPORT.citation}",
-            "excerpts opened: an official text, and a report about the rule",
+            "opened: an official text, and a report about the rule; excerpts read",
         ),
         (Standing.PROPOSAL, (), "proposal of this tool", "no source says it outright"),
         (

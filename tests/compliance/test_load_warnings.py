@@ -10,16 +10,17 @@ from intake.policy.rule_data import load_jurisdiction, load_rules
 from tests.compliance.builders import batch, battery, verdict
 
 DAY = date(2026, 11, 25)
+SMALL_LOAD = "Small load"
 
 
-def _warned(jurisdiction, *rows):
+def _warned(jurisdiction, *rows, with_points=False):
     """Return heading -> text; a row is a battery, or a battery with its verdict and mass."""
     full = [row if isinstance(row, tuple) else (row,) for row in rows]
     full = [(*row, *(verdict(), (None, False))[len(row) - 1 :]) for row in full]
     pallet = pallet_of(batch(*(row[0] for row in full)), [row[1] for row in full], [row[2] for row in full])
     shown = load_warnings(pallet, load_jurisdiction(jurisdiction), DAY)
     assert all(one.text and one.source for one in shown)
-    return {one.heading: one.text for one in shown}
+    return {one.heading: one.text for one in shown if SMALL_LOAD not in one.heading or with_points}
 
 
 ALL = pytest.mark.parametrize("jurisdiction", load_rules())
@@ -89,17 +90,46 @@ def test_diagnosed_lithium_is_not_called_undiagnosed(jurisdiction):
 
 
 @pytest.mark.parametrize("jurisdiction", ["EU", "UK"])
-def test_lithium_mass_stands_beside_the_small_load_line(jurisdiction):
+def test_the_small_load_sum_counts_each_kilogram_by_its_category(jurisdiction):
+    """ADR 2025, 1.1.3.6.4: category 2 counts 3 for each kg, category 3 counts 1."""
     warned = _warned(
         jurisdiction,
         (battery("A1", "LFP"), verdict(), (11.25, False)),
-        (battery("A2", "LFP"), verdict(), (12.25, True)),
-        battery("A3", "LFP"),
+        (battery("A2", "LFP", case="swollen"), verdict(handling="damaged"), (12.25, True)),
+        (battery("A3"), verdict(), (15.0, True)),
+        battery("A4"),
+        battery("A5", "unknown"),
+        with_points=True,
     )
-    expected = "Here 23.5 kg net of LFP, 1 of 2 estimated, 1 without a mass not counted. 333 kg"
-    assert warned["Lithium mass"].startswith(expected)
-    weighed = _warned(jurisdiction, (battery("A1", "LFP"), verdict(), (11.5, False)))
-    assert weighed["Lithium mass"].startswith("Here 11.5 kg net of LFP. 333 kg")
+    expected = (
+        "Here 23.5 kg × 3 + 15.0 kg × 1 = 86 points, net, 2 of 4 estimated, 1 without a mass not counted, "
+        "1 not identified not counted. "
+    )
+    assert warned["Small load, ADR 1.1.3.6"].startswith(expected)
+    assert "no estimate" in warned["Small load, ADR 1.1.3.6"]
+
+
+@pytest.mark.parametrize("jurisdiction", ["US", "CA", "other"])
+def test_outside_adr_there_is_no_small_load_sum(jurisdiction):
+    row = (battery("A1", "LFP"), verdict(), (11.25, False))
+    assert not [one for one in _warned(jurisdiction, row, with_points=True) if SMALL_LOAD in one]
+
+
+@ALL
+def test_a_note_that_speaks_of_damage_beside_a_sound_case_is_a_warning(jurisdiction):
+    warned = _warned(
+        jurisdiction,
+        battery("A1", note="dent in the side", case_plastic="PP"),
+        battery("A2", note="no dent", case_plastic="PP"),
+    )
+    assert ["Note speaks of damage, Case does not"] == list(warned)
+    assert "Here 1 flooded (A1)." in warned["Note speaks of damage, Case does not"]
+
+
+@ALL
+def test_what_is_not_identified_leaves_with_no_other_stream(jurisdiction):
+    warned = _warned(jurisdiction, battery("A1", "unknown"), battery("A2", "LFP"))
+    assert "(A1) beside 1 LFP" in warned["Not identified, beside others"]
 
 
 @pytest.mark.parametrize(("mass_kg", "heavy"), [(30.0, False), (30.1, True), (None, False)])

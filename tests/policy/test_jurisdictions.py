@@ -47,7 +47,8 @@ def test_the_schemas_are_schemas(name):
 
 def test_every_listed_source_is_used():
     texts = [one.read_text() for one in resource("templates", "jurisdictions").iterdir()]
-    texts += [resource_text("templates", name) for name in ("handling-notes.json", "plan-words.json")]
+    others = ("handling-notes.json", "plan-words.json", "every-jurisdiction.json")
+    texts += [resource_text("templates", name) for name in others]
     assert [] == [name for name in load_sources() if not any(f'"{name}"' in text for text in texts)]
 
 
@@ -139,9 +140,44 @@ def test_what_is_no_jurisdiction_at_all_is_refused(document):
 
 
 def test_a_place_on_a_form_that_is_no_entry_is_named():
-    assert ["$.form.places: 'nothing' is no entry of form-entries.json"] == _broken(
-        lambda one: one["form"]["places"].update(nothing="7")
+    assert ["$.forms[0].places: 'nothing' is no entry of form-entries.json"] == _broken(
+        lambda one: one["forms"][0]["places"].update(nothing="7")
     )
+
+
+def test_a_region_that_is_not_listed_is_named():
+    def change(document):
+        document["general"][0]["regions"] = ["Nowhere"]
+
+    assert ["$.general[0]: the region 'Nowhere' is not listed"] == _broken(change)
+
+
+@pytest.mark.parametrize("field", ["edition", "checked_on", "review_by", "speaks_from"])
+def test_a_file_says_what_days_it_is_good_for(field):
+    assert any(field in problem for problem in _broken(lambda one: one.pop(field)))
+
+
+@ALL
+def test_the_days_of_a_file_are_in_order(key):
+    data = load_jurisdiction(key).rule_data
+    assert data.speaks_from < data.checked_on < data.review_by
+
+
+@ALL
+def test_what_holds_everywhere_keeps_to_the_schema_too(key):
+    document, shared = _document(key), json.loads(resource_text("templates", "every-jurisdiction.json"))
+    document["streams"] += shared["streams"]
+    document["load_warnings"] |= shared["load_warnings"]
+    for stream in document["streams"]:
+        stream["statements"] += shared["statements"].get(stream["key"], [])
+
+    assert [] == jurisdiction_problems(document)
+    assert set(shared["statements"]) <= {stream["key"] for stream in document["streams"]}
+
+
+def test_a_stream_of_the_file_stands_in_place_of_the_shared_one():
+    own = load_jurisdiction("US").streams
+    assert ["unidentified"] == [one.key for one in own if one.key == "unidentified"]
 
 
 def test_sources_of_the_file_itself_are_known_and_held_to_their_schema():

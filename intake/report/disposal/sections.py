@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-from intake.model.compliance import FormPlaces, Statement
+from intake.model.compliance import Statement
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Grade
 from intake.report.disposal.assessment import assessed, assessment_rows
@@ -17,10 +17,10 @@ from intake.report.drawing.writer import Fact, Writer
 from intake.report.words.actions import next_step_in_few_words
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import kind_lines
-from intake.report.words.form_entries import Entry, load_form_entries
+from intake.report.words.form_entries import Entry, entries_in_order, load_form_entries
 from intake.report.words.reasons import reason_in_few_words
 from intake.report.words.sources import WEAK, Sources
-from intake.report.words.tag_order import by_tag, tag_key
+from intake.report.words.tag_order import by_tag
 from intake.report.words.totals import Total
 
 NO_FORM = (
@@ -120,7 +120,7 @@ class Sections:
         """Place the entries of the form in its own order, each known, proposed, or left to be written."""
         if not self._content.parts:
             return
-        forms = [one for one in (self._result.compliance.form,) if one is not None]
+        forms = self._result.compliance.forms
         told = " ".join(f"{form.title}: {form.source}" for form in forms)
         self._writer.section("Entries of the forms", told)
         columns = (
@@ -129,13 +129,7 @@ class Sections:
             Column("What to write", 58, style=STRONG),
             Column("", 12),
         )
-        found = [
-            (_place(one, forms), group.title, one)
-            for group in load_form_entries().groups
-            for one in group.entries
-        ]
-        found.sort(key=lambda one: (not one[0], tag_key(one[0])))
-        rows = [self._entry(place, group, one) for place, group, one in found]
+        rows = [self._entry(place, group, one) for place, one, group in entries_in_order(forms)]
         self._writer.table(columns, rows, title="Entries of the forms")
 
     def _entry(self, place: str, group: str, one: Entry) -> Row:
@@ -301,12 +295,16 @@ def counted_in_words(content: DisposalContent) -> str:
 
 
 def _rule_facts(result: BatchResult) -> list[Fact]:
-    compliance = result.compliance
+    compliance, batch = result.compliance, result.batch
     basis = "the ship date" if compliance.rules_date_is_ship_date else "received: no ship date is given"
-    return [
-        ("Jurisdiction", compliance.jurisdiction),
-        ("Rules of", f"{compliance.rules_date}, {basis}"),
-    ]
+    data = compliance.rule_data
+    facts = [("Jurisdiction", one_line(", ".join(one for one in (batch.jurisdiction, batch.region) if one)))]
+    if data is None or data.covers(compliance.rules_date):
+        facts.append(("Rules of", f"{compliance.rules_date}, {basis}"))
+    if data:
+        told = f"edition {one_line(data.edition)}, checked {data.checked_on}, review by {data.review_by}"
+        facts.append(("Rule data", told))
+    return facts
 
 
 def _text(one: Statement | None) -> str:
@@ -358,12 +356,6 @@ def _holds(one: Statement, day: date) -> bool:
 
 def _withheld(one: Statement) -> str:
     return f"{one.heading}, from {one.valid_from}" if one.valid_from else one.heading
-
-
-def _place(one: Entry, forms: Sequence[FormPlaces]) -> str:
-    return "; ".join(
-        f"{form.prefix} {form.places[one.key]}".strip() for form in forms if one.key in form.places
-    )
 
 
 def _lines_to_fill(part: StreamPart) -> list[str]:

@@ -49,15 +49,24 @@ def furniture_of(result: BatchResult, document: str) -> Furniture:
         provenance=(
             f"workbook {result.source_sha256[:_DIGEST_DIGITS]} · "
             f"policy {result.policy_sha256[:_DIGEST_DIGITS]} · "
-            f"intake {result.version} · {one_line(result.policy_name)}"
+            f"{_rules(result)}intake {result.version} · {one_line(result.policy_name)}"
         ),
     )
 
 
+def _rules(result: BatchResult) -> str:
+    data = result.compliance.rule_data
+    return f"rules {data.sha256[:_DIGEST_DIGITS]} · " if data else ""
+
+
 def description_of(result: BatchResult, *, title: str, subject: str) -> Description:
-    """Return what the file of one document of a batch says about itself; the batch is named in its title."""
-    batch = result.batch
-    return Description(f"{title}, batch {batch.batch}", subject, result.version, batch.received)
+    """Return what the file of one document of a batch says about itself; the batch is named in its title.
+
+    Its day is that of receipt, or the later one on which the rule data that it prints were checked.
+    """
+    batch, data = result.batch, result.compliance.rule_data
+    day = max(batch.received, data.checked_on) if data else batch.received
+    return Description(f"{title}, batch {batch.batch}", subject, result.version, day)
 
 
 class PageFurniture:

@@ -59,6 +59,7 @@ def _entries(result: BatchResult) -> Document:
         "source": {"name": result.source_name, "sha256": result.source_sha256},
         "policy": {"name": result.policy_name, "sha256": result.policy_sha256},
         **_revision(result.revision),
+        "rule_data": plain(result.compliance.rule_data),
         "run": {
             "paper": result.paper.value,
             "date_order": result.date_order,
@@ -73,7 +74,9 @@ def _entries(result: BatchResult) -> Document:
         "lot": record_document(result.lot),
         "figures": _figures(result.figures),
         "values": value_document(result),
-        "compliance": record_document(result.compliance, without=("stream_by_tag", "resale")),
+        "compliance": record_document(
+            result.compliance, without=("stream_by_tag", "resale", "rule_data", "forms")
+        ),
     }
 
 

@@ -10,8 +10,7 @@ from intake.report.drawing.styles import MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Fact, Writer
 from intake.report.load.content import CONFIRM, LoadContent, StreamLine
 from intake.report.words.battery import chemistry_in_words
-from intake.report.words.form_entries import Entry, load_form_entries
-from intake.report.words.tag_order import tag_key
+from intake.report.words.form_entries import Entry, entries_in_order
 
 NO_FORM = (
     "This is no legal form. It is not a manifest, shipping paper, consignment note or declaration, and never"
@@ -107,22 +106,15 @@ def _mass_remark(total: LoadTotal) -> str:
 
 
 def place_entries(
-    writer: Writer, load: Load, content: LoadContent, total: LoadTotal, form: FormPlaces | None
+    writer: Writer, load: Load, content: LoadContent, total: LoadTotal, forms: Sequence[FormPlaces]
 ) -> None:
     """Place the entries in the order of the form, each known, proposed, or left to be written."""
-    told = f"{form.title}: {form.source}" if form else "No form is held for this jurisdiction."
-    writer.section("Entries for the form", told)
+    told = " ".join(f"{form.title}: {form.source}" for form in forms)
+    writer.section("Entries for the form", told or "No form is held for this jurisdiction.")
     values = _known(load, content, total)
-    found = [
-        (form.places.get(one.key, "") if form else "", one, group.title)
-        for group in load_form_entries().groups
-        for one in group.entries
-    ]
-    found.sort(key=lambda entry: (not entry[0], tag_key(entry[0])))
-    prefix = f"{form.prefix} " if form and form.prefix else ""
     rows = [
-        (f"{prefix}{place}" if place else "", _name(one, group), *_value(values.get(one.key)))
-        for place, one, group in found
+        (place, _name(one, group), *_value(values.get(one.key)))
+        for place, one, group in entries_in_order(forms)
     ]
     writer.table(_ENTRY_COLUMNS, rows, title="Entries for the form")
 

@@ -32,17 +32,18 @@ def write_load_sheet(
     *,
     streams: tuple[Stream, ...],
     warnings: tuple[Statement, ...],
-    form: FormPlaces | None,
+    forms: tuple[FormPlaces, ...],
     cautions: tuple[str, ...],
     paper: Paper,
     source_sha256: str,
+    rules_sha256: str,
     version: str,
 ) -> None:
     """Write the sheet of a load.
 
     Parameters
     ----------
-    streams, warnings, form, cautions
+    streams, warnings, forms, cautions
         What the rule data say of this load on its date.
 
     Raises
@@ -62,7 +63,8 @@ def write_load_sheet(
         batch=f"Load {load.head.load}",
         document=NAME,
         warning="No legal form, an aid to filling one in",
-        provenance=f"load workbook {source_sha256[:_DIGEST_DIGITS]} · intake {version}",
+        provenance=f"load workbook {source_sha256[:_DIGEST_DIGITS]} · "
+        f"rules {rules_sha256[:_DIGEST_DIGITS]} · intake {version}",
     )
     with pdf_pages(
         path, sheet=sheet, description=description, furnishing=PageFurniture(sheet, furniture)
@@ -70,7 +72,7 @@ def write_load_sheet(
         writer = Writer(Flow(sheet, pages), setter)
         place_glance(writer, load, content, totals.all, warnings)
         writer.flow.turn_page()
-        place_entries(writer, load, content, totals.all, form)
+        place_entries(writer, load, content, totals.all, forms)
         place_packing(writer, content)
         place_packages(writer, content)
         place_receipt(writer, load)

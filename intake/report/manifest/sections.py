@@ -195,7 +195,7 @@ class Sections:
     def handling(self) -> None:
         """Place what is said of each kind of battery on this pallet; what all notes say, once at the head."""
         notes = self._result.compliance.handling_notes
-        warnings = self._result.compliance.load_warnings
+        warnings = self._result.compliance.pallet_warnings
         if not notes and not warnings:
             return
         common = (

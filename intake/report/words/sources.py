@@ -2,7 +2,7 @@
 
 import re
 
-_BETWEEN = re.compile(r"(?<=excerpt\)); ")
+_BETWEEN = re.compile(r"(?:(?<=excerpt\))|(?<=whole section\))|(?<=whole list\))); ")
 """Citations stand in one text, each ending in its kind."""
 _PROPOSAL = "proposal of this tool"
 _READ_FROM = ", read from: "

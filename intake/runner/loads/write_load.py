@@ -9,7 +9,7 @@ from intake import __version__
 from intake.checks.cells.dates import DateOrder
 from intake.checks.load.check_load import check_load_workbook
 from intake.compliance.load_on_paper import assess_load
-from intake.compliance.streams import OTHER_OR_UNKNOWN
+from intake.compliance.streams import UNIDENTIFIED_STREAM
 from intake.model.finding import Finding, Severity
 from intake.model.load import Load, Yard
 from intake.model.paper import Paper
@@ -48,7 +48,7 @@ def read_load_workbook(path: Path, out: Path, *, today: date, date_order: DateOr
     loads, unread = written_loads([out], recursive=False) if out.is_dir() else ([], [])
 
     def yard(name: str) -> Yard:
-        return Yard(tuple(load_rules()), stream_titles(), OTHER_OR_UNKNOWN, gone_by_load(loads, but=name))
+        return Yard(tuple(load_rules()), stream_titles(), UNIDENTIFIED_STREAM, gone_by_load(loads, but=name))
 
     checked = check_load_workbook(raw, today=today, date_order=date_order, yard=yard)
     found = (*(_unread(one) for one in unread), *checked.findings)
@@ -120,10 +120,11 @@ def fill_load(read: ReadLoad, load: Load, folder: Path, *, paper: Paper) -> None
         as_sheet,
         streams=said.streams,
         warnings=said.warnings,
-        form=said.form,
+        forms=said.forms,
         cautions=said.cautions,
         paper=paper,
         source_sha256=read.source_sha256,
+        rules_sha256=said.rules_sha256,
         version=__version__,
     )
     sums.write_bytes(sums_of({one.name: digest_of(one) for one in (as_json, as_workbook, as_sheet)}))

@@ -235,6 +235,11 @@ def _by_its_record(
         )
     if again is None:
         return _fallen(task, "the workbook is rejected now")
+    rules = again.result.compliance.rule_data
+    recorded = (record.get("rule_data") or {}).get("sha256")
+    if rules and recorded not in (None, rules.sha256):
+        remark = f"written with rule data {recorded[:12]}, not the {rules.sha256[:12]} of today"
+        return _unchecked(task, f"{remark}; give a site's own with --rules")
     if record["version"] == __version__:
         return list(again.compared)
     name = results_name(task.folder.batch)

@@ -62,9 +62,10 @@ def sheet(load, path, *, paper=Paper.A4):
         path,
         streams=said.streams,
         warnings=said.warnings,
-        form=said.form,
+        forms=said.forms,
         cautions=said.cautions,
         paper=paper,
+        rules_sha256=said.rules_sha256,
         source_sha256="cd" * 32,
         version="9.9.9",
     )

@@ -122,7 +122,7 @@ def test_the_file_describes_itself(mixed):
     assert "48 used 12 V batteries by grade" == described.subject
     assert "intake" == described.author
     assert "intake 9.9.9" == described.creator
-    assert date(2026, 11, 20) == described.creation_date.date()
+    assert date(2026, 11, 27) == described.creation_date.date()
     assert "en-GB" == reader.trailer["/Root"]["/Lang"]
 
 

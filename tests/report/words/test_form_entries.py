@@ -8,8 +8,9 @@ from intake.report.words.form_entries import load_form_entries
 ENTRIES = load_form_entries()
 
 
-def places(jurisdiction):
-    texts = load_jurisdiction(jurisdiction).form.places.values()
+def places(jurisdiction, title):
+    forms = {form.title: form for form in load_jurisdiction(jurisdiction).forms}
+    texts = forms[title].places.values()
     return {part.strip() for text in texts for part in text.split(",") if part.strip()}
 
 
@@ -17,22 +18,27 @@ def test_every_item_of_the_manifest_form_has_an_entry():
     """EPA form 8700-22, items 1 to 16, item 9 as 9a and 9b."""
     expected = {str(number) for number in range(1, 17) if number != 9} | {"9a", "9b"}
 
-    assert expected == places("US")
+    assert expected == places("US", "Manifest item")
 
 
 def test_every_part_of_the_consignment_note_has_an_entry():
     """Natural Resources Wales, how to complete a consignment note: parts A to E."""
-    assert set("ABCDE") == places("UK")
+    assert {*"ABCDE", "A or B"} == places("UK", "Note part")
 
 
 def test_the_transport_document_has_its_entries():
-    """ADR 5.4.1.1.1: (a) to (e); quantity, consignor and consignee without checked letters."""
-    assert {"(a) to (d)", "(e)", "quantity", "consignor", "consignee"} == places("EU")
+    """ADR 2025, 5.4.1.1.1: all letters but (i), a declaration of special agreements, and (j), unused."""
+    assert {"(a) to (d)", "(k)", "(e)", "(f)", "(g)", "(h)"} == places("EU", "ADR 5.4.1.1.1")
 
 
-@pytest.mark.parametrize("form", [one.form for one in load_rules().values() if one.form])
-def test_the_numbering_names_its_source(form):
-    assert "excerpt" in form.source
+def test_the_log_of_a_large_handler_has_its_entries():
+    """40 CFR 273.39(b): name and address of the receiver, quantity of each type, date it left."""
+    assert {"(b)(1)", "(b)(2)", "(b)(3)"} == places("US", "Log, 40 CFR 273.39(b)")
+
+
+@pytest.mark.parametrize("form", [form for one in load_rules().values() for form in one.forms])
+def test_the_numbering_says_how_it_was_checked(form):
+    assert any(word in form.source for word in ("excerpt", "read whole", "not opened"))
 
 
 def test_each_entry_has_a_key_of_its_own():

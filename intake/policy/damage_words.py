@@ -1,0 +1,39 @@
+"""Words of a free note that speak of physical damage, from ``templates/damage-words.json``."""
+
+import json
+import re
+from functools import cache
+
+from intake.policy.resources import resource_text
+
+
+def damage_words(note: str) -> tuple[str, ...]:
+    """Return the words of a note that speak of damage, each once; one that is denied is left out.
+
+    English, and chosen by the project (common practice). A word too many costs a look at the battery,
+    one too few may cost more: a denial counts only right beside its word, as in "no leak", "not dented"
+    or "damage: none".
+    """
+    words, denied = _patterns()
+    found = (one for one in words.finditer(note) if not denied.fullmatch(_clause(note, one)))
+    return tuple(dict.fromkeys(one.group().casefold() for one in found))
+
+
+def _clause(note: str, word: re.Match[str]) -> str:
+    """Return the word with what stands beside it up to a full stop, comma or the like."""
+    before = re.split(r"[.,;!?\n]", note[: word.start()])[-1]
+    after = re.split(r"[.,;!?\n]", note[word.end() :])[0]
+    return f"{before}\0{after}"
+
+
+@cache
+def _patterns() -> tuple[re.Pattern[str], re.Pattern[str]]:
+    """Return what finds a word, and what a clause looks like that denies one."""
+    document = json.loads(resource_text("templates", "damage-words.json"))
+    words, denied, between, after = (
+        "|".join(map(re.escape, document[key])) for key in ("words", "denied_by", "between", "denied_after")
+    )
+    before_it = rf".*\b(?:{denied})\b(?:\s+(?:{between}))*\s+\0.*"
+    after_it = rf".*\0\s*[:=-]?\s*(?:{after})\b.*"
+    flags = re.IGNORECASE | re.DOTALL
+    return re.compile(rf"\b(?:{words})\b", flags), re.compile(f"{before_it}|{after_it}", flags)
