@@ -8,6 +8,7 @@ from intake.compliance.load_warnings import load_warnings
 from intake.compliance.pallet import Item
 from intake.compliance.regions import in_region
 from intake.compliance.rule_dates import data_warnings
+from intake.compliance.streams import LEAD_ACID_DAMAGED
 from intake.model.battery import Battery
 from intake.model.compliance import FormPlaces, Statement, Stream
 from intake.model.load import Load, LoadedBattery, LoadKind
@@ -17,7 +18,8 @@ from intake.policy.rule_data import load_jurisdiction
 
 _NOT_LOOKED_AT = "not known to the load workbook"
 """In place of the case plastic, so that no warning is made up about it."""
-_CASE = {Handling.INTACT: "sound", Handling.SUSPECT: "sound", Handling.DAMAGED: None}
+_DAMAGED = "dented"
+"""Stands for any damage of a case that a load workbook does not tell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,7 @@ def _items(batteries: Sequence[LoadedBattery]) -> list[Item]:
                 tag=one.tag,
                 row=one.row,
                 chemistry=one.chemistry,
-                case=_CASE[one.handling],
+                case=_case(one),
                 case_plastic=_NOT_LOOKED_AT,
             ),
             Verdict(one.grade, Evidence.NONE, one.handling, "", (), ()),
@@ -67,3 +69,9 @@ def _items(batteries: Sequence[LoadedBattery]) -> list[Item]:
         )
         for one in batteries
     ]
+
+
+def _case(one: LoadedBattery) -> str:
+    """Return a case that keeps a battery with the damaged ones where its stream or handling has it there."""
+    damaged = one.handling is Handling.DAMAGED or one.stream == LEAD_ACID_DAMAGED
+    return _DAMAGED if damaged else "sound"

@@ -56,7 +56,7 @@ def test_every_page_has_its_furniture(mixed, paper):
             f"Batch 2026-W47-P03 page {number} of {len(pages)} Graded manifest, read 2026-11-20, revision 1 "
         )
         assert flat(text).startswith(head)
-        assert "workbook 0123456789ab · policy fedcba987654 · intake 9.9.9 · bench default" in flat(text)
+        assert "workbook 0123456789ab · policy fedcba987654 · rules " in flat(text)
 
 
 @BOTH
