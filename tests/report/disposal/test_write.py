@@ -1,5 +1,6 @@
 """The disposal sheet as a file: read back with other libraries."""
 
+import re
 from dataclasses import replace
 from datetime import date
 
@@ -92,7 +93,7 @@ def test_the_first_page_holds_the_load_at_a_glance(mixed):
     for words in (
         "2026-W47-P03: 7 batteries to recycle",
         "1 Lead-acid, wet, case whole",
-        "UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (tunnel code",
+        "UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (E)",
         "Gross kg Packages, marks",
         "Waste or not: decided by the officer",
         "waste / not waste",
@@ -104,20 +105,62 @@ def test_the_form_is_told_entry_by_entry_and_who_writes_it(mixed):
     text = flat(" ".join(texts(mixed[Paper.A4])))
     entries = text[text.index("Entries of the forms") : text.index("Index of evidence")]
 
-    assert "consignee Receiver: name Melting works, gate B known" in entries
+    assert "(h); waste paper asks Receiver: name Melting works, gate B known" in entries
     assert "Emergency telephone, day and night yours" in entries
     assert "On the legal form itself, never here. proposed" in entries
     places = [
-        entries.index(place) for place in ("(a) to (d) Transport", "(e) Containers", "consignee", "Emergency")
+        entries.index(place) for place in ("(a) to (d), (k) Transport", "(e) Containers", "(h);", "Emergency")
     ]
     assert rises(places)
 
 
 def test_entries_stand_in_the_order_of_the_form(tmp_path):
-    text = all_text(tmp_path, result_of([battery(1, **CRACKED)], batch={"jurisdiction": "US"}))
+    text = all_text(tmp_path, result_of([battery(1, "LFP", **CRACKED)], batch={"jurisdiction": "US"}))
     entries = text[text.index("Entries of the forms") :]
 
     assert rises([entries.index(f"item {place} ") for place in ("1", "2", "3", "4", "9b", "13")])
+
+
+def test_a_form_that_the_load_does_not_need_is_left_out(tmp_path):
+    """40 CFR 266.80 and 273.52: no manifest for spent lead-acid batteries and universal waste."""
+    text = all_text(tmp_path, result_of([battery(1, **CRACKED)], batch={"jurisdiction": "US"}))
+
+    assert "log (b)(1) Receiver: name" in text
+    assert "Manifest item:" not in text
+
+
+@pytest.mark.parametrize(
+    ("entry", "jurisdiction"),
+    [
+        ("Industry code of that process (SIC, NACE)", "UK"),
+        ("Producer, if other than the holder: name, address", "UK"),
+        ("Notification or movement document: number", "EU"),
+    ],
+)
+def test_an_entry_that_only_some_forms_have_stands_there_only(tmp_path, entry, jurisdiction):
+    def entries(key):
+        return all_text(tmp_path, result_of([battery(1, **CRACKED)], batch={"jurisdiction": key}))
+
+    assert entry in entries(jurisdiction)
+    assert entry not in entries("US")
+
+
+def test_who_handed_the_batch_in_is_no_process(tmp_path):
+    batch = {"jurisdiction": "UK", "received_from": "Counter"}
+    text = all_text(tmp_path, result_of([battery(1, **CRACKED)], batch=batch))
+
+    assert "Handed in at the site by Counter known" in text
+    assert "Process or activity that the waste came from Counter" not in text
+    assert "Process or activity that the waste came from" in text
+
+
+def test_a_ship_date_outside_the_rule_data_is_a_warning_on_page_one(tmp_path):
+    batch = {"jurisdiction": "EU", "ship_date": date(2029, 6, 1)}
+    first = flat(texts(sheet(tmp_path, result_of([battery(1, **CRACKED)], batch=batch)))[0])
+
+    assert "gathered 2026-11-27, not reviewed for 2029-06-01" in first
+    assert "Rule data do not cover this day" in first
+    assert "Rules of 2029-06-01" not in first
 
 
 @EVERYWHERE
@@ -142,7 +185,8 @@ def test_everything_that_the_rules_say_is_printed_with_its_source(tmp_path, juri
     for one in statements:
         assert unspaced(one.heading) in text
         assert unspaced(one.text or "Confirm locally") in text
-        for source in one.source.removeprefix("proposal of this tool, read from: ").split("excerpt); "):
+        told = one.source.removeprefix("proposal of this tool, read from: ")
+        for source in re.split(r"(?<=excerpt\)); |(?<=section\)); |(?<=list\)); ", told):
             plain = source in ("common practice", "proposal of this tool")
             assert plain or source.startswith("Batch sheet") or unspaced(source) in text
 
