@@ -85,7 +85,7 @@ def test_rule_data_that_break_the_schema_are_refused_with_their_place(
 
     assert 2 == main(arguments)
     told = capsys.readouterr().err
-    assert "broken.json: these rule data can not be used" in told
+    assert "broken.json: these rule data cannot be used" in told
     assert "$.key" in told
 
 

@@ -10,6 +10,7 @@ from intake.report.drawing.kept_together import SEPARATOR
 from intake.report.drawing.page import OutlineEntry, Page
 from intake.report.drawing.page_edges import PageFurniture, description_of, furniture_of
 from intake.report.drawing.pdf_file import pdf_pages
+from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.typesetter import Typesetter
 from intake.report.labels.label import NOT_TRANSPORT, label_marks
 from intake.report.labels.stock import STOCKS, furniture_sheet
@@ -34,7 +35,8 @@ def write_labels(result: BatchResult, path: Path) -> None:
     setter = Typesetter()
     sheet = furniture_sheet(result.paper)
     furniture = furniture_of(result, DOCUMENT)
-    provenance = f"{furniture.provenance}{SEPARATOR}{_PRINTING}"
+    in_short = furniture.provenance.removesuffix(f" · {one_line(result.policy_name)}")
+    provenance = f"{in_short}{SEPARATOR}{_PRINTING}"
     furniture = replace(furniture, provenance=provenance, on_one_line=True)
     description = description_of(result, title=DOCUMENT, subject=f"One label per battery, {NOT_TRANSPORT}")
     with pdf_pages(
