@@ -9,6 +9,7 @@ import math
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from itertools import takewhile
+from statistics import NormalDist
 
 from intake.grading.capacity_test import measured_ratio
 from intake.grading.decision import reasons_in_order
@@ -43,14 +44,17 @@ def lot_of(batch: str, graded: Sequence[Offer], *, policy: GradingPolicy) -> Lot
     expected = _expected(offered, policy)
     numbers = policy.lot
     ratios = numbers.likelihood_ratio
+    z = NormalDist().inv_cdf(numbers.confidence.value)
     return Lot(
         offered=len(offered),
         sampled=tuple(
             _sampled(kind, ones, batch, policy) for kind, ones in _by_kind(graded, policy).items() if ones
         ),
         expected=expected,
-        unfit_low=math.floor(sum(one.unfit_low for one in expected)),
-        unfit_high=math.ceil(sum(one.unfit_high for one in expected)),
+        unfit_low=max(0, math.floor(_with_chance([(one.offered, one.unfit_low) for one in expected], -z))),
+        unfit_high=min(
+            len(offered), math.ceil(_with_chance([(one.offered, one.unfit_high) for one in expected], z))
+        ),
         own_share=numbers.unfit_share is not None,
         most_unfit_share=numbers.most_unfit_share.value,
         status=ratios.hold.status.value,
@@ -163,6 +167,16 @@ def _expected(offered: Sequence[Offer], policy: GradingPolicy) -> tuple[Expected
         )
         for reading, (ratio, count) in sorted(by_reading.items(), key=lambda item: item[1][0].value)
     )
+
+
+def _with_chance(groups: Sequence[tuple[int, float]], z: float) -> float:
+    """Return a number unfit that z standard deviations of a binomial draw lie from the one expected.
+
+    Even where the share is known, lots of a few dozen differ.
+    """
+    mean = sum(unfit for _, unfit in groups)
+    variance = sum(unfit * (1 - unfit / offered) for offered, unfit in groups)
+    return mean + z * math.sqrt(variance)
 
 
 def _shares(numbers: LotPolicy) -> tuple[float, float]:

@@ -53,7 +53,7 @@ class Lot:
     """By the strongest reading, the weakest first; only those that are there."""
     unfit_low: int
     unfit_high: int
-    """About this many of all that are offered are likely unfit, rounded outwards."""
+    """About this many of all that are offered are likely unfit: the ends with the chance of the draw."""
     own_share: bool
     """Whether the site's own share unfit was used, not the assumed range."""
     most_unfit_share: float

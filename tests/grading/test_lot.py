@@ -179,7 +179,7 @@ def test_the_share_unfit_follows_from_the_prior_and_the_ratio(prior, ratio, expe
     assert pytest.approx(expected) == unfit_share(prior, ratio)
 
 
-def test_what_is_to_be_expected_is_summed_and_rounded_outwards():
+def test_what_is_to_be_expected_is_summed_with_the_chance_of_the_draw():
     ones = [agm(f"B-{number}") for number in range(9)] + [
         replace(battery("flooded", rest_voltage_v=12.6), tag=f"R-{number}") for number in range(4)
     ]
@@ -190,10 +190,12 @@ def test_what_is_to_be_expected_is_summed_and_rounded_outwards():
         Expected("rest", 4, *(pytest.approx(one) for one in rest)),
         Expected("hold", 9, *(pytest.approx(one) for one in hold)),
     ) == found.expected
-    assert (math.floor(rest[0] + hold[0]), math.ceil(rest[1] + hold[1])) == (
-        found.unfit_low,
-        found.unfit_high,
-    )
+    ends = []
+    for place, z in ((0, -1.6448536), (1, 1.6448536)):
+        shares = [(4, rest[place] / 4), (9, hold[place] / 9)]
+        spread = math.sqrt(sum(count * share * (1 - share) for count, share in shares))
+        ends.append(rest[place] + hold[place] + z * spread)
+    assert (max(0, math.floor(ends[0])), math.ceil(ends[1])) == (found.unfit_low, found.unfit_high)
     assert (13, False, 0.10, "from simulation") == (
         found.offered,
         found.own_share,
@@ -206,9 +208,24 @@ def test_a_sites_own_share_takes_the_place_of_the_range():
     own = replace(POLICY.lot.unfit_share_low, value=0.3)
     policy = replace(POLICY, lot=replace(POLICY.lot, unfit_share=own))
     found = lot(*(agm(f"B-{number}") for number in range(10)), policy=policy)
-    expected = 10 * 0.3 / (0.3 + 0.7 * 1.3)
+    share = 0.3 / (0.3 + 0.7 * 1.3)
+    spread = 1.6448536 * math.sqrt(10 * share * (1 - share))
     assert found.own_share
-    assert (math.floor(expected), math.ceil(expected)) == (found.unfit_low, found.unfit_high)
+    assert (math.floor(10 * share - spread), math.ceil(10 * share + spread)) == (
+        found.unfit_low,
+        found.unfit_high,
+    )
+
+
+def test_the_range_stays_within_what_is_offered():
+    found = lot(agm("B-1"))
+    assert (0, 1) == (found.unfit_low, found.unfit_high)
+    sure = replace(POLICY.lot.unfit_share_low, value=1.0)
+    none = replace(POLICY.lot.unfit_share_low, value=0.0)
+    for own, expected in ((sure, (2, 2)), (none, (0, 0))):
+        policy = replace(POLICY, lot=replace(POLICY.lot, unfit_share=own))
+        found = lot(agm("B-1"), agm("B-2"), policy=policy)
+        assert expected == (found.unfit_low, found.unfit_high)
 
 
 def test_the_sample_is_by_the_policys_share_and_confidence():
