@@ -21,6 +21,7 @@ from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import charge_in_words, counting_reading, kind_lines, reading_lines
 from intake.report.words.charge_and_remarks import notes_beside
 from intake.report.words.listed_columns import listed_lines
+from intake.report.words.loss import loss_in_words
 from intake.report.words.lot import lot_in_words
 from intake.report.words.reasons import reason_in_few_words, reason_in_full
 from intake.report.words.sources import WEAK, Sources
@@ -154,7 +155,8 @@ class Sections:
         if comparison is not None:
             why.append(comparison_block(self._writer.setter, comparison, width))
         why.append(reason_in_full(verdict.decisive) + self._doubt(one))
-        why += [one_line(text) for text in (*notes_beside(one), *verdict.warnings)]
+        beside = (*notes_beside(one), *verdict.warnings, loss_in_words(one))
+        why += [one_line(text) for text in beside if text]
         intact = verdict.handling is Handling.INTACT
         flag = "" if intact else Words(verdict.handling.value.upper(), STRONG)
         return (

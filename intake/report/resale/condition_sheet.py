@@ -19,6 +19,7 @@ from intake.report.resale.sheet_readings import WIDTH, readings_block, readings_
 from intake.report.resale.words import cautions_for
 from intake.report.words.battery import strength_lines
 from intake.report.words.charge_and_remarks import warnings_by_row
+from intake.report.words.loss import loss_in_words
 from intake.report.words.wording import load_wording
 
 _LABEL_WIDTH = 76.0
@@ -119,7 +120,8 @@ class ConditionSheets:
         one = offer.graded
         words = load_wording().resale[one.verdict.evidence]
         warnings = self._warnings[one.battery.row]
-        strength = [with_units_kept(line) for line in strength_lines(one.battery)]
+        tests = (*strength_lines(one.battery), loss_in_words(one))
+        strength = [with_units_kept(line) for line in tests if line]
         told = (
             ("Tests", SEPARATOR.join(strength)),
             ("It shows", words.shows),
