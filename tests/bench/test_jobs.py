@@ -268,3 +268,35 @@ def test_while_a_hold_runs_a_middling_one_is_only_read():
     found = job(held("AGM", (4, 12.75), rated_capacity_ah=60))
     assert kinds(found) == [(LONG, 8)]
     assert (found.charge, found.treatments) == (None, ())
+
+
+def test_what_is_held_back_says_which_battery_and_why():
+    cold = battery("LFP", rest_voltage_v=13.35, rested_h=30, temperature_c=-5.0, rated_capacity_ah=60)
+    verdict = graded(cold)
+    found = need_of(cold)
+    assert ("B-001", "LFP", verdict.grade) == (found.tag, found.chemistry.value, found.grade)
+    assert "it is not frozen" in found.next_step
+    broken = need_of(battery("AGM", terminals="broken"))
+    assert ("B-001", "AGM", "recycle") == (broken.tag, broken.chemistry.value, broken.grade.value)
+
+
+def test_a_hold_that_goes_on_is_that_batterys_own_and_apart_where_it_is_suspect():
+    one = held("LFP", (4, 13.4), terminals="corroded")
+    found = job(one)
+    assert (one, graded(one), True) == (found.battery, found.verdict, found.apart)
+    assert job(held("AGM", (4, 13.0))).apart is False
+
+
+def test_a_reading_after_a_rest_is_that_batterys_own():
+    one = battery("AGM")
+    found = job(one)
+    assert (one, graded(one)) == (found.battery, found.verdict)
+
+
+def test_a_suspect_one_is_tested_for_capacity_by_a_qualified_person_only():
+    one = battery("LFP", rest_voltage_v=13.35, rested_h=30, terminals="corroded", rated_capacity_ah=60)
+    verdict = graded(one)
+    found = bench_need(one, verdict, qualified=True, policy=POLICY, drawn=True)
+    assert (one, verdict, True) == (found.battery, found.verdict, found.apart)
+    assert isinstance(bench_need(one, verdict, qualified=False, policy=POLICY, drawn=True), HeldBack)
+    assert found.remarks[:-1] == bench_need(one, verdict, qualified=True, policy=POLICY).remarks
