@@ -16,7 +16,7 @@ from intake.report.drawing.typesetter import Typesetter
 from intake.report.drawing.writer import Writer
 from intake.report.plan.bar import PATTERNS, STRIP, frame, pattern
 from intake.report.plan.chart import WallChart
-from intake.report.plan.content import plan_content
+from intake.report.plan.content import STAGES, plan_content
 from tests.report.builders import mixed_result
 from tests.report.plan_builders import S1, at, mixed_plan, small_plan, small_result, small_tasks, task
 from tests.report.read_blocks import told
@@ -56,10 +56,10 @@ class TestPattern:
     def test_no_two_patterns_are_the_same(self):
         drawn = [tuple(map(repr, pattern(kind, left=0.0, right=40.0, top=0.0))) for kind in PATTERNS]
 
-        assert 4 == len(set(drawn))
+        assert len(PATTERNS) == len(set(drawn)) == 5
 
     def test_every_stage_on_a_station_has_one(self):
-        assert {TaskKind.RECOVER, TaskKind.CHARGE, TaskKind.EQUALISE, TaskKind.BALANCE} == set(PATTERNS)
+        assert set(STAGES) == set(PATTERNS)
 
     @pytest.mark.parametrize(
         ("left", "right", "sides"), [(False, False, 2), (True, False, 1), (True, True, 0)]
