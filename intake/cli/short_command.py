@@ -1,6 +1,7 @@
 """``intake WORKBOOK.xlsx``: the short way, and what dropping a workbook on the command does."""
 
 import argparse
+from dataclasses import replace
 
 from intake.cli.check_command import tell
 from intake.cli.exit_codes import ExitCode
@@ -22,7 +23,7 @@ def run(options: argparse.Namespace) -> ExitCode:
     if read.batch is None:
         return ExitCode.REJECTED
     out = options.out or path.parent / "graded"
-    (outcome,) = grade_many([path], out, settings, jobs=1, resume=True)
+    (outcome,) = grade_many([path], out, replace(settings, renew=True), jobs=1, resume=True)
     if outcome.ending is Ending.NOT_WRITTEN:
         tell_not_written(outcome)
         return ExitCode.NOT_WRITTEN

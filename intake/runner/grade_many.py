@@ -233,10 +233,11 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
         revision = next_revision(standing, result, folder, reason=settings.reason, by=settings.by)
         result = replace(result, revision=revision)
         kept = standing if standing is not None and revision.number > standing.number else None
+        same = standing is not None and revision.number == standing.number
         carried = replace_folder(
             folder,
             lambda filling: written.append(_fill(result, folder, settings, kept, filling)),
-            overwrite=settings.overwrite or kept is not None,
+            overwrite=settings.overwrite or kept is not None or (same and settings.renew),
             documents=(*document_names(batch.batch), EARLIER),
             never_beside=(f"{batch.batch}.json", "register.json"),  # of a plan, of a register
             source=path,

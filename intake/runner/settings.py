@@ -22,6 +22,8 @@ class Settings:
     strict: bool = False
     """Any row error rejects the workbook."""
     overwrite: bool = False
+    renew: bool = False
+    """Replace documents by those of a workbook that was saved again without a change to a battery."""
     reason: str | None = None
     """Why a batch is graded again; None: a set of documents with other batteries or grades is refused."""
     by: str | None = None

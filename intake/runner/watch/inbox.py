@@ -67,9 +67,9 @@ class Inbox:
             self._taken[path] = self._seen[path].stamp
 
     @property
-    def waiting(self) -> bool:
-        """Whether a workbook was seen and not yet taken."""
-        return any(self._taken.get(path) != seen.stamp for path, seen in self._seen.items())
+    def waiting(self) -> frozenset[Path]:
+        """The workbooks that were seen and not yet taken."""
+        return frozenset(path for path, seen in self._seen.items() if self._taken.get(path) != seen.stamp)
 
     def _is_complete(self, path: Path, still_s: float) -> bool:
         if still_s < self.moment_s:

@@ -70,7 +70,7 @@ class Watch:
     def once(self, stop: threading.Event) -> None:
         """Serve what is in the folder now, and wait no longer than it takes to stand unchanged."""
         self.look(stop)
-        while self._inbox.waiting and not stop.wait(self._options.moment_s / 4):
+        while self._inbox.waiting - self._retry_s.keys() and not stop.wait(self._options.moment_s / 4):
             self.look(stop)
 
     def look(self, stop: threading.Event) -> None:
@@ -108,7 +108,7 @@ class Watch:
 
     def _graded(self, paths: list[Path]) -> Iterator[Outcome]:
         options = self._options
-        again = replace(options.settings, reason=_SAVED_AGAIN)
+        again = replace(options.settings, reason=_SAVED_AGAIN, renew=True)
         allowed = []
         for path in paths:
             batch = first_look(path, settings=options.settings).batch or ""

@@ -198,6 +198,32 @@ def test_another_pallet_under_the_same_batch_name_never_takes_its_place(yard):
     assert "belongs to north.xlsx" in yard.look()[0]
 
 
+def test_a_workbook_saved_again_without_a_change_keeps_its_revision(yard):
+    yard.save()
+    yard.look()
+    yard.save(batch="T-1")
+    book = load_workbook(yard.inbox / "pallet.xlsx")
+    book["Batch"]["H1"] = "another byte"
+    book.save(yard.inbox / "pallet.xlsx")
+    (line,) = yard.look()
+    assert "pallet.xlsx: graded, batch T-1" in line
+    assert not (yard.out / "T-1" / "earlier").exists()
+
+
+def test_once_ends_though_a_workbook_cannot_be_written_for(yard, monkeypatch):
+    from intake.runner import grade_many
+
+    def full(*_arguments, **_options):
+        raise OSError(28, "No space left on device")
+
+    yard.save()
+    monkeypatch.setattr(grade_many, "write_documents", full)
+    yard.watch._clock = time.monotonic
+    yard.watch._inbox.moment_s = 0.1
+    yard.watch.once(yard.stop)
+    assert 1 == yard.watch.not_written
+
+
 def test_a_full_disk_is_said_and_the_workbook_is_tried_again(yard, monkeypatch):
     from intake.runner import grade_many
 
