@@ -16,8 +16,8 @@ SCHEMA = Draft202012Validator(json.loads(resource_text("schemas", "results.schem
 GOOD = json.loads(json.dumps(results_document(mixed_result())))
 
 
-def changed(place, value):
-    document = copy.deepcopy(GOOD)
+def changed(place, value, good=GOOD):
+    document = copy.deepcopy(good)
     *path, last = place
     part = document
     for key in path:
@@ -92,15 +92,17 @@ def places_of(value, place=()):
 
 
 def test_the_quick_answer_is_the_referees():
-    """Any value in any place: both say yes, or both say no."""
+    """Any value in any place: both say yes, or both say no. Six batteries: the referee is slow."""
     chance = random.Random(20261127)
-    places = list(places_of(GOOD))
+    few = {**GOOD, "batteries": GOOD["batteries"][::8]}
+    assert set(GOOD["totals"]["by_grade"]) == {one["grade"] for one in few["batteries"]}
+    places = list(places_of(few))
     answers = []
-    for _ in range(600):
-        document = changed(chance.choice(places), chance.choice(STRANGE))
+    for _ in range(200):
+        document = changed(chance.choice(places), chance.choice(STRANGE), few)
         answers.append(SCHEMA.is_valid(document))
         assert answers[-1] == (results_problem(document) is None), document
-    assert 50 < sum(answers) < 550
+    assert 20 < sum(answers) < 180
 
 
 def test_half_a_character_is_judged_all_the_same():
