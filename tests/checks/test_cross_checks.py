@@ -219,3 +219,11 @@ def test_a_reading_of_the_other_sheet_is_one():
 )
 def test_what_needs_no_reading_or_has_an_error_is_not_warned_of(row):
     assert [] == unmeasured(row)
+
+
+def test_a_note_that_speaks_of_damage_beside_a_whole_case_is_a_warning():
+    (finding,) = check_rows({**GOOD, "Note": "leaking at one corner"}).findings
+    assert ("warning", "Note") == (finding.severity.value, finding.field)
+    assert "but Case is sound" in finding.message
+    assert () == check_rows({**GOOD, "Case": "leaking", "Note": "leaking at one corner"}).findings
+    assert () == check_rows({**GOOD, "Note": "handle is missing"}).findings
