@@ -19,7 +19,7 @@ from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import kind_lines
 from intake.report.words.form_entries import Entry, entries_in_order, load_form_entries
 from intake.report.words.reasons import reason_in_few_words
-from intake.report.words.sources import WEAK, Sources
+from intake.report.words.sources import CONFIRM, WEAK, Sources
 from intake.report.words.tag_order import by_tag
 from intake.report.words.totals import Total
 
@@ -29,8 +29,6 @@ NO_FORM = (
     "person to check."
 )
 NOTHING = "No battery of this batch is graded recycle: there is no waste stream and nothing to consign."
-CONFIRM = "confirm locally"
-"""Printed in place of a value that was not checked or is not in force."""
 _KNOWN, _PROPOSED, _YOURS = "known", "proposed", "yours"
 _ELSEWHERE = {Grade.RESALE: "for resale after charge", Grade.RECONDITIONABLE: "reconditionable"}
 _DOUBTFUL = "lithium, or may be, and not known to be intact: never among the intact ones."

@@ -9,7 +9,7 @@ from intake.report.drawing.styles import MUTED, STRONG
 from intake.report.drawing.writer import Writer
 from intake.report.register.words import difference_in_words
 
-_MOST_ON_HAND = 60
+_MOST_ON_HAND = 24
 """Batteries listed on paper; the workbook and the JSON list all."""
 _DASH = "–"
 _COLUMNS = (

@@ -6,9 +6,8 @@ from datetime import date
 from intake.model.battery import LEAD_ACID, Chemistry
 from intake.model.register import Register
 from intake.model.verdict import Grade
-from intake.report.drawing.blocks import place_together, stack
-from intake.report.drawing.flow import Block, Flow
-from intake.report.drawing.headed_rows import SMALL, Clauses
+from intake.report.drawing.flow import Block
+from intake.report.drawing.writer import Writer
 from intake.report.plots.bar_rows import Bar, Part, Pattern, bar_rows, legend
 from intake.report.register.views import Line, View, chemistry_counts, month_of
 from intake.report.register.words import counted
@@ -44,21 +43,20 @@ _MOST_MONTHS = 36
 class Plots:
     """Places the plots one below the other."""
 
-    def __init__(self, clauses: Clauses) -> None:
-        self._clauses = clauses
-        self._setter = clauses.setter
+    def __init__(self, writer: Writer) -> None:
+        self._writer = writer
+        self._setter = writer.setter
 
-    def place(self, flow: Flow, register: Register, months: View, chemistries: View) -> None:
+    def place(self, register: Register, months: View, chemistries: View) -> None:
         """Place all three; none where no battery came in."""
         if not months.lines:
             return
-        self._came_in(flow, register, months)
-        self._became(flow, chemistries)
-        self._owed(flow, register, months)
+        self._came_in(register, months)
+        self._became(chemistries)
+        self._owed(register, months)
 
-    def _came_in(self, flow: Flow, register: Register, months: View) -> None:
+    def _came_in(self, register: Register, months: View) -> None:
         self._head(
-            flow,
             "What came in?",
             "Batteries by the month received, with their mass as far as it is known.",
             [(pattern, words) for pattern, words, _ in _KINDS],
@@ -73,12 +71,11 @@ class Plots:
                 beside = f"{counted(line.count, 'battery', 'batteries')}, {line.mass_g / 1000:.0f} kg"
             parts = _parts([pattern for pattern, _, _ in _KINDS], numbers)
             rows.append(Bar(month, parts, beside, longest))
-        place_together(flow, bar_rows(self._setter, rows, width=self._clauses.width))
+        self._writer.together(bar_rows(self._setter, rows, width=self._writer.width))
 
-    def _became(self, flow: Flow, chemistries: View) -> None:
+    def _became(self, chemistries: View) -> None:
         titles = load_wording().grades
         self._head(
-            flow,
             "What did it become?",
             "Batteries of each chemistry by grade; every bar is 100 % of its chemistry.",
             [(pattern, titles[grade].title) for grade, pattern in GRADE_PATTERNS.items()],
@@ -92,11 +89,11 @@ class Plots:
             beside = counted(line.count, "battery", "batteries")
             label = chemistry_in_words(Chemistry(line.key))
             rows.append(Bar(label, parts, beside, line.count))
-        place_together(flow, bar_rows(self._setter, rows, width=self._clauses.width))
+        self._writer.together(bar_rows(self._setter, rows, width=self._writer.width))
 
-    def _owed(self, flow: Flow, register: Register, months: View) -> None:
+    def _owed(self, register: Register, months: View) -> None:
         owed = [line for line in months.lines if line.owed]
-        self._head(flow, "What is still owed a test?", _OWED_TOLD if owed else _NOTHING_OWED, _OWED_LEGEND)
+        self._head("What is still owed a test?", _OWED_TOLD if owed else _NOTHING_OWED, _OWED_LEGEND)
         longest = max((line.owed for line in owed), default=0)
         rows = []
         for line in owed:
@@ -109,12 +106,11 @@ class Plots:
             days = (register.period.closing - _first_day(register, line.key)).days
             beside = f"{line.owed} of {line.count}, oldest {counted(days, 'day')}"
             rows.append(Bar(line.key, parts, beside, longest))
-        place_together(flow, bar_rows(self._setter, rows, width=self._clauses.width) or [Block(1, ())])
+        self._writer.together(bar_rows(self._setter, rows, width=self._writer.width) or [Block(1, ())])
 
-    def _head(self, flow: Flow, question: str, told: str, entries: Sequence[tuple[Pattern, str]]) -> None:
-        self._clauses.part(flow, question)
-        flow.keep_with_next(stack([*self._clauses.lines(told, SMALL), Block(2, ())]))
-        flow.keep_with_next(legend(self._setter, entries))
+    def _head(self, question: str, told: str, entries: Sequence[tuple[Pattern, str]]) -> None:
+        self._writer.part(question, told)
+        self._writer.flow.keep_with_next(legend(self._setter, entries))
 
 
 def _parts(patterns: Sequence[Pattern], numbers: Sequence[int]) -> list[Part]:

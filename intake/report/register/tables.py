@@ -4,20 +4,19 @@ from collections.abc import Iterator, Sequence
 
 from intake.model.register import Register
 from intake.model.verdict import Grade
-from intake.report.drawing.blocks import place_together, stack
-from intake.report.drawing.flow import Block, Flow
-from intake.report.drawing.headed_rows import SMALL, TEXT, Clauses
+from intake.report.drawing.list_table import Align, Column, Row
 from intake.report.drawing.plain_text import one_line
-from intake.report.drawing.small_table import COLUMN_GAP, STRONG, Align, Column, Row, table_parts
+from intake.report.drawing.writer import Writer
 from intake.report.register.views import Line, View, supplier_of
 from intake.report.register.words import counted, kilograms
 from intake.report.words.batch_facts import NOT_GIVEN
+from intake.report.words.sources import CONFIRM, Sources
 
 _MOST_NAMED, _MOST_TAGS = 12, 200
 _DIGEST_DIGITS, _LONGEST = 12, 400
 _WORKBOOK = "register.xlsx"
-_KEPT_TOGETHER = 0.5
-"""Share of a page up to which a table is not divided."""
+_WIDTH, _GAP = 510.0, 8.0
+"""Of a table in parts, and what each column takes beside its own."""
 _NUMBER = Column("number", 36, Align.POINT)
 _KILOGRAMS = (Column("kg", 48, Align.POINT), Column("kg of it estimated", 48, Align.POINT))
 
@@ -35,28 +34,27 @@ _DIVIDED = (
     _figure("owed a test", 36),
 )
 _BATCHES = _figure("batches", 38)
-_WRONG = _figure("wrongly accepted", 44)
 
 
 class Tables:
     """Sets and places the tables, each over as many pages as it needs."""
 
-    def __init__(self, clauses: Clauses) -> None:
-        self._clauses = clauses
-        self._setter = clauses.setter
+    def __init__(self, writer: Writer, sources: Sources) -> None:
+        self._writer = writer
+        self._sources = sources
 
-    def view(self, flow: Flow, view: View, whole: Line, title: str, remark: str = "") -> None:
+    def view(self, view: View, whole: Line, title: str, remark: str = "") -> None:
         """Place one view with its sum; nothing where it has no line."""
         if not view.lines:
             return
-        columns = (*((_BATCHES,) if view.by_batch else ()), *_DIVIDED, *((_WRONG,) if view.by_batch else ()))
+        columns = (*((_BATCHES,) if view.by_batch else ()), *_DIVIDED)
         if view.key in ("grade", "stream"):
             columns = (_NUMBER, *_KILOGRAMS, _figure("without mass", 40), _figure("% of all", 40))
-        rows = [Row(tuple(_cells(view, line, whole))) for line in view.lines]
-        rows.append(Row(tuple(_cells(view, whole, whole)), style=STRONG))
-        self._table(flow, title, remark, [self._rest(view.heading, columns), *columns], rows)
+        rows: list[Row] = [tuple(_cells(view, line, whole)) for line in view.lines]
+        rows.append(tuple(_cells(view, whole, whole)))
+        self._table(title, remark, [_rest(view.heading, columns), *columns], rows, sums=1)
 
-    def meters(self, flow: Flow, register: Register) -> None:
+    def meters(self, register: Register) -> None:
         """Place the meters and how their calibration stands."""
         columns = (
             Column("last used", 56),
@@ -66,15 +64,13 @@ class Tables:
             Column("batches read past calibration, or without a date", 130),
         )
         rows = [
-            Row(
-                (
-                    f"{one_line(one.meter or NOT_GIVEN)}\n{one_line(one.site)}",
-                    one.last_used.isoformat(),
-                    one.due.isoformat() if one.due else NOT_GIVEN,
-                    one.standing.value,
-                    str(len(one.batches)),
-                    "\n".join(_lacks(one.used_past_due, one.without_date)) or "none",
-                )
+            (
+                f"{one_line(one.meter or NOT_GIVEN)}\n{one_line(one.site)}",
+                one.last_used.isoformat(),
+                one.due.isoformat() if one.due else NOT_GIVEN,
+                one.standing.value,
+                str(len(one.batches)),
+                "\n".join(_lacks(one.used_past_due, one.without_date)) or "none",
             )
             for one in register.meters
         ]
@@ -82,26 +78,26 @@ class Tables:
             "As the Batch sheets give it. A meter is judged by the latest date given; due within 30 days "
             "counts as soon, a choice of this tool."
         )
-        heads = [self._rest("Meter, site", columns), *columns]
-        self._table(flow, "Meters", remark, heads, rows, none="No batch, so no meter.")
+        heads = [_rest("Meter, site", columns), *columns]
+        self._table("Meters", remark, heads, rows, none="No batch, so no meter.")
 
-    def tags(self, flow: Flow, register: Register) -> None:
+    def tags(self, register: Register) -> None:
         """Place the tags that stand in more than one batch."""
         found = register.repeated_tags
-        columns = (Column("Tag", 130), Column("Batches, with the day received", self._clauses.width - 138))
-        rows = []
+        columns = (Column("Tag", 130), Column("Batches, with the day received", _WIDTH - 138))
+        rows: list[Row] = []
         for one in found[:_MOST_TAGS]:
             places = [
                 f"{seen.batch} ({seen.received}{'' if seen.in_period else ', outside the period'})"
                 for seen in one.sightings
             ]
-            rows.append(Row((one.tag, _some(places))))
+            rows.append((one.tag, _some(places)))
         remark = "The same battery twice, or a tag used twice: case does not matter. Go and look."
         if len(found) > _MOST_TAGS:
             remark += f" The first {_MOST_TAGS} of {len(found)}; all stand in {_WORKBOOK}."
-        self._table(flow, "Tags in more than one batch", remark, columns, rows, none="No tag.")
+        self._table("Tags in more than one batch", remark, columns, rows, none="No tag.")
 
-    def storage(self, flow: Flow, register: Register) -> None:
+    def storage(self, register: Register) -> None:
         """Place what was held on the closing date, and what is known of the rules."""
         period = register.period
         limit = period.storage_limit_days
@@ -115,17 +111,15 @@ class Tables:
             _figure("kg", 44),
         )
         rows = [
-            Row(
-                (
-                    f"{one.batch}\n{one_line(one.site)}",
-                    one.jurisdiction,
-                    one.received.isoformat(),
-                    one.ship_date.isoformat() if one.ship_date else NOT_GIVEN,
-                    str(one.days),
-                    one.standing.value,
-                    str(one.count),
-                    f"{one.mass_g / 1000:.1f}",
-                )
+            (
+                f"{one.batch}\n{one_line(one.site)}",
+                one.jurisdiction,
+                one.received.isoformat(),
+                one.ship_date.isoformat() if one.ship_date else NOT_GIVEN,
+                str(one.days),
+                one.standing.value,
+                str(one.count),
+                f"{one.mass_g / 1000:.1f}",
             )
             for one in register.storage
         ]
@@ -135,25 +129,25 @@ class Tables:
             f"{period.closing}, or to the Ship date where that is earlier. The site's limit: {given}."
         )
         title = f"Held on {period.closing}"
-        heads = [self._rest("Batch, site", columns), *columns]
-        self._table(flow, title, remark, heads, rows, none="Nothing, as far as the files tell.")
-        with self._clauses.continued(flow, f"{title}, rules"):
-            for reminder in register.storage_reminders:
-                self._clauses.statements(
-                    flow, f"Storage, {reminder.jurisdiction}: confirm with local rules", reminder.statements
-                )
+        heads = [_rest("Batch, site", columns), *columns]
+        self._table(title, remark, heads, rows, none="Nothing, as far as the files tell.")
+        for reminder in register.storage_reminders:
+            self._writer.part(f"Storage, {reminder.jurisdiction}: confirm with local rules")
+            for one in reminder.statements:
+                text = one.text or CONFIRM
+                self._writer.paragraph(one.heading, text + self._sources.note(one.source))
 
-    def not_counted(self, flow: Flow, register: Register) -> None:
+    def not_counted(self, register: Register) -> None:
         """Place the files that are in no sum, each with its reason."""
-        columns = (Column("Results file", 190), Column("Why", self._clauses.width - 198))
-        rows = [Row((_short(one.file), _short(one.reason))) for one in register.left_out]
+        columns = (Column("Results file", 190), Column("Why", _WIDTH - 198))
+        rows: list[Row] = [(_short(one.file), _short(one.reason)) for one in register.left_out]
         rows += [
-            Row((_short(one.file), _short(f"The same bytes as {one.of}, which is counted.")))
+            (_short(one.file), _short(f"The same bytes as {one.of}, which is counted."))
             for one in register.copies
         ]
-        self._table(flow, "Not counted", "", columns, rows, none="Every results file that was found is read.")
+        self._table("Not counted", "", columns, rows, none="Every results file that was found is read.")
 
-    def batches(self, flow: Flow, register: Register) -> None:
+    def batches(self, register: Register) -> None:
         """Place the batches that are counted, with the digests to find them by."""
         columns = (
             Column("received", 54),
@@ -164,46 +158,42 @@ class Tables:
             Column("policy SHA-256", 80),
         )
         rows = [
-            Row(
-                (
-                    one.batch,
-                    one.received.isoformat(),
-                    supplier_of(one),
-                    str(sum(group.count for group in one.groups)),
-                    f"{sum(group.mass_g for group in one.groups) / 1000:.1f}",
-                    one.file_sha256[:_DIGEST_DIGITS],
-                    one.policy_sha256[:_DIGEST_DIGITS],
-                )
+            (
+                one.batch,
+                one.received.isoformat(),
+                supplier_of(one),
+                str(sum(group.count for group in one.groups)),
+                f"{sum(group.mass_g for group in one.groups) / 1000:.1f}",
+                one.file_sha256[:_DIGEST_DIGITS],
+                one.policy_sha256[:_DIGEST_DIGITS],
             )
             for one in register.batches
         ]
         remark = f"The first {_DIGEST_DIGITS} digits; whole digests and file names stand in {_WORKBOOK}."
-        heads = [self._rest("Batch", columns), *columns]
-        self._table(flow, "Batches counted", remark, heads, rows, none="None.")
-
-    def _rest(self, header: str, columns: Sequence[Column]) -> Column:
-        """Return the first column, which takes the width that the others leave."""
-        return Column(header, self._clauses.width - sum(one.width + COLUMN_GAP for one in columns))
+        heads = [_rest("Batch", columns), *columns]
+        self._table("Batches counted", remark, heads, rows, none="None.")
 
     def _table(
         self,
-        flow: Flow,
         title: str,
         remark: str,
         columns: Sequence[Column],
         rows: Sequence[Row],
         *,
         none: str = "",
+        sums: int = 0,
     ) -> None:
         if not rows:
-            self._clauses.section(flow, title)
-            flow.place(stack(self._clauses.lines(none, TEXT)))
+            self._writer.section(title)
+            self._writer.text(none)
             return
-        self._clauses.section(flow, title, remark)
-        head, lines = table_parts(self._setter, columns, rows)
-        flow.keep_with_next(head)
-        with flow.repeating(stack([*self._clauses.lines(f"{title}, continued", SMALL), Block(2, ()), head])):
-            place_together(flow, lines, most=_KEPT_TOGETHER)
+        self._writer.section(title, remark)
+        self._writer.table(columns, rows, title=title, sum_rows=sums)
+
+
+def _rest(head: str, columns: Sequence[Column]) -> Column:
+    """Return the first column, which takes the width that the others leave."""
+    return Column(head, _WIDTH - sum(one.share + _GAP for one in columns))
 
 
 def _cells(view: View, line: Line, whole: Line) -> Iterator[str]:
@@ -222,9 +212,6 @@ def _cells(view: View, line: Line, whole: Line) -> Iterator[str]:
     yield _share(line, Grade.RESALE)
     yield _share(line, Grade.UNRESOLVED)
     yield str(line.owed)
-    if view.by_batch:
-        expected = line.wrong_acceptances
-        yield "–" if expected is None else f"{expected:.2f}"
 
 
 def _share(line: Line, grade: Grade) -> str:

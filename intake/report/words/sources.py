@@ -9,6 +9,8 @@ _READ_FROM = ", read from: "
 _NOT_OPENED = ("common practice", "lines marked (common practice)", "from memory", "provisional", "assumed")
 _AS_ENTERED = "Batch sheet"
 WEAK, PROPOSED = "*", "†"
+CONFIRM = "confirm locally"
+"""Printed in place of a value that was not checked or is not in force."""
 KEY = (
     f"{WEAK} common practice, provisional or from memory: no source opened. "
     f"{PROPOSED} proposed by this program."

@@ -17,10 +17,10 @@ from intake.model.register import (
 )
 from intake.model.verdict import HELD
 from intake.policy.waste_streams import stream_titles
-from intake.report.drawing.headed_rows import WITHHELD
 from intake.report.drawing.plain_text import one_line
 from intake.report.register.views import month_number, supplier_of
 from intake.report.words.batch_facts import NOT_GIVEN
+from intake.report.words.sources import CONFIRM
 from intake.report.xlsx.book import Formats, ListColumn
 
 COUNT, MASS, ESTIMATED, WITHOUT = "Batteries", "Mass (kg)", "of which estimated (kg)", "without mass"
@@ -161,7 +161,7 @@ def rule_columns(looks: Formats) -> tuple[ListColumn[RuleRow], ...]:
     return (
         ListColumn(JURISDICTION, 12, looks.strong, lambda one: one[0]),
         ListColumn("About", 32, text, lambda one: one[1].heading),
-        ListColumn("Reminder", 62, text, lambda one: one[1].text or WITHHELD),
+        ListColumn("Reminder", 62, text, lambda one: one[1].text or CONFIRM),
         ListColumn("Source", 52, text, lambda one: one[1].source),
         ListColumn("How far checked", 28, text, lambda one: one[1].checked),
         ListColumn("Valid from", 12, looks.day, lambda one: one[1].valid_from),

@@ -3,7 +3,6 @@
 import pytest
 
 from intake.model.verdict import Evidence, Grade, Handling, StateOfCharge, Verdict
-from intake.report.drawing.handling_flag import handling_flag
 from intake.report.drawing.marks import LineMark, ShapeMark, TextMark
 from intake.report.drawing.typesetter import Typesetter
 from intake.report.plots.charge_bar import charge_bar
@@ -59,21 +58,3 @@ def test_a_hold_is_named_and_its_loss_told():
 
     assert "97 %" in text
     assert f"loses {one.verdict.self_discharge.percent_per_month:.1f} % a month" in text
-
-
-@pytest.mark.parametrize(
-    ("handling", "expected"),
-    [("intact", []), ("suspect", ["Handle as suspect"]), ("damaged", ["Handle as damaged"])],
-)
-def test_the_flag_says_how_to_handle_it(handling, expected):
-    blocks = handling_flag(Typesetter(), Handling(handling))
-
-    assert expected == [
-        mark.text for block in blocks for mark, _, _ in block.placed if isinstance(mark, TextMark)
-    ]
-
-
-def test_suspect_and_damaged_differ_in_more_than_words():
-    boxes = [handling_flag(Typesetter(), one)[0].placed[0][0] for one in (Handling.SUSPECT, Handling.DAMAGED)]
-
-    assert [True, False] == [box.fill is None for box in boxes]
