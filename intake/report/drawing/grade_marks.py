@@ -20,7 +20,7 @@ def grade_mark(grade: Grade, x: float, y: float, radius: float) -> tuple[Mark, .
         case Grade.RESALE:
             return (DiscMark(x, y, radius, fill=INK),)
         case Grade.RECONDITIONABLE:
-            side = radius * 0.9 - width / 2
+            side = 0.95 * radius - width / 4
             corners = ((x - side, y - side), (x + side, y - side), (x + side, y + side), (x - side, y + side))
             return (ShapeMark(corners, fill=WHITE, stroke=INK, width=width),)
         case Grade.RECYCLE:

@@ -27,7 +27,9 @@ _LEAST_POSITION = 24
 """Characters to which a position is shortened."""
 _SEPARATOR = f"{NO_BREAK}· "
 _GOES_ON = "… see workbook"
-_MARK_SHARE, _AFTER_MARK = 0.42, 5.0
+_READABLE = 11.5
+"""Points at which capitals are 2.9 mm high and just read at two metres."""
+_MARK_SHARE, _AFTER_MARK = 0.38, 4.0
 """Radius of the grade's mark in parts of its line's height, and points behind it."""
 _TESTED = frozenset({Evidence.STRENGTH, Evidence.CAPACITY})
 _HEADLINES = {
@@ -52,24 +54,39 @@ def label_marks(
     bars = bars_mark(coded, places.bars) if places.bars else None
     if bars is None:
         places = WITHOUT_BARS[paper]
-    facts = places.facts if handling is not Handling.INTACT else places.facts_alone
-    radius = _MARK_SHARE * places.grade.height
+    intact = handling is Handling.INTACT
+    tag, grade, facts = (
+        _widened(box, places.strip) if intact else box
+        for box in (places.tag, places.grade, places.facts_alone if intact else places.facts)
+    )
+    radius = _MARK_SHARE * grade.height
     indent = 2 * radius + _AFTER_MARK
-    beside = Box(places.grade.x + indent, places.grade.y, places.grade.width - indent, places.grade.height)
-    middle = places.grade.y + places.grade.height / 2
+    beside = Box(grade.x + indent, grade.y, grade.width - indent, grade.height)
+    middle = grade.y + grade.height / 2
     marks: list[Mark] = [
-        *text_marks(
-            fit_tag(setter, tag_in_words(one.battery, twin=twin), places.tag, largest=_LARGEST_TAG),
-            places.tag,
-        ),
-        *text_marks(fit_words(setter, headline(one), beside, largest=_LARGEST_GRADE), beside),
+        *text_marks(fit_tag(setter, tag_in_words(one.battery, twin=twin), tag, largest=_LARGEST_TAG), tag),
+        *text_marks(_headline(setter, one, beside), beside),
         *text_marks(_facts(setter, one, batch, facts), facts),
         *word_marks(setter, handling, places.handling),
-        *grade_mark(one.verdict.grade, places.grade.x + radius + 1, middle, radius),
+        *grade_mark(one.verdict.grade, grade.x + radius + 1, middle, radius),
         *strip_marks(handling, places.strip),
         qr_mark(coded, places.qr),
     ]
     return marks if bars is None else [*marks, bars]
+
+
+def _widened(box: Box, strip: Box) -> Box:
+    """Return a box that takes the strip's place as well, where no strip is drawn."""
+    return Box(strip.x, box.y, box.width + box.x - strip.x, box.height)
+
+
+def _headline(setter: Typesetter, one: GradedBattery, box: Box) -> SetText:
+    """Set grade and next step; the next step alone, beside the grade's mark, where both are too small."""
+    both = fit_words(setter, headline(one), box, largest=_LARGEST_GRADE)
+    step = _HEADLINES.get(action_for(one))
+    if both.style.size >= _READABLE or not step:
+        return both
+    return fit_words(setter, step, box, largest=_LARGEST_GRADE)
 
 
 def headline(one: GradedBattery) -> str:
