@@ -122,10 +122,10 @@ class Sections:
         told = " ".join(f"{form.title}: {form.source}" for form in forms)
         self._writer.section("Entries of the forms", told)
         columns = (
-            Column("Form", 13),
-            Column("Entry", 49),
-            Column("What to write", 58, style=STRONG),
-            Column("", 12),
+            Column("Form", 26),
+            Column("Entry", 48),
+            Column("What to write", 54, style=STRONG),
+            Column("", 13),
         )
         rows = [self._entry(place, group, one) for place, one, group in entries_in_order(forms)]
         self._writer.table(columns, rows, title="Entries of the forms")
@@ -163,7 +163,9 @@ class Sections:
         writer = self._writer
         writer.section("What the rules say", "Each once, with the numbers of the streams that it is for.")
         found = _with_numbers(self._content.parts)
-        found.update((one, "all streams") for one in self._result.compliance.general)
+        compliance = self._result.compliance
+        of_the_load = [one for one in compliance.general if one not in compliance.resale]
+        found.update((one, "all streams") for one in of_the_load)
         withheld = [_withheld(one) for one in found if one.text is None]
         with writer.continued("What the rules say"):
             for one, numbers in found.items():

@@ -40,12 +40,12 @@ def write_disposal(result: BatchResult, path: Path, *, results_json: Path) -> No
         writer = Writer(flow, setter)
         sections = Sections(writer, result, content)
         sections.at_a_glance()
+        sections.unresolved()
         if content.parts:
             flow.turn_page()
         sections.entries()
         sections.evidence()
         sections.batteries()
-        sections.unresolved()
         sections.rules()
         sections.handling()
         place_cautions(writer, result.compliance.cautions, load_form_entries().sign_off)

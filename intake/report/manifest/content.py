@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import Effect, Grade, Handling
+from intake.model.verdict import Grade, Handling
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.actions import ActionGroup, action_groups
 from intake.report.words.charge_and_remarks import finding_in_words
@@ -63,12 +63,10 @@ def manifest_content(result: BatchResult) -> ManifestContent:
 def is_unusual(one: GradedBattery) -> bool:
     """Say whether a battery wants more than a line."""
     verdict = one.verdict
-    noted = any(step.effect is Effect.NOTE for step in verdict.reasons)
     return (
         verdict.grade is Grade.UNRESOLVED
         or verdict.handling is not Handling.INTACT
         or bool(verdict.warnings)
-        or noted
         or is_close(verdict.decisive)
     )
 

@@ -5,7 +5,7 @@ import re
 from intake.model.battery import Battery
 from intake.model.finding import Severity
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import Handling
+from intake.model.verdict import Effect, Handling
 from intake.report.drawing.blocks import side_by_side, stack
 from intake.report.drawing.flow import Block
 from intake.report.drawing.grade_marks import grade_block
@@ -19,11 +19,11 @@ from intake.report.plots.comparison import comparison_block, comparison_of
 from intake.report.words.actions import ActionGroup, next_step_in_few_words
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import charge_in_words, counting_reading, kind_lines, reading_lines
-from intake.report.words.charge_and_remarks import notes_beside
+from intake.report.words.charge_and_remarks import further_reasons, notes_beside
 from intake.report.words.listed_columns import listed_lines
 from intake.report.words.loss import loss_in_words
 from intake.report.words.lot import lot_in_words
-from intake.report.words.reasons import reason_in_few_words, reason_in_full
+from intake.report.words.reasons import reason_in_few_words, reason_in_full, step_in_few_words
 from intake.report.words.sources import WEAK, Sources
 from intake.report.words.totals import Total, total_of, totals_by_grade
 from intake.report.words.wording import load_wording
@@ -119,11 +119,14 @@ class Sections:
 
     def _line(self, one: GradedBattery) -> Row:
         grade = one.verdict.grade
+        notes = [step for step in further_reasons(one) if step.effect is Effect.NOTE]
+        told = reason_in_few_words(one)
+        reasons: tuple[Words | str, ...] = (told, *(Words(step_in_few_words(step), MUTED) for step in notes))
         return (
             (Words(one.battery.tag, LEAD), one_line(one.battery.position or "")),
             (*kind_lines(one.battery), *map(one_line, listed_lines(one.battery))),
             (counting_reading(one.battery), charge_in_words(one.verdict)),
-            (grade_block(grade, self._words.grades[grade].short, STRONG), reason_in_few_words(one)),
+            (grade_block(grade, self._words.grades[grade].short, STRONG), *reasons),
             next_step_in_few_words(one),
         )
 

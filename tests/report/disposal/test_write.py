@@ -75,10 +75,10 @@ def test_sections_stand_in_reading_order(mixed):
         "2026-W47-P03: 7 batteries to recycle",
         "Before anything is loaded",
         "Waste or not: decided by the officer",
+        "Unresolved (7)",
         "Entries of the forms",
         "Index of evidence",
         "Assessment of lithium that is damaged or suspect",
-        "Unresolved (7)",
         "What the rules say",
         "To fill in, stream by stream",
         "Hazards and first measures",
@@ -177,7 +177,8 @@ def test_everything_that_the_rules_say_is_printed_with_its_source(tmp_path, juri
     result = result_of(mixed_batteries(), batch={"jurisdiction": jurisdiction})
     text = unspaced(all_text(tmp_path, result))
     compliance = result.compliance
-    statements = [*compliance.load_warnings, *compliance.general]
+    general = [one for one in compliance.general if one not in compliance.resale]
+    statements = [*compliance.load_warnings, *general]
     for stream in compliance.streams:
         statements += [*stream.waste_codes, *stream.packing, *stream.storage, *stream.statements]
         if stream.transport_line is not None:
@@ -216,7 +217,7 @@ def test_the_cautions_stand_on_the_page_that_is_signed(mixed):
 
 def test_only_the_recycle_stream_and_the_unresolved_are_listed(mixed):
     text = flat(" ".join(texts(mixed[Paper.A4])))
-    listed = text.partition("Index of evidence")[2].partition("What the rules say")[0]
+    listed = text.partition("Unresolved (7)")[2].rpartition("What the rules say Each once")[0]
     for one in mixed_result().graded:
         in_it = one.verdict.grade in (Grade.RECYCLE, Grade.UNRESOLVED)
         assert in_it == (f"{one.battery.tag} " in listed)

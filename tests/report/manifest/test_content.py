@@ -37,7 +37,7 @@ def test_the_list_is_in_the_order_of_tags():
         (battery(1, rest_voltage_v=None), True),
         (battery(1, case="cracked", rest_voltage_v=12.8), True),
         (battery(1, "LFP", rest_voltage_v=8.1), True),
-        (battery(1, rest_voltage_v=10.5), True),
+        (battery(1, rest_voltage_v=10.5), False),
         (held(1, "flooded", (0.5, 12.60), (12.0, 12.02)), False),
     ],
     ids=["sound", "close to its limit", "far below", "unresolved", "damaged", "suspect", "noted", "low"],
