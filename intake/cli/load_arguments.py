@@ -47,6 +47,14 @@ def add_load_options(load: argparse.ArgumentParser) -> None:
     )
     write.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
     write.add_argument("--overwrite", action="store_true", help="write a load again, say with its receipt")
+    write.add_argument(
+        "--rules",
+        "--rule-data",
+        dest="rule_data",
+        type=Path,
+        metavar="DIR",
+        help="a folder of the site's own rule data, one file a jurisdiction",
+    )
     order = write.add_mutually_exclusive_group()
     order.add_argument("--day-first", action="store_true", help="read 03/04/2026 as 3 April 2026")
     order.add_argument("--month-first", action="store_true", help="read 03/04/2026 as March 4, 2026")

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from intake.checks.cells.dates import DateOrder
 from intake.cli.exit_codes import ExitCode
+from intake.cli.reading_options import rules_can_be_used
 from intake.cli.screen_text import counted, exists_already, finding_lines, no_folder, printable, rejected
 from intake.model.finding import Severity
 from intake.model.load import LoadKind
@@ -58,7 +59,15 @@ def _new(options: argparse.Namespace) -> ExitCode:
 def _write(options: argparse.Namespace) -> ExitCode:
     order = DateOrder.DAY_FIRST if options.day_first else None
     order = DateOrder.MONTH_FIRST if options.month_first else order
-    read = read_load_workbook(options.workbook, options.out, today=date.today(), date_order=order)
+    if not rules_can_be_used(options.rule_data):
+        return ExitCode.USAGE
+    read = read_load_workbook(
+        options.workbook,
+        options.out,
+        today=date.today(),
+        date_order=order,
+        rules_folder=options.rule_data,
+    )
     if options.marked is not None and read.source_sha256:
         _mark(options, read)
     for line in finding_lines(read.findings, least=Severity.NOTE):

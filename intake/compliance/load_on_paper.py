@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from intake.compliance.assess import forms_for, streams_on
 from intake.compliance.load_warnings import load_warnings
@@ -34,9 +35,15 @@ class LoadOnPaper:
     rules_sha256: str
 
 
-def assess_load(load: Load) -> LoadOnPaper:
-    """Gather what a load sheet reminds of; it never says that the load is lawful or safe."""
-    jurisdiction = in_region(load_jurisdiction(load.head.jurisdiction), load.head.region)
+def assess_load(load: Load, rules_folder: Path | None = None) -> LoadOnPaper:
+    """Gather what a load sheet reminds of; it never says that the load is lawful or safe.
+
+    Parameters
+    ----------
+    rules_folder
+        A site's own rule data, beside the shipped ones.
+    """
+    jurisdiction = in_region(load_jurisdiction(load.head.jurisdiction, rules_folder), load.head.region)
     day = load.head.date
     outdated = data_warnings(jurisdiction.rule_data, day, shipped=True)
     waste = load.head.kind is LoadKind.RECYCLING

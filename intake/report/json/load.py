@@ -23,6 +23,7 @@ def load_bytes(
     source_sha256: str,
     paper: Paper,
     date_order: str | None,
+    rules_sha256: str,
 ) -> bytes:
     """Return ``load.json``; it keeps to ``schemas/load.schema.json``. What was left blank is left out."""
     return document_bytes(
@@ -30,6 +31,7 @@ def load_bytes(
             "schema": "intake-load/1",
             "version": version,
             "source": {"name": source_name, "sha256": source_sha256},
+            "rule_data": {"sha256": rules_sha256},
             "run": {"paper": paper.value, "date_order": date_order},
             "load": _given(load.head),
             "packages": [_given(one) for one in load.packages],

@@ -36,9 +36,13 @@ class ReadLoad:
     findings: tuple[Finding, ...]
     date_order: DateOrder | None = None
     """How a date of two readings was to be read."""
+    rules_folder: Path | None = None
+    """A site's own rule data, beside the shipped ones."""
 
 
-def read_load_workbook(path: Path, out: Path, *, today: date, date_order: DateOrder | None) -> ReadLoad:
+def read_load_workbook(
+    path: Path, out: Path, *, today: date, date_order: DateOrder | None, rules_folder: Path | None = None
+) -> ReadLoad:
     """Read and check a load workbook against the loads in ``out``; a bad file becomes a finding."""
     try:
         raw = read_workbook(path, workbook="load")
@@ -48,11 +52,16 @@ def read_load_workbook(path: Path, out: Path, *, today: date, date_order: DateOr
     loads, unread = written_loads([out], recursive=False) if out.is_dir() else ([], [])
 
     def yard(name: str) -> Yard:
-        return Yard(tuple(load_rules()), stream_titles(), UNIDENTIFIED_STREAM, gone_by_load(loads, but=name))
+        return Yard(
+            tuple(load_rules(rules_folder)),
+            stream_titles(),
+            UNIDENTIFIED_STREAM,
+            gone_by_load(loads, but=name),
+        )
 
     checked = check_load_workbook(raw, today=today, date_order=date_order, yard=yard)
     found = (*(_unread(one) for one in unread), *checked.findings)
-    return ReadLoad(raw.name, raw.sha256, None if unread else checked.load, found, date_order)
+    return ReadLoad(raw.name, raw.sha256, None if unread else checked.load, found, date_order, rules_folder)
 
 
 def _unread(sentence: str) -> Finding:
@@ -99,7 +108,7 @@ def fill_load(read: ReadLoad, load: Load, folder: Path, *, paper: Paper) -> None
     OSError
         A document could not be written.
     """
-    totals, said = load_totals(load), assess_load(load)
+    totals, said = load_totals(load), assess_load(load, read.rules_folder)
     as_json, as_workbook, as_sheet, sums = (folder / one for one in load_documents(load.head.load))
     as_json.write_bytes(
         load_bytes(
@@ -111,6 +120,7 @@ def fill_load(read: ReadLoad, load: Load, folder: Path, *, paper: Paper) -> None
             source_sha256=read.source_sha256,
             paper=paper,
             date_order=read.date_order,
+            rules_sha256=said.rules_sha256,
         )
     )
     write_load_list(load, totals, as_workbook, paper=paper)

@@ -93,7 +93,13 @@ def _compared(folder: Path, load: WrittenLoad, book: Path | None, settings: Sett
     order = DateOrder(run["date_order"]) if run["date_order"] else None
     with tempfile.TemporaryDirectory() as name:
         scratch = Path(name)
-        read = read_load_workbook(book, scratch / "none", today=settings.today, date_order=order)
+        read = read_load_workbook(
+            book,
+            scratch / "none",
+            today=settings.today,
+            date_order=order,
+            rules_folder=settings.rules_folder,
+        )
         if read.load is None or read.load.head.load != load.name:
             yield from _all(folder, Standing.DIFFERS, f"the load workbook {book} is rejected now")
             return
