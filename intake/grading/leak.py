@@ -7,6 +7,7 @@ with one more equation that keeps B near the chemistry's slope. LFP has no figur
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from statistics import fmean
 
 from intake.grading.cited_sources import basis
 from intake.grading.drop import comparable, levelling
@@ -25,8 +26,8 @@ from intake.model.rules import Rule
 from intake.model.units import HOURS_PER_DAY, PERCENT
 from intake.model.verdict import Effect, SelfDischarge, Step
 
-Row = tuple[float, float, float, float]
-"""One equation of the fit: the factors of A, B and r, and the voltage; all over its standard uncertainty."""
+Row = tuple[float, float, float]
+"""One equation of the fit: the factors of B and r, and the voltage; all over its standard uncertainty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ def _equations(used: Sequence[tuple[float, float]], bench: Bench) -> list[Row]:
     fixed_v = bench.accuracy_volts / bench.policy.meter.rectangular_divisor.value
     own_v = math.hypot((1 - numbers.common_share.value) * fixed_v, numbers.reading_noise_v.value)
     return [
-        (1 / own_v, -math.log(hours) / own_v, -hours / HOURS_PER_DAY / own_v, voltage_v / own_v)
+        (-math.log(hours) / own_v, -hours / HOURS_PER_DAY / own_v, voltage_v / own_v)
         for hours, voltage_v in used
     ]
 
@@ -88,13 +89,13 @@ def _solve(rows: Sequence[Row], slope_v: float, slope_uncertainty_v: float) -> t
     A falls out by taking every equation from its weighted mean, as all weights are equal; two unknowns are
     left. A slope without uncertainty is kept as it is.
     """
-    means = [sum(column) / len(rows) for column in zip(*rows, strict=True)]
-    centred = [[value - mean for value, mean in zip(row, means, strict=True)] for row in rows]
-    bb = sum(b * b for _, b, _, _ in centred)
-    br = sum(b * r for _, b, r, _ in centred)
-    rr = sum(r * r for _, _, r, _ in centred)
-    bv = sum(b * v for _, b, _, v in centred)
-    rv = sum(r * v for _, _, r, v in centred)
+    b_mean, r_mean, v_mean = (fmean(column) for column in zip(*rows, strict=True))
+    centred = [(b - b_mean, r - r_mean, v - v_mean) for b, r, v in rows]
+    bb = sum(b * b for b, _, _ in centred)
+    br = sum(b * r for b, r, _ in centred)
+    rr = sum(r * r for _, r, _ in centred)
+    bv = sum(b * v for b, _, v in centred)
+    rv = sum(r * v for _, r, v in centred)
     if slope_uncertainty_v == 0:
         return slope_v, (rv - br * slope_v) / rr, math.sqrt(1 / rr)
     weight = 1 / slope_uncertainty_v / slope_uncertainty_v

@@ -291,3 +291,14 @@ def test_what_a_drop_decides(one, grade, decisive):
 )
 def test_only_cells_that_open_are_equalised(chemistry, told):
     assert told == levelling(Chemistry(chemistry))
+
+
+def test_an_lfp_drop_is_doubted_for_the_meter_and_for_settling():
+    found = step_of(steps(held("LFP", (3.0, 13.4), (12.0, 13.3)), GOOD), "hold-drop-fails")
+    u = math.hypot(math.sqrt(2) * 0.01 / math.sqrt(3), math.sqrt(2) * 0.010)
+    assert pytest.approx(sure(0.1, u)) == found.limit_to_be_sure
+
+
+def test_a_high_drop_is_levelled_as_its_chemistry_is():
+    flooded = step_of(steps(held("flooded", (24.0, 13.0), (48.0, 12.85))), "hold-drop-high")
+    assert flooded.next_step.startswith("Equalise it, charge it fully")

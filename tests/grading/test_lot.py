@@ -233,3 +233,15 @@ def test_the_sample_is_by_the_policys_share_and_confidence():
     assert 19 == lot(*ones).sampled[0].sample
     assert 19 < lot(*ones, policy=policy_with(lot__most_unfit_share=0.05)).sampled[0].sample
     assert 19 > lot(*ones, policy=policy_with(lot__confidence=0.8)).sampled[0].sample
+
+
+def test_what_is_to_be_expected_goes_by_each_batterys_own_strongest_reading():
+    loaded = replace(held("flooded", (12.0, 13.0), rated_cca_a=500.0, **LOADED), tag="L-1")
+    cranked = replace(held("flooded", (12.0, 13.0), measured_cca_a=450.0, rated_cca_a=500.0), tag="C-1")
+    found = lot(agm("B-1"), cranked, loaded).expected
+    assert [("hold", 1), ("load", 1), ("cranking", 1)] == [(one.reading, one.offered) for one in found]
+
+
+def test_a_sample_whose_chance_is_just_the_risk_is_enough():
+    """1 of 20 unfit, 19 drawn, none found: 1 in 20."""
+    assert 19 == sample_size(20, most_share=0.04, risk=0.05)
