@@ -113,12 +113,33 @@ def _sense_problems(document: Mapping[str, Any]) -> list[str]:
         if any(direction * (later[1] - earlier[1]) <= 0 for earlier, later in pairs):
             word = "fall" if direction < 0 else "rise"
             problems.append(f"{place}/points: the second figures must {word} from point to point")
+    branches = [] if problems else _branch_problems(document)
     for lower, upper in _ORDERED:
         if _value(document, lower) > _value(document, upper):
             problems.append(
                 f"{lower} ({_value(document, lower)}) must not be above {upper} ({_value(document, upper)})"
             )
-    return problems + _mark_problems(document)
+    return problems + (branches or _mark_problems(document))
+
+
+def _branch_problems(document: Mapping[str, Any]) -> list[str]:
+    """Name where the charge branch lies under the discharge branch, so that no charge lies between them."""
+    upper, lower = (
+        document["open_circuit"][f"lfp_{name}_branch"]["points"] for name in ("charge", "discharge")
+    )
+    return [
+        f"open_circuit/lfp_charge_branch/points: at {charge:g} % it must not be under lfp_discharge_branch"
+        for charge in sorted({point[0] for point in (*upper, *lower)})
+        if _between(upper, charge) < _between(lower, charge)
+    ]
+
+
+def _between(points: list[list[float]], x: float) -> float:
+    """Return the table's second figure at ``x``, that of the nearest end beyond its ends."""
+    for earlier, later in pairwise(points):
+        if earlier[0] <= x <= later[0]:
+            return earlier[1] + (later[1] - earlier[1]) * (x - earlier[0]) / (later[0] - earlier[0])
+    return points[0][1] if x < points[0][0] else points[-1][1]
 
 
 def _mark_problems(document: Mapping[str, Any]) -> list[str]:

@@ -391,9 +391,7 @@ class TestCommandLine:
         assert 0 == stop.value.code
         assert f"Example:\n  intake {command}" in capsys.readouterr().out
 
-    @pytest.mark.parametrize(
-        "arguments", [[], ["sell"], ["grade", "x.xlsx"], ["check", "x.xlsx", "--jobs", "0"]]
-    )
+    @pytest.mark.parametrize("arguments", [[], ["sell"], ["check", "x.xlsx", "--jobs", "0"]])
     def test_wrong_usage_gives_code_2(self, arguments, capsys):
         with pytest.raises(SystemExit) as stop:
             main(arguments)

@@ -309,3 +309,10 @@ def test_what_a_schema_can_not_say_also_comes_at_once(tmp_path):
     document["temperature"]["lowest_c"]["value"] = 60
     document["hold"]["high_state_of_charge_percent"]["value"] = 50
     assert 4 == len(problems_of(written(tmp_path, document)))
+
+
+def test_a_charge_branch_under_the_discharge_branch_is_named(tmp_path):
+    document = copy.deepcopy(SHIPPED)
+    document["open_circuit"]["lfp_charge_branch"]["points"][0][1] = 10.0
+    (problem,) = problems_of(written(tmp_path, document))
+    assert "lfp_charge_branch/points: at 1 % it must not be under lfp_discharge_branch" in problem
