@@ -21,6 +21,7 @@ _FORMULA = f'N("{_SIGN.decode()}")=0'
 _RULE_PRIORITY = re.compile(rb"""(<(?:\w+:)?cfRule\b[^>]*?\spriority=["'])(\d+)""")
 _SELECTED = re.compile(rb"""\stabSelected=["']\w+["']""")
 _KEY = re.compile(rb"""\s(?:\w+:)?id=["']([^"']+)["']""")
+_ROWS = re.compile(rb"<((?:[\w.-]+:)?sheetData)(?:\s[^>]*)?>")
 _CELLS_PER_RULE = 500
 _OWN_RULES_MOST = 1_000
 """Marks of one severity that clear by themselves: each is a rule of its own to be worked out."""
@@ -60,24 +61,30 @@ class SheetText:
     def _scan(self) -> None:
         depth, begun = 0, ("", 0)
         parser = ParserCreate(namespace_separator=" ")
+        rows_start, rows_end = _rows(self.content)
+
+        def place() -> int:
+            at = parser.CurrentByteIndex
+            return at if at < rows_start else at + rows_end - rows_start
 
         def start(name: str, _attributes: dict[str, str]) -> None:
             nonlocal depth, begun
             depth += 1
             if depth == 2:
-                begun = (name.rsplit(" ", 1)[-1], parser.CurrentByteIndex)
+                begun = (name.rsplit(" ", 1)[-1], place())
 
         def end(_name: str) -> None:
             nonlocal depth
             depth -= 1
             if depth == 1:
-                self.pieces.append(Piece(*begun, self.content.index(b">", parser.CurrentByteIndex) + 1))
-            elif depth == 0 and self.content.startswith(b"</", parser.CurrentByteIndex):
-                self._end = parser.CurrentByteIndex
+                self.pieces.append(Piece(*begun, self.content.index(b">", place()) + 1))
+            elif depth == 0 and self.content.startswith(b"</", place()):
+                self._end = place()
 
         parser.StartElementHandler, parser.EndElementHandler = start, end
-        for first in range(0, len(self.content), READ_BLOCK_BYTES):  # the parser copies what it is given
-            parser.Parse(self.content[first : first + READ_BLOCK_BYTES], False)
+        for begin, end_ in ((0, rows_start), (rows_end, len(self.content))):
+            for first in range(begin, end_, READ_BLOCK_BYTES):  # the parser copies what it is given
+                parser.Parse(self.content[first : min(first + READ_BLOCK_BYTES, end_)], False)
         parser.Parse(b"", True)
 
     def inside(self, piece: Piece) -> bytes:
@@ -98,6 +105,18 @@ class SheetText:
         """The key of the arrow to the drawing of its notes; empty if there is none."""
         drawings = (self.inside(one) for one in self.pieces if one.name == "legacyDrawing")
         return next((match[1].decode() for one in drawings if (match := _KEY.search(one))), "")
+
+
+def _rows(content: bytes) -> tuple[int, int]:
+    """Return where the rows begin and end, so that a million of them need not be looked through again.
+
+    Nothing is left out where a comment or a piece of raw text could hold what looks like their ends.
+    """
+    begin = _ROWS.search(content)
+    if begin is None or begin[0].endswith(b"/>") or b"<!" in content:
+        return len(content), len(content)
+    end = content.rfind(b"</" + begin[1] + b">")
+    return (begin.end(), end) if end >= begin.end() else (len(content), len(content))
 
 
 def _is_mark(sheet: SheetText, piece: Piece) -> bool:

@@ -40,10 +40,16 @@ class ListedSheet:
 
 
 def find_book(package: Package) -> str:
-    """Return the name of the workbook part."""
+    """Return the name of the workbook part: the one declared as such, or that the package itself leads to.
+
+    Some libraries declare it as what every .xml part is by default, which names none.
+    """
     for one in elements(parse(package.read(CONTENT_TYPES)), "Override"):
         if one.getAttribute("ContentType") in _BOOK_TYPES:
             return one.getAttribute("PartName").lstrip("/")
+    for relation in package.relations(""):
+        if relation.kind == "officeDocument" and relation.target in package:
+            return relation.target
     raise ValueError("a file without a workbook part")
 
 

@@ -4,6 +4,7 @@ import hashlib
 import re
 import subprocess
 import sys
+import time
 import warnings
 from collections.abc import Sequence
 from pathlib import Path
@@ -19,6 +20,7 @@ from intake.workbook.blank import new_file
 from intake.workbook.blank.new_file import write_new_file
 from intake.workbook.blank.write import write_blank_workbook
 from intake.workbook.marked import write as module
+from intake.workbook.marked.sheet import SheetText
 from intake.workbook.marked.write import MarkedCopyRefused, write_marked_copy
 from intake.workbook.reading.read_workbook import read_workbook
 from tests.example_workbooks import EXAMPLES, SINGLE
@@ -262,6 +264,45 @@ def test_a_sheet_that_is_written_with_a_prefix_is_marked(tmp_path: Path) -> None
     copy = mark(save(tmp_path, parts({"Batteries": xml})))
     assert {"B2": "lightUp"} == marks(copy)
     assert ["B2"] == list(notes(copy))
+
+
+def test_a_workbook_that_is_declared_as_what_every_part_is_by_default_is_marked(flawed: Path) -> None:
+    """So do libraries that write the document formats in general."""
+    kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
+    by_default = flawed.with_name("default.xlsx")
+    with ZipFile(flawed) as old, ZipFile(by_default, "w") as new:
+        for one in old.infolist():
+            text = old.read(one)
+            if one.filename == "[Content_Types].xml":
+                text = re.sub(rb'<Override PartName="/xl/workbook.xml"[^>]*>', b"", text)
+                text = re.sub(
+                    rb'(<Default Extension="xml" ContentType=)"[^"]*"', rb'\1"%s"' % kind.encode(), text
+                )
+                assert kind.encode() in text
+            new.writestr(one, text)
+    assert marks(mark(flawed)) == marks(mark(by_default, folder="other"))
+
+
+def test_a_sheet_that_is_formatted_to_its_last_row_is_not_looked_through_row_by_row() -> None:
+    rows = "".join(f'<row r="{row}" s="1" customFormat="1"/>' for row in range(1, 200_000))
+
+    def seconds(odd: str) -> float:
+        xml = sheet_xml(rows + odd).encode()
+        begun = time.process_time()
+        SheetText(xml)
+        return time.process_time() - begun
+
+    assert 5 * seconds("") < seconds("<!-- a comment makes it look at each -->")
+
+
+@pytest.mark.parametrize("odd", ["<!-- </sheetData> -->", ""])
+def test_the_pieces_of_a_sheet_stand_where_they_do_whatever_is_between_its_rows(odd: str) -> None:
+    xml = sheet_xml(row_xml(1, number_cell("A1", 1)) + odd).encode()
+    sheet = SheetText(xml)
+    (rows,) = [one for one in sheet.pieces if one.name == "sheetData"]
+    assert sheet.inside(rows).startswith(b"<sheetData")
+    assert sheet.inside(rows).endswith(b"</sheetData>")
+    assert b"</worksheet" == xml[sheet.place_after(frozenset({one.name for one in sheet.pieces})) :][:11]
 
 
 def test_signs_that_no_part_may_hold_are_left_out_and_codes_stay_as_typed(flawed: Path) -> None:
