@@ -12,6 +12,7 @@ from intake.policy.cited import Status
 from intake.policy.grading_policy import GradingPolicy
 
 _BREACHED = ("cracked", "leaking", "swollen", "burnt")
+_UNCLEAR = (Chemistry.OTHER, Chemistry.UNKNOWN)
 _SAFETY = Basis(source="Common practice of battery handling", status=Status.COMMON_PRACTICE.value)
 
 
@@ -103,6 +104,8 @@ def _recall(battery: Battery) -> Step:
 
 def _terminals(battery: Battery) -> Iterator[Step]:
     text = f"The terminals are {battery.terminals or 'not inspected'}."
+    touchable = battery.case not in _BREACHED and battery.chemistry not in _UNCLEAR
+    cleanable = battery.terminals == "corroded" and touchable  # nobody is sent to the posts of the others
     yield Step(
         rule=Rule.TERMINAL_BROKEN,
         fired=battery.terminals == "broken",
@@ -130,7 +133,7 @@ def _terminals(battery: Battery) -> Iterator[Step]:
         fired=battery.terminals == "corroded",
         effect=Effect.NOTE,
         handling=_lithium(battery, Handling.SUSPECT),
-        text=f"{text} Clean them, then read it again." if battery.terminals == "corroded" else text,
+        text=f"{text} Clean them, then read it again." if cleanable else text,
         measured=battery.terminals,
         limit="corroded",
         **_SAFETY,
@@ -176,7 +179,7 @@ def _filled(battery: Battery) -> Step:
 def _chemistry(battery: Battery) -> Step:
     return Step(
         rule=Rule.CHEMISTRY_UNCLEAR,
-        fired=battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN),
+        fired=battery.chemistry in _UNCLEAR,
         effect=Effect.UNRESOLVED,
         handling=Handling.SUSPECT,
         text=f"The chemistry is {battery.chemistry.value}.",

@@ -379,3 +379,20 @@ def test_an_lfp_block_without_any_voltage_is_not_diagnosable():
 def test_any_voltage_makes_an_lfp_block_diagnosable(one):
     found = step_of(steps(one), "not-diagnosable")
     assert (False, "A voltage was read.") == (found.fired, found.text)
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "fields", "advised"),
+    [
+        ("AGM", {}, True),
+        ("AGM", {"case": "dented"}, True),
+        ("AGM", {"case": "leaking"}, False),
+        ("AGM", {"case": "swollen"}, False),
+        ("unknown", {}, False),
+        ("other", {}, False),
+        ("AGM", {"terminals": "sound"}, False),
+    ],
+)
+def test_nobody_is_sent_to_clean_the_posts_of_a_breached_or_unidentified_battery(chemistry, fields, advised):
+    one = battery(chemistry, **{"terminals": "corroded", **fields})
+    assert advised == ("Clean them" in step_of(steps(one), "terminal-corroded").text)

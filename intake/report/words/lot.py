@@ -14,18 +14,19 @@ def lot_in_words(lot: Lot) -> tuple[str, ...]:
 
 def _sampled(one: Sampled, most_share: float) -> str:
     share = f"{_PERCENT * most_share:g} %"
-    name = one.kind.value
+    name = one.kind.value[0].upper() + one.kind.value[1:]
     if one.unfit_at_most is None:
         tests = "One capacity test" if one.sample == 1 else f"Capacity tests of {one.sample}, drawn by lot,"
+        which = "this one" if one.offered == 1 else f"these {one.offered}"
         return (
-            f"{name}: nothing is known of the capacity of these {one.offered}. {tests} without a failure "
+            f"{name}: nothing is known of the capacity of {which}. {tests} without a failure "
             f"would show that at most {share} are unfit: {', '.join(one.draw)}."
         )
     left = one.offered - one.drawn
-    drawn = f"{one.drawn} were drawn by lot and tested, {one.failed} failed"
-    known = f"{name}: of {one.offered} once on offer {drawn}"
+    failed = f"{one.failed} failed" if one.failed else "none failed"
     if not left:
-        return f"{known}; none is left untested."
+        return f"{name}: all {one.offered} were tested for capacity; {failed}."
+    known = f"{name}: {one.drawn} of {one.offered} were drawn by lot and tested for capacity; {failed}"
     unfit = one.unfit_at_most - one.failed
     known = f"{known}; of the {left} not tested at most {unfit} are unfit (95 % sure)."
     if one.unfit_at_most <= most_share * one.offered:

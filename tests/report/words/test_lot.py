@@ -19,7 +19,7 @@ def test_without_an_offer_there_is_no_lot():
 
 def test_untested_of_capacity_nothing_is_known():
     first, last = told(UNTESTED)
-    assert first.startswith("lead-acid starter: nothing is known of the capacity of these 10.")
+    assert first.startswith("Lead-acid starter: nothing is known of the capacity of these 10.")
     assert first.endswith(
         "Capacity tests of 8, drawn by lot, without a failure would show that at most 10 % are "
         "unfit: A, B, C, D, E, F, G, H."
@@ -32,8 +32,8 @@ def test_untested_of_capacity_nothing_is_known():
 def test_a_draw_that_is_enough_says_what_it_shows():
     text = told(Sampled(LotKind.LFP, 50, 19, 0, 5, 19, ()))[0]
     assert text == (
-        "LFP: of 50 once on offer 19 were drawn by lot and tested, 0 failed; of the 31 not tested at most 5 "
-        "are unfit (95 % sure)."
+        "LFP: 19 of 50 were drawn by lot and tested for capacity; none failed; of the 31 not tested at most"
+        " 5 are unfit (95 % sure)."
     )
 
 
@@ -49,7 +49,10 @@ def test_after_a_failure_all_are_tested_or_sold_as_untested():
 
 
 def test_where_all_were_tested_nothing_is_left_open():
-    assert told(Sampled(LotKind.LFP, 3, 3, 2, 2, 3, ("A",)))[0].endswith("2 failed; none is left untested.")
+    assert (
+        told(Sampled(LotKind.LFP, 3, 3, 2, 2, 3, ("A",)))[0]
+        == "LFP: all 3 were tested for capacity; 2 failed."
+    )
 
 
 def test_a_sites_own_share_is_named_as_such():
