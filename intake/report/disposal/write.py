@@ -14,7 +14,9 @@ from intake.report.drawing.writer import Writer
 from intake.report.words.closing import place_cautions, place_sources
 from intake.report.words.form_entries import load_form_entries
 
-NAME = "Disposal sheet, no legal form: an aid to filling one in"
+_UNRESOLVED_HEAD, _UNRESOLVED_LINE = 70.0, 27.0
+"""Points that the list of what is unresolved takes, for whether page 1 has room for it."""
+NAME = "Disposal sheet, no legal form"
 
 
 def write_disposal(result: BatchResult, path: Path, *, results_json: Path) -> None:
@@ -40,12 +42,16 @@ def write_disposal(result: BatchResult, path: Path, *, results_json: Path) -> No
         writer = Writer(flow, setter)
         sections = Sections(writer, result, content)
         sections.at_a_glance()
-        sections.unresolved()
+        first = not content.parts or flow.room > _UNRESOLVED_HEAD + _UNRESOLVED_LINE * len(content.unresolved)
+        if first:
+            sections.unresolved()
         if content.parts:
             flow.turn_page()
         sections.entries()
         sections.evidence()
         sections.batteries()
+        if not first:
+            sections.unresolved()
         sections.rules()
         sections.handling()
         place_cautions(writer, result.compliance.cautions, load_form_entries().sign_off)

@@ -1,5 +1,6 @@
 """What stands at the head and at the foot of every page, and what the file says about itself."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.model.result import BatchResult
@@ -104,9 +105,18 @@ def _head(sheet: Sheet, setter: Typesetter, furniture: Furniture, number: str) -
     if not furniture.on_one_line:
         marks.append(TextMark(sheet.left, second, document, TEXT))
     if furniture.warning and not furniture.on_one_line:
-        warning_x = sheet.right - setter.width(furniture.warning, WARNING)
-        marks.append(TextMark(warning_x, second, furniture.warning, WARNING))
+        marks.append(_warning(sheet, setter, furniture, marks))
     return [*marks, LineMark(sheet.left, line, sheet.right, line, 0.6, RULE)]
+
+
+def _warning(sheet: Sheet, setter: Typesetter, furniture: Furniture, marks: Sequence[Mark]) -> TextMark:
+    """Return the warning to the right of the document's name, else before the page number, else above."""
+    batch, number, document = (mark for mark in marks if isinstance(mark, TextMark))
+    own = setter.width(furniture.warning, WARNING)
+    for right, beside in ((sheet.right, document), (number.x - _APART, batch)):
+        if beside.x + setter.width(beside.text, beside.style) + _APART <= right - own:
+            return TextMark(right - own, beside.y, furniture.warning, WARNING)
+    return TextMark(sheet.left, batch.y - TEXT.leading, furniture.warning, WARNING)
 
 
 def _foot(sheet: Sheet, setter: Typesetter, furniture: Furniture) -> list[Placed]:

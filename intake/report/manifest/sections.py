@@ -193,7 +193,9 @@ class Sections:
         lines, noted = self._content.findings, self._content.only_noted
         told = f"{noted} more, of how cells were read, ask for nothing: see results.xlsx." if noted else ""
         if lines:
-            self._writer.section("Findings", f"Mend: the battery has no grade for it. {told}")
+            mend = any(line.severity is Severity.ERROR for line in lines)
+            remark = f"Mend: the battery has no grade for it. {told}" if mend else told
+            self._writer.section("Findings", remark.strip())
             columns = (Column("", 7, style=STRONG), Column("Found", 54), Column("Where", 22))
             self._writer.table(columns, [_finding(line) for line in lines], title="Findings")
 

@@ -34,10 +34,6 @@ def charge_bar(
             beside = TextMark(setter.width(value, _VALUE) + 6, _VALUE.baseline, f"({interval})", _INTERVAL)
             lines = [Block(_VALUE.leading, (*lines[0].placed, (beside, 0.0, 0.0)))]
     lines.append(_bar(charge, width))
-    loss = verdict.self_discharge
-    if loss is not None:
-        text = f"loses {loss.percent_per_month:.1f} % a month ({loss.low:.1f} to {loss.high:.1f})"
-        lines += text_lines(setter, text, _SMALL, width)
     return lines
 
 

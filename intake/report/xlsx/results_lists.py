@@ -6,6 +6,7 @@ from intake.model.finding import Finding
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Step
 from intake.policy.dictionary import Column, Form
+from intake.report.words.actions import next_step_in_few_words
 from intake.report.words.charge_and_remarks import (
     charge_that_counts,
     charge_told,
@@ -13,12 +14,13 @@ from intake.report.words.charge_and_remarks import (
     warnings_by_row,
 )
 from intake.report.words.listed_columns import listed_columns, listed_value
+from intake.report.words.reasons import reason_in_few_words
 from intake.report.words.rounding import MASS_DECIMALS, PERCENT_DECIMALS, VOLT_DECIMALS, significant
 from intake.report.xlsx.book import CellValue, Formats, ListColumn
 
 GRADE, STREAM, MASS, ESTIMATED = "Grade", "Waste stream", "Mass (kg)", "Mass estimated"
-LAST_PRINTED = "Warnings"
-"""The column up to which the batteries sheet prints."""
+LAST_PRINTED = "Mass (kg)"
+"""The column up to which the batteries sheet prints: what a bench reads, in type of 9 points or more."""
 DIMENSIONLESS = "1"
 """The unit of a pure number, as the policy writes it."""
 
@@ -30,13 +32,15 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
     text, strong, percent = looks.text, looks.strong, looks.percent
     return (
         ListColumn("Tag", 15, strong, lambda one: one.battery.tag),
-        ListColumn("Position", 8.5, text, lambda one: one.battery.position),
+        ListColumn("Position", 14, text, lambda one: one.battery.position),
         ListColumn("Chemistry", 11, text, lambda one: one.battery.chemistry.value),
         ListColumn(GRADE, 18.5, strong, lambda one: one.verdict.grade.value),
         ListColumn("Evidence", 10, text, lambda one: one.verdict.evidence.value),
         ListColumn("Handling", 10, text, lambda one: one.verdict.handling.value),
-        ListColumn(STREAM, 20, text, lambda one: titles.get(one.stream or "", one.stream)),
+        ListColumn("Reason in short", 33, text, reason_in_few_words),
+        ListColumn("Do next", 26, strong, next_step_in_few_words),
         ListColumn(MASS, 8, looks.kilograms, _mass, figure=True),
+        ListColumn(STREAM, 20, text, lambda one: titles.get(one.stream or "", one.stream)),
         ListColumn(ESTIMATED, 10, text, lambda one: "yes" if one.mass_estimated else "no"),
         ListColumn(
             "State of charge, low (%)", 8.5, percent, lambda one: _charge(one, "low_percent"), figure=True
@@ -47,7 +51,7 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
         ),
         ListColumn("Decisive reason", 42, text, lambda one: one.verdict.decisive.text),
         ListColumn("Next step", 30, text, lambda one: one.verdict.next_step),
-        ListColumn(LAST_PRINTED, 24, text, lambda one: "\n".join(warnings[one.battery.row])),
+        ListColumn("Warnings", 24, text, lambda one: "\n".join(warnings[one.battery.row])),
         ListColumn("Voltage at 25 °C (V)", 11, looks.volts, _voltage, figure=True),
         ListColumn(
             "Further reasons",

@@ -60,8 +60,8 @@ def value_columns(result: BatchResult, looks: Formats) -> tuple[Column, ...]:
             figure=True,
         ),
         ListColumn("Verdict", 30, looks.strong, lambda one: money_verdict(result, one)),
-        ListColumn("Worth the bench", 34, text, lambda one: advice_for(result, one)),
-        ListColumn(LAST_PRINTED, 22, text, lambda one: _missing(roads(one))),
+        ListColumn("Worth the bench", 26, text, lambda one: advice_for(result, one)),
+        ListColumn(LAST_PRINTED, 16, text, lambda one: _missing(roads(one))),
         ListColumn("Working", 150, text, lambda one: _working(roads(one))),
     )
 

@@ -75,10 +75,10 @@ def test_sections_stand_in_reading_order(mixed):
         "2026-W47-P03: 7 batteries to recycle",
         "Before anything is loaded",
         "Waste or not: decided by the officer",
-        "Unresolved (7)",
         "Entries of the forms",
         "Index of evidence",
         "Assessment of lithium that is damaged or suspect",
+        "Unresolved (7)",
         "What the rules say",
         "To fill in, stream by stream",
         "Hazards and first measures",
@@ -217,7 +217,7 @@ def test_the_cautions_stand_on_the_page_that_is_signed(mixed):
 
 def test_only_the_recycle_stream_and_the_unresolved_are_listed(mixed):
     text = flat(" ".join(texts(mixed[Paper.A4])))
-    listed = text.partition("Unresolved (7)")[2].rpartition("What the rules say Each once")[0]
+    listed = text.partition("Index of evidence")[2].rpartition("What the rules say Each once")[0]
     for one in mixed_result().graded:
         in_it = one.verdict.grade in (Grade.RECYCLE, Grade.UNRESOLVED)
         assert in_it == (f"{one.battery.tag} " in listed)
@@ -297,7 +297,7 @@ def test_one_battery_makes_a_whole_sheet(tmp_path, chemistry):
 def test_an_overdue_meter_is_told_on_every_page(tmp_path):
     result = result_of([battery(1, **CRACKED)], batch={"calibration_due": date(2026, 10, 1)})
     for text in texts(sheet(tmp_path, result)):
-        assert "Disposal sheet, no legal form: an aid to filling one in" in flat(text)
+        assert "Disposal sheet, no legal form, read" in flat(text)
         assert "Meter calibration was due 2026-10-01" in flat(text)
 
 

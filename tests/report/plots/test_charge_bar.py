@@ -6,7 +6,6 @@ from intake.model.verdict import Evidence, Grade, Handling, StateOfCharge, Verdi
 from intake.report.drawing.marks import LineMark, ShapeMark, TextMark
 from intake.report.drawing.typesetter import Typesetter
 from intake.report.plots.charge_bar import charge_bar
-from tests.report.builders import held, result_of
 
 WIDTH = 100.0
 
@@ -50,11 +49,3 @@ def test_where_height_is_short_the_interval_stands_beside_the_value():
 
     assert ["50 %", "(40 to 60 %)"] == texts
     assert len(below) == len(beside) + 1
-
-
-def test_a_hold_is_named_and_its_loss_told():
-    (one,) = result_of([held(1, "flooded", (24.0, 12.70), (192.0, 12.62))]).graded
-    text = " ".join(drawn(one.verdict)[0])
-
-    assert "97 %" in text
-    assert f"loses {one.verdict.self_discharge.percent_per_month:.1f} % a month" in text
