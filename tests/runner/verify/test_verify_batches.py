@@ -315,7 +315,8 @@ def test_several_batches_are_told_apart(graded, capsys):
 def repacked(document: bytes, change=lambda content: content) -> bytes:
     """Pack every stream of a PDF as another library might, perhaps with another content."""
     again, places, at, packed = b"", {}, 0, 0
-    pattern = rb"(\d+) 0 obj\n(<<(?:(?!endobj).)*?/Length )(\d+)(.*?>>\nstream\n)|(\d+) 0 obj\n"
+    head = rb"<<(?:(?!endobj).)*?/FlateDecode(?:(?!endobj).)*?/Length "
+    pattern = rb"(\d+) 0 obj\n(%s)(\d+)(.*?>>\nstream\n)|(\d+) 0 obj\n" % head
     while found := re.compile(pattern, re.DOTALL).search(document, at):
         again += document[at : found.start()]
         places[int(found[1] or found[5])] = len(again)
@@ -331,7 +332,7 @@ def repacked(document: bytes, change=lambda content: content) -> bytes:
     again += document[at:table]
     numbers = iter(sorted(places))
     rest = re.sub(rb"\d{10} 00000 n", lambda _: b"%010d 00000 n" % places[next(numbers)], document[table:])
-    assert packed == document.count(b"endstream") > 1
+    assert packed == document.count(b"/FlateDecode") > 1
     return again + re.sub(rb"startxref\n\d+", b"startxref\n%d" % len(again), rest)
 
 
