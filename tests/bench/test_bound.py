@@ -5,7 +5,7 @@ import pytest
 from intake.bench.bound import lower_bound
 from intake.bench.layout import Later, lay_out
 from intake.bench.station_bound import stations_bound
-from intake.bench.timeline import Minutes, Reading, Turn, Work
+from intake.bench.timeline import DueReading, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 from tests.bench.generated import HOLD, generated_task
 
@@ -39,7 +39,7 @@ def test_the_best_of_its_stations_counts():
 
 def test_readings_one_after_another():
     """Ten batteries that are only read, all due at once: 30 minutes."""
-    assert bound(works(*[()] * 10, readings=(Reading(60, None),))) == 60 + 30
+    assert bound(works(*[()] * 10, readings=(DueReading(60, None),))) == 60 + 30
 
 
 def test_all_the_persons_minutes():
@@ -75,7 +75,7 @@ def test_one_person_opens_one_station_after_another():
 
 
 def test_no_station_work_bounds_nothing():
-    some = works((), readings=(Reading(0, None),))
+    some = works((), readings=(DueReading(0, None),))
     assert stations_bound(some, MINUTES, DAYS, until=28 * MORNING, enough=10**9) == 0
 
 

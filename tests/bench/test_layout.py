@@ -4,11 +4,11 @@ import pytest
 
 from intake.bench.layout import Later, lay_out
 from intake.bench.timeline import (
+    DueReading,
     HorizonTooShort,
     Layout,
     Minutes,
     Placed,
-    Reading,
     Score,
     Turn,
     Work,
@@ -19,7 +19,7 @@ from intake.bench.timeline import (
 )
 
 MINUTES = Minutes(connect=5, disconnect=5, reading=3)
-HOLD = (Reading(30, 60), Reading(720, None))
+HOLD = (DueReading(30, 60), DueReading(720, None))
 DAY = bytes(540) + b"\1" * 900
 
 
@@ -39,7 +39,7 @@ def test_one_battery_by_hand():
 
 
 def test_a_battery_without_a_station_is_only_read():
-    (one,) = laid([(0, -1)], [work(readings=(Reading(30, None), Reading(600, None)))]).placed
+    (one,) = laid([(0, -1)], [work(readings=(DueReading(30, None), DueReading(600, None)))]).placed
     assert (one.station, one.readings, one.finished) == (-1, (30, 1440), 1443)
     assert base(one, MINUTES) == 0
 
@@ -53,7 +53,7 @@ def test_it_is_not_disconnected_when_the_first_reading_would_be_late():
     """Off from 502 to 507, it is read from 537 to 540, the last minutes; one minute later it waits."""
     assert laid([(0, 0)], [work(497)]).placed[0].disconnect == 502
     assert laid([(0, 0)], [work(498)]).placed[0].disconnect == 1440
-    assert earliest_disconnect(503, (Reading(720, None),), MINUTES, DAY) == 503
+    assert earliest_disconnect(503, (DueReading(720, None),), MINUTES, DAY) == 503
 
 
 def test_the_person_does_one_thing_at_a_time():
@@ -117,7 +117,7 @@ def test_score_by_hand():
 
 
 def test_a_later_beginning_moves_everything():
-    works = [work(100), work(readings=(Reading(0, None),))]
+    works = [work(100), work(readings=(DueReading(0, None),))]
     layout = laid([(0, 0), (1, -1)], works)
     moved = begun_later(layout, 60, works, MINUTES)
     assert isinstance(moved, Layout)
