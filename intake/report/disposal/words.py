@@ -82,7 +82,7 @@ def energy_wh(battery: Battery) -> float | None:
 
 
 def undiagnosed_because(one: GradedBattery) -> str:
-    """Return why a battery can not be diagnosed before carriage; empty where it can."""
+    """Return why a battery cannot be diagnosed before carriage; empty where it can."""
     if one.battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN):
         return "chemistry not identified"
     if one.battery.case is None:

@@ -175,7 +175,7 @@ def pdf_pages(
     Raises
     ------
     OSError
-        The file can not be written, or a file to attach not be read.
+        The file cannot be written, or a file to attach not be read.
     """
     with path.open("wb") as file:
         pages = PdfPages(file, sheet, description, furnishing)

@@ -51,7 +51,7 @@ class Typesetter:
         self._widths: dict[tuple[str, Face], float] = {}
 
     def printable(self, text: str) -> str:
-        """Return the text without control signs, each sign that can not be printed replaced."""
+        """Return the text without control signs, each sign that cannot be printed replaced."""
         if _ASCII_PRINTABLE.match(text):
             return text
         clean = without_control_signs(text)

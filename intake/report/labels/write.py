@@ -30,7 +30,7 @@ def write_labels(result: BatchResult, path: Path) -> None:
     Raises
     ------
     OSError
-        The file can not be written.
+        The file cannot be written.
     """
     setter = Typesetter()
     sheet = furniture_sheet(result.paper)

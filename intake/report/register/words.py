@@ -90,7 +90,7 @@ def _measuring(register: Register, whole: Line) -> Iterator[str]:
             "on those readings."
         )
     if any(one.standing is MeterStanding.UNKNOWN or one.without_date for one in register.meters):
-        yield "Where a Batch sheet gives no calibration date, how its meter stands can not be told."
+        yield "Where a Batch sheet gives no calibration date, the state of its meter is not known."
 
 
 def _holding(register: Register) -> Iterator[str]:
@@ -98,7 +98,7 @@ def _holding(register: Register) -> Iterator[str]:
     if period.storage_limit_days is None:
         yield (
             "The site's storage limit was not given (--storage-limit): days held are listed, whether they "
-            "are too many can not be told."
+            "are too many is not known."
         )
     over = standings.count(StorageStanding.OVER)
     if over:

@@ -38,7 +38,7 @@ class SourcedText:
 
 @dataclass(frozen=True, slots=True)
 class ResaleWords:
-    """What one kind of evidence is called on a condition sheet, what it shows and what it can not show."""
+    """What one kind of evidence is called on a condition sheet, what it shows and what it cannot show."""
 
     badge: str
     shows: str

@@ -47,7 +47,7 @@ def write_plan_workbook(plan: Plan, result: BatchResult, path: Path) -> None:
     Raises
     ------
     OSError
-        The file can not be written.
+        The file cannot be written.
     """
     content = BytesIO()
     book = xlsxwriter.Workbook(content, {"in_memory": True})

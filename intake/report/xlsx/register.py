@@ -38,7 +38,7 @@ def write_register_workbook(register: Register, path: Path) -> None:
     Raises
     ------
     OSError
-        The file can not be written.
+        The file cannot be written.
     """
     content = BytesIO()
     book = xlsxwriter.Workbook(content, {"in_memory": True})

@@ -168,7 +168,7 @@ def _percent(part: str, whole: str) -> str:
 
 
 def _value(name: str, line: Line, whole: Line) -> float | str:
-    """Return the stored result of a formula; an empty text where it can not be told."""
+    """Return the stored result of a formula; an empty text where it cannot be told."""
     share: float | None
     match name:
         case "mass":

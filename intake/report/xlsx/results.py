@@ -31,7 +31,7 @@ def write_results_workbook(result: BatchResult, path: Path) -> None:
     Raises
     ------
     OSError
-        The file can not be written.
+        The file cannot be written.
     """
     content = BytesIO()
     book = xlsxwriter.Workbook(content, {"in_memory": True})

@@ -58,7 +58,7 @@ def test_a_sound_register_is_told_only_what_always_holds():
             {},
             "1 batch read with a meter past its calibration",
         ),
-        ([replace(SOUND, calibration_due=None)], {}, "how its meter stands can not be told"),
+        ([replace(SOUND, calibration_due=None)], {}, "the state of its meter is not known"),
         (
             [replace(SOUND, received=date(2026, 10, 31))],
             {},
@@ -67,7 +67,7 @@ def test_a_sound_register_is_told_only_what_always_holds():
         (
             [SOUND],
             {"period": replace(QUARTER, storage_limit_days=None)},
-            "whether they are too many can not be told",
+            "whether they are too many is not known",
         ),
     ],
 )
