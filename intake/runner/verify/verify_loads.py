@@ -16,11 +16,12 @@ from intake.runner.loads.write_load import fill_load, load_documents, read_load_
 from intake.runner.read_results import ResultsRefused
 from intake.runner.recorded_results import recorded_results
 from intake.runner.settings import Settings
-from intake.runner.sums import SUMS, digest_of, read_sums, standing_by
+from intake.runner.sums import digest_of
 from intake.runner.verify.check_seals import beside
 from intake.runner.verify.compare_documents import Comparison, Standing, compare
 from intake.runner.verify.find_batches import BatchFolder
 from intake.runner.verify.kept_workbooks import KeptWorkbooks
+from intake.runner.verify.sealed_folder import all_alike, by_sums
 from intake.runner.verify.verify_batches import Verification
 from intake.runner.write_documents import results_name
 
@@ -73,7 +74,8 @@ def verify_loads(
         try:
             load = read_load(folder / f"{folder.resolve().name}{LOAD_SUFFIX}")
         except ResultsRefused as refusal:
-            yield Verification(folder, None, tuple(_all(folder, Standing.DIFFERS, str(refusal))))
+            names = load_documents(folder.resolve().name)
+            yield Verification(folder, None, tuple(all_alike(folder, names, Standing.DIFFERS, str(refusal))))
             continue
         book = books.with_digest(load.document["source"]["sha256"])
         compared = _compared(folder, load, book, settings)
@@ -82,12 +84,15 @@ def verify_loads(
 
 
 def _compared(folder: Path, load: WrittenLoad, book: Path | None, settings: Settings) -> Iterator[Comparison]:
+    names = load_documents(load.name)
     if book is None:
         name = load.document["source"]["name"]
-        yield from _by_sums(folder, f"its load workbook ({name}) is not found; say where with --workbooks")
+        yield from by_sums(
+            folder, names, f"its load workbook ({name}) is not found; say where with --workbooks"
+        )
         return
     if load.document["version"] != __version__:
-        yield from _by_sums(folder, f"written by version {load.document['version']}")
+        yield from by_sums(folder, names, f"written by version {load.document['version']}")
         return
     run = load.document["run"]
     order = DateOrder(run["date_order"]) if run["date_order"] else None
@@ -101,7 +106,7 @@ def _compared(folder: Path, load: WrittenLoad, book: Path | None, settings: Sett
             rules_folder=settings.rules_folder,
         )
         if read.load is None or read.load.head.load != load.name:
-            yield from _all(folder, Standing.DIFFERS, f"the load workbook {book} is rejected now")
+            yield from all_alike(folder, names, Standing.DIFFERS, f"the load workbook {book} is rejected now")
             return
         fill_load(
             replace(read, source_name=load.document["source"]["name"]),
@@ -112,26 +117,6 @@ def _compared(folder: Path, load: WrittenLoad, book: Path | None, settings: Sett
         for document in load_documents(load.name):
             yield compare(folder / document, scratch / document)
     yield from beside(sorted(one.name for one in folder.iterdir()), load_documents(load.name))
-
-
-def _all(folder: Path, standing: Standing, remark: str) -> Iterator[Comparison]:
-    for name in load_documents(folder.resolve().name):
-        there = (folder / name).exists()
-        yield Comparison(
-            name, standing if there else Standing.DIFFERS, remark if there else "the file is missing"
-        )
-
-
-def _by_sums(folder: Path, remark: str) -> Iterator[Comparison]:
-    """Hold each document against its digest: what differs from it is named even without the workbook."""
-    try:
-        same = standing_by(folder, read_sums(folder))
-    except (OSError, ValueError) as problem:
-        yield Comparison(SUMS, Standing.DIFFERS, str(problem))
-        same = {}
-    for one in _all(folder, Standing.UNCHECKED, remark):
-        changed = not same.get(one.name, True)
-        yield Comparison(one.name, Standing.DIFFERS, f"{SUMS} gives another digest of it") if changed else one
 
 
 def _sources(load: WrittenLoad, results: Mapping[tuple[str, int], str] | None) -> Iterator[Comparison]:

@@ -14,9 +14,10 @@ from intake.runner.find_results import find_results
 from intake.runner.loads.read_loads import LOAD_SUFFIX
 from intake.runner.read_results import ResultsRefused, results_content
 from intake.runner.summarise_batches import DOCUMENTS, fill_register, summarise
-from intake.runner.sums import SUMS, digest_of, read_sums, standing_by
+from intake.runner.sums import digest_of
 from intake.runner.verify.check_seals import beside
 from intake.runner.verify.compare_documents import Comparison, Standing, compare
+from intake.runner.verify.sealed_folder import all_alike, by_sums
 from intake.runner.verify.verify_batches import Verification
 
 _RESULTS = "register.json"
@@ -52,16 +53,16 @@ def _verify(
         content, _ = results_content(folder / _RESULTS)
         recorded = _recorded(read_strict_json(content))
     except (ResultsRefused, ValueError, RecursionError) as problem:
-        yield from _all(folder, Standing.DIFFERS, _unusable(problem))
+        yield from all_alike(folder, DOCUMENTS, Standing.DIFFERS, _unusable(problem))
         return
     if recorded["version"] != __version__:
-        yield from _by_sums(folder, f"written by version {recorded['version']}")
+        yield from by_sums(folder, DOCUMENTS, f"written by version {recorded['version']}")
         return
     results = _at_hand(root, "", recorded["results"])
     sent = [entry for place in (root, *loads) for entry in _at_hand(place, LOAD_SUFFIX, recorded["loads"])]
     missing = len(recorded["results"]) - len(results) + len(recorded["loads"]) - len(dict(sent))
     if missing > 0:
-        yield from _by_sums(folder, _not_at_hand(missing))
+        yield from by_sums(folder, DOCUMENTS, _not_at_hand(missing))
         return
     register = summarise(
         results,
@@ -120,23 +121,3 @@ def _at_hand(root: Path, suffix: str, wanted: Mapping[str, str]) -> list[tuple[s
     named = {"suffix": suffix} if suffix else {}
     files, _ = find_results(root, recursive=True, **named)
     return [(name, path) for name, path in files if wanted.get(name) == digest_of(path)]
-
-
-def _all(folder: Path, standing: Standing, remark: str) -> Iterator[Comparison]:
-    for name in DOCUMENTS:
-        there = (folder / name).exists()
-        yield Comparison(
-            name, standing if there else Standing.DIFFERS, remark if there else "the file is missing"
-        )
-
-
-def _by_sums(folder: Path, remark: str) -> Iterator[Comparison]:
-    """Hold each file against its digest: what differs from it is named all the same."""
-    try:
-        same = standing_by(folder, read_sums(folder))
-    except (OSError, ValueError) as problem:
-        yield Comparison(SUMS, Standing.DIFFERS, str(problem))
-        same = {}
-    for one in _all(folder, Standing.UNCHECKED, remark):
-        changed = not same.get(one.name, True)
-        yield Comparison(one.name, Standing.DIFFERS, f"{SUMS} gives another digest of it") if changed else one
