@@ -14,8 +14,3 @@ _BEFORE_FIGURE = re.compile(r"([≥≤<>=]|\bu) (?=[0-9])")
 def with_units_kept(text: str) -> str:
     """Return the text so that no line ends between a figure and its unit, or after a sign of comparison."""
     return _BEFORE_FIGURE.sub(f"\\1{NO_BREAK}", _BEFORE_UNIT.sub(NO_BREAK, text))
-
-
-def with_currency_kept(text: str, currency: str | None) -> str:
-    """Return the text so that no line ends between the currency and its amount."""
-    return text.replace(f"{currency} ", f"{currency}{NO_BREAK}") if currency else text

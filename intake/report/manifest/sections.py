@@ -18,7 +18,13 @@ from intake.report.manifest.since_revision import place_changes, revision_in_wor
 from intake.report.plots.comparison import comparison_block, comparison_of
 from intake.report.words.actions import ActionGroup, next_step_in_few_words
 from intake.report.words.batch_facts import lead_facts
-from intake.report.words.battery import charge_in_words, counting_reading, kind_lines, reading_lines
+from intake.report.words.battery import (
+    FROM_MEMORY,
+    charge_in_words,
+    counting_reading,
+    kind_lines,
+    reading_lines,
+)
 from intake.report.words.charge_and_remarks import further_reasons, notes_beside
 from intake.report.words.listed_columns import listed_lines
 from intake.report.words.loss import loss_in_words
@@ -185,7 +191,7 @@ class Sections:
 
     def _doubt(self, one: GradedBattery) -> str:
         step = one.verdict.decisive
-        weak = step.status == "from memory" or "provisional" in f"{step.source} {step.status}".lower()
+        weak = step.status == FROM_MEMORY or "provisional" in f"{step.source} {step.status}".lower()
         return self.sources.note(step.source, weak=True) if weak else ""
 
     def findings(self) -> None:

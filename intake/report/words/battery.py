@@ -4,28 +4,11 @@ from dataclasses import dataclass
 
 from intake.model.battery import Battery, Chemistry
 from intake.model.result import GradedBattery
-from intake.model.verdict import StateOfCharge, Step, Verdict
-from intake.report.drawing.kept_together import SEPARATOR
-from intake.report.drawing.plain_text import one_line
+from intake.model.verdict import StateOfCharge, Verdict
 from intake.report.words.charge_and_remarks import charge_told
 
 _VOLT_DECIMALS, _HOUR_DECIMALS, _DEGREE_DECIMALS = 3, 2, 1
 _LEAST_VOLT_DECIMALS = 2
-
-
-def identity_in_words(one: GradedBattery) -> str:
-    """Return what the battery is: position, chemistry, rating, age, mass."""
-    battery = one.battery
-    parts = [
-        f"position {one_line(battery.position)}" if battery.position else "position not given",
-        chemistry_in_words(battery.chemistry),
-        f"{battery.rated_capacity_ah:g} Ah rated"
-        if battery.rated_capacity_ah is not None
-        else "Ah not given",
-        f"made {battery.made.text}" if battery.made else "made: not given",
-        mass_in_words(one),
-    ]
-    return SEPARATOR.join(parts)
 
 
 def chemistry_in_words(chemistry: Chemistry) -> str:
@@ -39,19 +22,6 @@ def mass_in_words(one: GradedBattery) -> str:
     if one.mass_kg is None:
         return "mass not known"
     return f"{one.mass_kg:.1f} kg{' estimated' if one.mass_estimated else ''}"
-
-
-def inspection_in_words(battery: Battery) -> str:
-    """Return what was seen on case and posts."""
-    parts = [
-        f"case {battery.case}" if battery.case else "case not read",
-        f"terminals {battery.terminals}" if battery.terminals else "terminals not inspected",
-    ]
-    if battery.non_spillable_mark:
-        parts.append("non-spillable mark")
-    if battery.under_recall is not None:
-        parts.append("under recall" if battery.under_recall else "no recall found")
-    return SEPARATOR.join(parts)
 
 
 def kind_lines(battery: Battery) -> list[str]:
@@ -191,17 +161,6 @@ def _or_blank(value: float | None) -> str:
 def interval_in_words(charge: StateOfCharge) -> str:
     """Return the 95 % interval of a state of charge."""
     return f"{charge.low_percent:.0f} to {charge.high_percent:.0f} %"
-
-
-def doubt_about(step: Step) -> str:
-    """Say it where the numbers behind a rule were not taken from an opened source, else nothing."""
-    if step.source.lower().startswith("provisional"):
-        return step.source
-    if "provisional" in step.source.lower() or "provisional" in step.status.lower():
-        return f"Provisional: {step.source}"
-    if step.status == FROM_MEMORY:
-        return f"Limit from memory: {step.source}"
-    return ""
 
 
 FROM_MEMORY = "from memory"

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import Effect, Grade, StateOfCharge, Step, Verdict
+from intake.model.verdict import Effect, StateOfCharge, Step, Verdict
 from intake.policy.dictionary import load_dictionary
 
 
@@ -29,18 +29,6 @@ def further_reasons(one: GradedBattery) -> tuple[Step, ...]:
 def notes_beside(one: GradedBattery) -> list[str]:
     """Return the sentences of the rules that change no grade and say something all the same."""
     return [step.text for step in further_reasons(one) if step.effect is Effect.NOTE]
-
-
-def other_rules(one: GradedBattery) -> str:
-    """Return the names, as words, of the rules that ask for the grade beside the decisive one.
-
-    What would have allowed a better grade is left out: beside "do not charge it" no word of recovery stands.
-    """
-    left_out = {Effect.NOTE}
-    if one.verdict.grade in (Grade.RECYCLE, Grade.UNRESOLVED):
-        left_out |= {Effect.CAP_RECONDITIONABLE, Effect.CAP_RESALE}
-    names = (step.rule.id for step in further_reasons(one) if step.effect not in left_out)
-    return ", ".join(name.replace("-", " ") for name in names)
 
 
 def finding_in_words(finding: Finding) -> str:

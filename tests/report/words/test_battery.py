@@ -4,52 +4,16 @@ import pytest
 
 from intake.model.battery import Battery, Chemistry
 from intake.model.result import GradedBattery
-from intake.model.verdict import Effect, Step
-from intake.report.drawing.kept_together import with_currency_kept, with_units_kept
+from intake.report.drawing.kept_together import with_units_kept
 from intake.report.words.battery import (
-    doubt_about,
-    identity_in_words,
-    inspection_in_words,
     strength_lines,
     voltage_lines,
 )
-from tests.report.builders import battery, held, made, result_of
+from tests.report.builders import battery, held, result_of
 
 
 def graded(one) -> GradedBattery:
     return result_of([one]).graded[0]
-
-
-def test_identity_of_a_battery_with_everything_given():
-    one = battery(1, "AGM", rest_voltage_v=12.7, mass_kg=17.25, made=made(2021, 3), rated_capacity_ah=62.5)
-
-    assert "position B2 · AGM · 62.5 Ah rated · made 2021-03 · 17.2 kg" == identity_in_words(graded(one))
-
-
-def test_identity_says_what_is_not_given():
-    one = battery(1, "unknown", rest_voltage_v=12.7, position=None, rated_capacity_ah=None)
-
-    assert "position not given · chemistry unknown · Ah not given · made: not given · mass not known" == (
-        identity_in_words(graded(one))
-    )
-
-
-def test_an_estimated_mass_is_called_so():
-    assert identity_in_words(graded(battery(1, rest_voltage_v=12.7))).endswith("15.0 kg estimated")
-
-
-@pytest.mark.parametrize(
-    ("fields", "expected"),
-    [
-        ({}, "case sound · terminals sound"),
-        ({"case": None, "terminals": None}, "case not read · terminals not inspected"),
-        ({"non_spillable_mark": True}, "case sound · terminals sound · non-spillable mark"),
-        ({"under_recall": True}, "case sound · terminals sound · under recall"),
-        ({"under_recall": False}, "case sound · terminals sound · no recall found"),
-    ],
-)
-def test_inspection(fields, expected):
-    assert expected == inspection_in_words(battery(1, **fields))
 
 
 def test_voltages_are_listed_as_they_were_written_with_two_decimals_at_least():
@@ -90,20 +54,6 @@ def test_a_battery_without_other_readings_has_no_line():
 
 
 @pytest.mark.parametrize(
-    ("status", "source", "expected"),
-    [
-        ("opened", "A table", ""),
-        ("common practice", "Practice", ""),
-        ("from memory", "A rule", "Limit from memory: A rule"),
-        ("opened", "Provisional: no table opened", "Provisional: no table opened"),
-        ("provisional", "A rule", "Provisional: A rule"),
-    ],
-)
-def test_doubt_is_told_where_no_opened_source_stands_behind_a_limit(status, source, expected):
-    assert expected == doubt_about(Step("r", True, Effect.RECYCLE, "t", source=source, status=status))
-
-
-@pytest.mark.parametrize(
     ("text", "expected"),
     [
         ("at 12.4 V now", "at 12.4\u00a0V now"),
@@ -116,16 +66,3 @@ def test_doubt_is_told_where_no_opened_source_stands_behind_a_limit(status, sour
 )
 def test_figures_keep_their_units(text, expected):
     assert expected == with_units_kept(text)
-
-
-@pytest.mark.parametrize(
-    ("currency", "expected"),
-    [
-        ("EUR", "EUR\u00a06.00, then EUR"),
-        ("CHF", "EUR 6.00, then EUR"),
-        ("", "EUR 6.00, then EUR"),
-        (None, "EUR 6.00, then EUR"),
-    ],
-)
-def test_a_currency_keeps_its_amount(currency, expected):
-    assert expected == with_currency_kept("EUR 6.00, then EUR", currency)

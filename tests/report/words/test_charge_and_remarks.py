@@ -7,8 +7,6 @@ from intake.report.words.charge_and_remarks import (
     charge_that_counts,
     charge_told,
     further_reasons,
-    notes_beside,
-    other_rules,
     warnings_by_row,
 )
 from tests.report.builders import battery, held, result_of
@@ -56,20 +54,6 @@ def test_the_charge_that_a_hold_shows_is_told_whatever_the_rest_voltage_was():
     (one,) = result_of([held(1, "AGM", (12.0, 12.9), rest_voltage_v=0.1)]).graded
 
     assert one.verdict.held_charge.state_of_charge is charge_told(one.verdict)
-
-
-def test_a_note_is_told_in_a_sentence_and_the_other_rules_by_name():
-    (one,) = result_of([battery(1, rest_voltage_v=10.5, terminals="loose")]).graded
-
-    assert "terminal-loose" == one.verdict.decisive.rule.id
-    assert "needs recovery" == other_rules(one)
-    assert ["Rest voltage 10.508 V at 25 °C; from 10.2 to 10.9 V one cell may be down."] == notes_beside(one)
-
-
-def test_beside_a_battery_that_is_never_charged_no_other_rule_speaks_of_recovery():
-    (one,) = result_of([battery(1, "LFP", rest_voltage_v=2.4, bms_reset_tried=True, case="swollen")]).graded
-
-    assert "lfp overdischarged" == other_rules(one)
 
 
 def test_further_reasons_are_all_but_the_decisive_one():
