@@ -8,7 +8,7 @@ import pytest
 
 from intake.cli.main import main
 from tests.hostile.command import HANG_S, ROOT
-from tests.simple_workbook import BATCH, CRACKED, FLAT, GOOD, write_workbook
+from tests.simple_workbook import BATCH, FLAT, GOOD, write_workbook
 
 ROUNDS = 5
 LONG_ROUNDS = 20
@@ -35,7 +35,7 @@ def written(folder: Path) -> dict[str, bytes]:
 def rounds(folder: Path, machines: tuple[str, str], count: int) -> None:
     books = [
         write_workbook(folder / "one.xlsx", [GOOD, FLAT]),
-        write_workbook(folder / "two.xlsx", [CRACKED], batch={**BATCH, "Inspector": "Bench 2"}),
+        write_workbook(folder / "two.xlsx", [GOOD, FLAT], batch={**BATCH, "Inspector": "Bench 2"}),
     ]
     sets = []
     for book in books:
@@ -65,7 +65,9 @@ def rounds(folder: Path, machines: tuple[str, str], count: int) -> None:
             for machine, book in zip(machines, books, strict=True)
         ]
         told = [run.communicate(timeout=HANG_S)[0] for run in runs]
-        assert [0, 0] == [run.returncode for run in runs], (number, told)
+        codes = sorted(run.returncode for run in runs)
+        assert codes in ([0, 0], [0, 4]), (number, told)
+        assert (4 in codes) == any("by another run meanwhile" in one for one in told), (number, told)
         assert written(out / "T-1") in sets, number
         assert ["T-1"] == [one.name for one in out.iterdir() if one.is_dir()], number
 
