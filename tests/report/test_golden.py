@@ -52,4 +52,5 @@ def test_a_document_says_what_it_said_before(folder, document):
     if os.environ.get("INTAKE_GOLDEN") == "write":
         kept.write_text(told, encoding="utf-8")
 
-    assert kept.read_text(encoding="utf-8") == told
+    # Word by word: readers of other versions break the lines elsewhere.
+    assert kept.read_text(encoding="utf-8").split() == told.split()
