@@ -260,6 +260,9 @@ def build_parser() -> argparse.ArgumentParser:
     )
     verify.add_argument("folder", type=Path, metavar="DIR", help="a folder that grade wrote")
     verify.add_argument(
+        "further", type=Path, nargs="*", metavar="DIR", help="further folders, such as that of the loads"
+    )
+    verify.add_argument(
         "--loads", type=Path, action="append", default=[], metavar="DIR", help="a folder of written loads"
     )
     verify.add_argument("--workbooks", type=Path, metavar="DIR", help="where the graded workbooks are kept")

@@ -56,7 +56,7 @@ def add_bench_options(parser: argparse.ArgumentParser) -> None:
         "--start",
         type=_start,
         metavar="DATE",
-        help="when the work begins, like 2026-11-25 or 2026-11-25T13:30 (default: the batch's Received date)",
+        help="when the work begins, like 2026-11-25T13:30 (default: the day of the latest reading)",
     )
     parser.add_argument(
         "--qualified",

@@ -68,7 +68,7 @@ def _mark(path: Path, read: ReadBatch, options: argparse.Namespace) -> bool:
     return False
 
 
-def tell(path: Path, read: ReadBatch, *, quiet: bool) -> None:
+def tell(path: Path, read: ReadBatch, *, quiet: bool, going_on: bool = False) -> None:
     """Print the findings of one workbook, errors last, and one closing line: what was read, what to do."""
     if quiet and read.batch is not None and not read.row_errors:
         return
@@ -80,4 +80,4 @@ def tell(path: Path, read: ReadBatch, *, quiet: bool) -> None:
         print(printable(f"{path}: batch {read.batch.batch}, {batteries}, {counts}"))
     for line in finding_lines(read.findings, least=Severity.ERROR if quiet else Severity.NOTE):
         print(line)
-    print(printable(f"{path.name}: {closing_line(read.batch, read.findings, path)}"))
+    print(printable(f"{path.name}: {closing_line(read.batch, read.findings, path, going_on=going_on)}"))

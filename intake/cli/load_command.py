@@ -52,7 +52,11 @@ def _new(options: argparse.Namespace) -> ExitCode:
         return _say(not_written(problem, path), ExitCode.NOT_WRITTEN)
     earlier = f"{len(gone)} left earlier" if gone else "none left earlier"
     print(printable(f"{path}: {counted(len(batteries), 'row')}, {earlier}."))
-    print("  Tick what leaves, fill in Load and Packages, save, then: intake load write")
+    print(
+        printable(
+            f"  Tick what leaves, fill in Load and Packages, save, then: intake load write {path} --out loads"
+        )
+    )
     return ExitCode.REJECTED if left_out or unread else ExitCode.DONE
 
 

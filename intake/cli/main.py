@@ -1,5 +1,6 @@
 """Entry point: picks the command, and turns every ending into one line and an exit code."""
 
+import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -33,10 +34,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _with_command(arguments: Sequence[str]) -> list[str]:
-    """Put the command before a workbook that stands alone."""
-    first = arguments[0] if arguments else ""
-    alone = first.lower().endswith(WORKBOOK_ENDINGS) and not first.startswith("-")
-    return [SHORT_WAY, *arguments] if alone else list(arguments)
+    """Put the command before a file that stands alone; where nothing stands, ask for help."""
+    if not arguments:
+        return ["--help"]
+    first = arguments[0]
+    alone = first.lower().endswith(WORKBOOK_ENDINGS) or os.path.isfile(first)
+    return [SHORT_WAY, *arguments] if alone and not first.startswith("-") else list(arguments)
 
 
 def _told(code: ExitCode, streams: StandardStreams, command: str) -> ExitCode:

@@ -56,9 +56,21 @@ def severity_counts(findings: Iterable[Finding]) -> str:
     return ", ".join(counted(severities.count(one), one.value) for one in Severity)
 
 
-def closing_line(batch: Batch | None, findings: Sequence[Finding], workbook: Path) -> str:
-    """Say what was read of a workbook, how many errors there are, and what to do next."""
+def closing_line(
+    batch: Batch | None, findings: Sequence[Finding], workbook: Path, *, going_on: bool = False
+) -> str:
+    """Say what was read of a workbook, how many errors there are, and what to do next.
+
+    Parameters
+    ----------
+    going_on
+        Whether the command grades it right away.
+    """
     counts = severity_counts(findings)
+    if batch is None and not any(one.sheet for one in findings):
+        return (
+            f"REJECTED, nothing was written for it: {counts}. Save it as the line above says, then try again."
+        )
     if batch is None:
         rejecting = sum(one.rejects for one in findings)
         them = "the error" if rejecting == 1 else f"the {rejecting} errors"
@@ -69,7 +81,7 @@ def closing_line(batch: Batch | None, findings: Sequence[Finding], workbook: Pat
     read = f"{counted(len(batch.batteries), 'battery')} read, {counts}."
     stuck = sum(bool(one.row_errors) for one in batch.batteries)
     if not any(one.severity is Severity.ERROR for one in findings):
-        return f"{read} Next: intake {workbook.name}"
+        return read if going_on else f"{read} Next: intake {workbook.name}"
     stay = f"{counted(stuck, 'battery')} {'stays' if stuck == 1 else 'stay'} unresolved until then."
     return f"{read} Mend the cells named as errors, save and check it again; {stay}"
 

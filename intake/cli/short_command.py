@@ -19,7 +19,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         return ExitCode.USAGE
     path = options.workbook
     read = read_safely(path, settings)
-    tell(path, read, quiet=False)
+    tell(path, read, quiet=False, going_on=True)
     if read.batch is None:
         return ExitCode.REJECTED
     out = options.out or path.parent / "graded"

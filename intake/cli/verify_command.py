@@ -23,7 +23,12 @@ def run(options: argparse.Namespace) -> ExitCode:
         return ExitCode.USAGE
     root: Path = options.folder
     folders = find_batches(root) if root.is_dir() else []
-    loads = [one for place in (root, *options.loads) if place.is_dir() for one in find_loads(place)]
+    loads = [
+        one
+        for place in (root, *options.loads, *options.further)
+        if place.is_dir()
+        for one in find_loads(place)
+    ]
     registers = find_registers(root) if root.is_dir() else []
     if not folders and not loads and not registers:
         print(printable(no_batch(root)), file=sys.stderr)
@@ -42,7 +47,9 @@ def run(options: argparse.Namespace) -> ExitCode:
     results = digests_of_results(folders) if folders else None
     for one in verify_loads(loads, settings, workbooks=options.workbooks, results=results):
         tally.add(one)
-    for one in verify_registers(registers, root, loads=options.loads, rules_folder=settings.rules_folder):
+    for one in verify_registers(
+        registers, root, loads=[*options.loads, *options.further], rules_folder=settings.rules_folder
+    ):
         tally.add(one)
     if not options.quiet:
         parts = [counted(len(folders), "graded folder")] if folders or not (loads or registers) else []

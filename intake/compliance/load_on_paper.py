@@ -1,6 +1,6 @@
 """What the rule data say of one load: its streams, what must not travel together in it, the cautions."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,10 +9,10 @@ from intake.compliance.load_warnings import load_warnings
 from intake.compliance.pallet import Item
 from intake.compliance.regions import in_region
 from intake.compliance.rule_dates import data_warnings
-from intake.compliance.streams import LEAD_ACID_DAMAGED
+from intake.compliance.streams import LEAD_ACID_DAMAGED, choose_stream
 from intake.model.battery import Battery
 from intake.model.compliance import FormPlaces, Statement, Stream
-from intake.model.load import Load, LoadedBattery, LoadKind
+from intake.model.load import Load, LoadedBattery
 from intake.model.verdict import Evidence, Handling, Verdict
 from intake.policy.handling_texts import load_wording
 from intake.policy.rule_data import load_jurisdiction
@@ -29,6 +29,8 @@ class LoadOnPaper:
 
     streams: tuple[Stream, ...]
     """Those that have a battery in the load, as the rules are on its date."""
+    carriage: Mapping[str, str]
+    """For each battery, as batch/tag, the stream whose rules of carriage it meets, waste or not."""
     warnings: tuple[Statement, ...]
     forms: tuple[FormPlaces, ...]
     cautions: tuple[str, ...]
@@ -46,17 +48,27 @@ def assess_load(load: Load, rules_folder: Path | None = None) -> LoadOnPaper:
     jurisdiction = in_region(load_jurisdiction(load.head.jurisdiction, rules_folder), load.head.region)
     day = load.head.date
     outdated = data_warnings(jurisdiction.rule_data, day, shipped=True)
-    waste = load.head.kind is LoadKind.RECYCLING
+    carriage = {_name(one): _carried_as(one) for one in load.batteries}
     return LoadOnPaper(
-        streams=streams_on(
-            jurisdiction.streams,
-            {f"{one.batch}/{one.tag}": one.stream for one in load.batteries if one.stream},
-            day,
-        ),
-        warnings=(*outdated, *(load_warnings(_items(load.batteries), jurisdiction, day) if waste else ())),
+        streams=streams_on(jurisdiction.streams, carriage, day),
+        carriage=carriage,
+        warnings=(*outdated, *load_warnings(_items(load.batteries), jurisdiction, day)),
         forms=forms_for(jurisdiction.forms, {one.stream for one in load.batteries if one.stream}),
         cautions=load_wording().cautions,
         rules_sha256=jurisdiction.rule_data.sha256,
+    )
+
+
+def _name(one: LoadedBattery) -> str:
+    return f"{one.batch}/{one.tag}"
+
+
+def _carried_as(one: LoadedBattery) -> str:
+    """Return the stream of a battery; of one that is no waste, the stream of its like."""
+    if one.stream is not None:
+        return one.stream
+    return choose_stream(
+        chemistry=one.chemistry, handling=one.handling, non_spillable_mark=False, case=_case(one)
     )
 
 

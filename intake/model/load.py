@@ -7,7 +7,7 @@ from enum import StrEnum
 from hashlib import sha256
 
 from intake.model.battery import Chemistry
-from intake.model.verdict import Grade, Handling
+from intake.model.verdict import Evidence, Grade, Handling
 
 RECORD_DIGITS = 16
 
@@ -68,6 +68,7 @@ class LoadedBattery:
     """Key of the waste stream; None: not waste."""
     mass_kg: float | None
     mass_estimated: bool
+    evidence: Evidence = Evidence.NONE
     package: str | None = None
     identified_as: str | None = None
     """What a trained person has found a battery of unclear chemistry to be, and who."""
@@ -82,7 +83,15 @@ class LoadedBattery:
 
         The first hex digits of a SHA-256 over what was graded. The mass is left out: it may be weighed anew.
         """
-        facts = (self.batch, str(self.revision), self.tag, self.chemistry, self.grade, self.handling)
+        facts = (
+            self.batch,
+            str(self.revision),
+            self.tag,
+            self.chemistry,
+            self.grade,
+            self.handling,
+            self.evidence,
+        )
         text = "\n".join((*facts, self.stream or "", results_sha256))
         return sha256(text.encode()).hexdigest()[:RECORD_DIGITS]
 

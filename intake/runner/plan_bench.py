@@ -34,7 +34,7 @@ class BenchOptions:
     days: frozenset[int]
     """Days of the week, Monday 0."""
     start: datetime | None = None
-    """None: the day on which the batch was received."""
+    """None: the latest day that is written of a reading."""
     qualified: bool = False
     most_unfit_percent: float | None = None
     """Plan the capacity tests of a draw that shows no more than this unfit; None: plan none."""
@@ -105,7 +105,7 @@ def _write(
 
 
 def _settings(bench: BenchOptions, batch: Batch, result: BatchResult, policy: GradingPolicy) -> BenchSettings:
-    start = bench.start or datetime.combine(batch.received, time())
+    start = bench.start or datetime.combine(batch.last_written_day, time())
     return BenchSettings(
         stations=bench.stations,
         time=WorkingTime(start, bench.shifts, bench.days),

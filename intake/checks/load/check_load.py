@@ -14,7 +14,7 @@ from intake.model.battery import Chemistry
 from intake.model.finding import Finding, in_sheet_order
 from intake.model.load import GradedSource, Load, LoadedBattery, LoadHead, LoadKind, Package, Receipt, Yard
 from intake.model.raw_workbook import RawWorkbook
-from intake.model.verdict import Grade, Handling
+from intake.model.verdict import Evidence, Grade, Handling
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +179,7 @@ def _ticked(place: Place, date_order: DateOrder | None) -> Iterator[tuple[ReadRo
                     "chemistry": Chemistry(values["chemistry"]),
                     "grade": Grade(values["grade"]),
                     "handling": Handling(values["handling"]),
+                    "evidence": Evidence(values.get("evidence", Evidence.NONE)),
                     "row": row.place.number,
                 }
             ),

@@ -6,13 +6,14 @@ from intake.checks.finding_log import FindingLog
 from intake.checks.load.rows import ReadRow
 from intake.model.battery import Chemistry
 from intake.model.load import GradedSource, LoadedBattery, LoadKind, Package, Yard
-from intake.model.verdict import Grade, Handling
+from intake.model.verdict import Evidence, Grade, Handling
 
 Ticked = Sequence[tuple[ReadRow, LoadedBattery]]
 """The rows that are in the load."""
 Packed = Mapping[str, tuple[ReadRow, Package]]
 """The packages by name."""
 
+TESTED = (Evidence.STRENGTH, Evidence.CAPACITY)
 _WRITE_ANEW = "Write the load workbook anew with intake load new, and tick the battery there."
 
 
@@ -71,6 +72,12 @@ def _check_kind(
             f"{one.tag} is graded {one.grade.value}; a sale takes what is graded {Grade.RESALE.value} only.",
             "Clear the tick, or grade the battery again after the test it still needs.",
             spot,
+        )
+    elif kind is LoadKind.SALE and one.evidence not in TESTED:
+        log.warn(
+            f"{one.tag} was not tested: its evidence is {one.evidence.value}.",
+            "Tell the buyer so, or test it first: its condition sheet says what was read.",
+            row.spot("evidence"),
         )
     if kind is not LoadKind.RECYCLING or one.grade is Grade.RECYCLE:
         return

@@ -1,15 +1,19 @@
 """What the load sheet says, before it is drawn: streams with their sums, packages, batteries in order."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from intake.model.compliance import Statement, Stream
-from intake.model.load import Load, LoadedBattery, LoadTotal, LoadTotals, Package
+from intake.model.load import Load, LoadedBattery, Package
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.tag_order import tag_key
 
 CONFIRM = "confirm locally"
 """Printed in place of what the rule data do not say."""
+NOT_WASTE = "not waste"
+_WASTE = "[WASTE] "
+"""Stands in a description of carriage for what may be waste."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +21,9 @@ class StreamLine:
     """One stream of the load on one line."""
 
     title: str
-    total: LoadTotal
+    count: int
+    net_kg: float
+    """Of those that have a mass."""
     gross_kg: float | None
     """Of its packages; None where one was not weighed or there are none."""
     packages: tuple[Package, ...]
@@ -35,31 +41,39 @@ class LoadContent:
     """Batteries by package; those in none stand last, under None."""
 
 
-def load_content(load: Load, totals: LoadTotals, streams: Sequence[Stream]) -> LoadContent:
-    """Sort a load for its sheet."""
+def load_content(load: Load, streams: Sequence[Stream], carriage: Mapping[str, str]) -> LoadContent:
+    """Sort a load for its sheet.
+
+    Parameters
+    ----------
+    carriage
+        For each battery, as batch/tag, the key of the stream whose rules of carriage it meets.
+    """
+    parts: dict[tuple[str, bool], list[LoadedBattery]] = {}
+    for one in load.batteries:
+        parts.setdefault((carriage[f"{one.batch}/{one.tag}"], one.stream is not None), []).append(one)
     known = {one.key: one for one in streams}
     return LoadContent(
-        streams=tuple(_line(load, key, total, known) for key, total in totals.by_stream.items()),
+        streams=tuple(_line(load, known[key], ones, waste) for (key, waste), ones in parts.items()),
         packages=tuple(_packed(load)),
     )
 
 
-def _line(load: Load, key: str, total: LoadTotal, known: Mapping[str, Stream]) -> StreamLine:
-    stream = known.get(key)
-    names = {one.package for one in load.batteries if (one.stream or "") == key}
+def _line(load: Load, stream: Stream, ones: Sequence[LoadedBattery], waste: bool) -> StreamLine:
+    names = {one.package for one in ones}
     packages = tuple(one for one in load.packages if one.package in names)
     gross = [one.gross_kg for one in packages]
     weighed = [one for one in gross if one is not None]
-    line = stream.transport_line if stream else None
-    codes = stream.waste_codes if stream else ()
+    described = _text(stream.transport_line)
     return StreamLine(
-        title=stream.title if stream else "Not waste",
-        total=total,
+        title=stream.title if waste else f"{stream.title}; {NOT_WASTE}",
+        count=len(ones),
+        net_kg=math.fsum(one.mass_kg for one in ones if one.mass_kg is not None),
         gross_kg=sum(weighed) if weighed and len(weighed) == len(gross) else None,
         packages=packages,
-        transport=_text(line) if stream else "not waste: carriage rules still apply, confirm locally",
-        codes=tuple(_text(one) for one in codes),
-        packing=stream.packing if stream else (),
+        transport=described if waste else described.replace(_WASTE, ""),
+        codes=tuple(_text(one) for one in stream.waste_codes) if waste else (NOT_WASTE,),
+        packing=stream.packing,
     )
 
 

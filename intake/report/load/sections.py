@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from intake.model.compliance import FormPlaces, Statement
 from intake.model.load import Load, LoadedBattery, LoadKind, LoadTotal
+from intake.model.verdict import Evidence
 from intake.report.drawing.list_table import TO_WRITE, Align, Cell, Column, Words
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import MUTED, STRONG, TEXT
@@ -22,11 +23,14 @@ _TITLES = {
     LoadKind.RETURN: "returned to the sender",
 }
 _DASH = "–"
-_KNOWN, _PROPOSED, _YOURS = "known", "proposed", "yours"
+_KNOWN, _IN_PART, _PROPOSED, _YOURS = "known", "in part", "proposed", "yours"
+_HALF = ("holder-contact", "handed-over", "first-carrier")
+"""Entries that ask for a telephone, a time or a number as well."""
 DECIDES = (
     "Whether a stream is waste, how it is described and packed: a competent person decides, under the local"
     " rules."
 )
+_TESTED = (Evidence.STRENGTH, Evidence.CAPACITY)
 SIGN_OFF = ("Loaded and counted", "Entries checked by a competent person", "Released for loading", "Driver")
 
 
@@ -82,8 +86,8 @@ def _stream_row(line: StreamLine) -> tuple[str, ...]:
     packages = ", ".join(f"{one.package}{f' ({one.type})' if one.type else ''}" for one in line.packages)
     return (
         line.title,
-        str(line.total.count),
-        _kg(line.total.net_kg),
+        str(line.count),
+        _kg(line.net_kg),
         _DASH if line.gross_kg is None else _kg(line.gross_kg),
         line.transport,
         one_line(packages),
@@ -159,7 +163,9 @@ def _known(load: Load, content: LoadContent, total: LoadTotal) -> dict[str, Valu
         "description": [f"{one.title}: {one.transport}" for one in content.streams],
         "waste-codes": [f"{one.title}: {' '.join(one.codes) or CONFIRM}" for one in content.streams],
     }
-    values: dict[str, Value] = {key: (one_line(text), _KNOWN) for key, text in known.items() if text}
+    values: dict[str, Value] = {
+        key: (one_line(text), _IN_PART if key in _HALF else _KNOWN) for key, text in known.items() if text
+    }
     for key, texts in proposed.items():
         values[key] = (tuple(Words(one_line(text), TEXT) for text in dict.fromkeys(texts)), _PROPOSED)
     return values
@@ -208,7 +214,9 @@ def _battery_row(one: LoadedBattery) -> tuple[str, ...]:
     price = f"price {one.price}" if one.price else ""
     identified = f"identified as {one.identified_as}" if one.identified_as else ""
     estimated = "mass estimated" if one.mass_estimated else ""
-    remark = "; ".join(part for part in (identified, price, estimated, one.note or "") if part)
+    untested = "" if one.stream or one.evidence in _TESTED else f"not tested ({one.evidence.value})"
+    parts = (identified, untested, price, estimated, one.note or "")
+    remark = "; ".join(part for part in parts if part)
     return (
         one.batch,
         one.tag,

@@ -1,5 +1,6 @@
 """``load.pdf``: the load sheet for whoever loads, signs and receives."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from intake.model.compliance import FormPlaces, Statement, Stream
@@ -31,6 +32,7 @@ def write_load_sheet(
     path: Path,
     *,
     streams: tuple[Stream, ...],
+    carriage: Mapping[str, str],
     warnings: tuple[Statement, ...],
     forms: tuple[FormPlaces, ...],
     cautions: tuple[str, ...],
@@ -43,7 +45,7 @@ def write_load_sheet(
 
     Parameters
     ----------
-    streams, warnings, forms, cautions
+    streams, carriage, warnings, forms, cautions
         What the rule data say of this load on its date.
 
     Raises
@@ -52,7 +54,7 @@ def write_load_sheet(
         The file cannot be written.
     """
     sheet, setter = sheet_of(paper), Typesetter()
-    content = load_content(load, totals, streams)
+    content = load_content(load, streams, carriage)
     description = Description(
         f"{NAME} {load.head.load}, no legal form",
         f"{totals.all.count} used 12 V batteries that leave the yard",

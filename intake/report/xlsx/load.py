@@ -51,6 +51,7 @@ def _columns(looks: Formats) -> tuple[ListColumn[LoadedBattery], ...]:
         ListColumn("Chemistry", 14, text, lambda one: one.chemistry.value),
         ListColumn("Grade", 20, text, lambda one: one.grade.value),
         ListColumn("Handling", 11, text, lambda one: one.handling.value),
+        ListColumn("Evidence", 12, text, lambda one: one.evidence.value),
         ListColumn("Mass (kg)", 10, looks.kilograms, lambda one: one.mass_kg, figure=True),
         ListColumn("Estimated", 11, text, lambda one: "yes" if one.mass_estimated else "no"),
         ListColumn("Identified as", 22, text, lambda one: one.identified_as),

@@ -101,6 +101,7 @@ def _loaded(tag: str, load: WrittenLoad) -> Iterator[Event]:
         text = f"load {load.name}, {head['kind']}, to {head['consignee']}{package}"
         yield Event(head["date"], "left", *place, text, load.path.name)
         if receipt.get("received_on"):
-            differences = f": {receipt['differences']}" if receipt.get("differences") else ""
-            text = f"by {receipt.get('received_by') or head['consignee']}{differences}"
+            said = receipt.get("differences")
+            differences = f"; differences of the whole load: {said}" if said else ""
+            text = f"load {load.name}, by {receipt.get('received_by') or head['consignee']}{differences}"
             yield Event(receipt["received_on"], "received by the consignee", *place, text, load.path.name)

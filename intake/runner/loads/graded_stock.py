@@ -8,7 +8,7 @@ from typing import Any
 from intake.compliance.streams import stream_to_leave_by
 from intake.model.battery import Chemistry
 from intake.model.load import GradedSource, LoadedBattery
-from intake.model.verdict import Grade, Handling
+from intake.model.verdict import Evidence, Grade, Handling
 from intake.runner.find_results import find_results
 from intake.runner.read_results import ResultsRefused, results_document
 
@@ -69,6 +69,7 @@ def _batteries(document: Mapping[str, Any], source: GradedSource) -> Iterator[Lo
             chemistry=chemistry,
             grade=grade,
             handling=Handling(one["handling"]),
+            evidence=Evidence(one["evidence"]),
             stream=stream_to_leave_by(chemistry=chemistry, grade=grade, stream=one["stream"]),
             mass_kg=one["mass_kg"],
             mass_estimated=one["mass_estimated"],

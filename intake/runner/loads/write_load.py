@@ -129,6 +129,7 @@ def fill_load(read: ReadLoad, load: Load, folder: Path, *, paper: Paper) -> None
         totals,
         as_sheet,
         streams=said.streams,
+        carriage=said.carriage,
         warnings=said.warnings,
         forms=said.forms,
         cautions=said.cautions,

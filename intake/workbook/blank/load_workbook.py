@@ -108,6 +108,7 @@ def _row(one: LoadedBattery, results_sha256: str) -> dict[str, Any]:
         "chemistry": one.chemistry.value,
         "grade": one.grade.value,
         "handling": one.handling.value,
+        "evidence": one.evidence.value,
         "mass_kg": one.mass_kg,
         "mass_estimated": "yes" if one.mass_estimated else "no",
         "revision": one.revision,

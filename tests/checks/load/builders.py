@@ -47,6 +47,7 @@ def row_of(one=BATTERY, **changed):
         "Chemistry": one.chemistry.value,
         "Grade": one.grade.value,
         "Handling": one.handling.value,
+        "Evidence": one.evidence.value,
         "Mass (kg)": one.mass_kg,
         "Estimated": "no",
         "Revision": one.revision,

@@ -8,7 +8,7 @@ import pytest
 from intake.checks import finding_log
 from intake.model.battery import Chemistry
 from intake.model.load import LoadKind, Package, Receipt
-from intake.model.verdict import Grade, Handling
+from intake.model.verdict import Evidence, Grade, Handling
 from tests.checks.load.builders import BATTERY, HEAD, PACKAGE, TODAY, check, errors, row_of
 
 LITHIUM = replace(
@@ -76,7 +76,7 @@ def test_a_jurisdiction_without_rule_data_rejects():
 
 def test_a_cell_that_cannot_be_read_rejects():
     only_error(
-        check([row_of(), row_of(replace(BATTERY, tag="B-2"), **{"Mass (kg)": "heavy"})]), "Batteries", "I3"
+        check([row_of(), row_of(replace(BATTERY, tag="B-2"), **{"Mass (kg)": "heavy"})]), "Batteries", "J3"
     )
 
 
@@ -218,3 +218,12 @@ def test_gross_is_not_below_net(gross, fits):
 
 def test_a_battery_without_a_mass_counts_as_nothing_in_its_package():
     assert check([row_of(**{"Mass (kg)": None})], packages=({**PACKAGE, "Gross (kg)": 1.0},)).load is not None
+
+
+@pytest.mark.parametrize("evidence", list(Evidence))
+def test_a_sale_of_what_was_not_tested_is_a_warning(evidence):
+    one = replace(BATTERY, grade=Grade.RESALE, stream=None, package=None, evidence=evidence)
+    checked = check([row_of(one)], head={**HEAD, "Kind": "sale"}, packages=())
+    assert checked.load is not None
+    tested = evidence in (Evidence.STRENGTH, Evidence.CAPACITY)
+    assert tested == (not any("was not tested" in found.message for found in checked.findings))

@@ -61,6 +61,7 @@ def sheet(load, path, *, paper=Paper.A4):
         load_totals(load),
         path,
         streams=said.streams,
+        carriage=said.carriage,
         warnings=said.warnings,
         forms=said.forms,
         cautions=said.cautions,
@@ -132,7 +133,9 @@ def test_what_is_no_waste_says_so(kind, tmp_path):
     ones = tuple(replace(one, stream=None, package=None, price="12.50") for one in LOAD.batteries[:2])
     load = replace(LOAD, head=replace(HEAD, kind=kind), batteries=ones, packages=())
     text = " ".join(sheet(load, tmp_path / "other.pdf"))
-    assert "Not waste" in text
+    assert "not waste" in text
+    assert "UN" in text
+    assert "[WASTE]" not in text
     assert "price 12.50" in text
 
 
