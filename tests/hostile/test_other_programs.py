@@ -55,7 +55,8 @@ def test_each_example_saved_by_another_library_reads_the_same(name: str, tmp_pat
     target = tmp_path / source.name
     save_with_openpyxl(source, target)
     before, after = read_batch(source, SETTINGS), read_batch(target, SETTINGS)
-    assert told(before) == told(after)
+    never_saved = {one.place for one in before.findings if NEVER_SAVED in one.message}
+    assert told(before) == [one for one in told(after) if one[1] not in never_saved]  # a blank there now
 
 
 def office(source: Path, target: Path, *more: str) -> None:
