@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from intake.model.battery import Batch, Battery
 from intake.model.paper import Paper
 from intake.model.result import GradedBattery
-from intake.model.verdict import Evidence, Handling
+from intake.model.verdict import TESTED, Evidence, Handling
 from intake.report.drawing.fonts import Face
 from intake.report.drawing.grade_marks import grade_mark
 from intake.report.drawing.marks import Mark
@@ -31,7 +31,6 @@ _READABLE = 11.5
 """Points at which capitals are 2.9 mm high and just read at two metres."""
 _MARK_SHARE, _AFTER_MARK = 0.38, 4.0
 """Radius of the grade's mark in parts of its line's height, and points behind it."""
-_TESTED = frozenset({Evidence.STRENGTH, Evidence.CAPACITY})
 _HEADLINES = {
     Action.APART: "SET APART",
     Action.MEND: "MEND THE ROW",
@@ -83,7 +82,7 @@ def _widened(box: Box, strip: Box) -> Box:
 def _headline(setter: Typesetter, one: GradedBattery, box: Box) -> SetText:
     """Set grade and next step; the next step alone, beside the grade's mark, where both are too small."""
     both = fit_words(setter, headline(one), box, largest=_LARGEST_GRADE)
-    step = _HEADLINES.get(action_for(one))
+    step = _step(one)
     if both.style.size >= _READABLE or not step:
         return both
     return fit_words(setter, step, box, largest=_LARGEST_GRADE)
@@ -92,8 +91,15 @@ def _headline(setter: Typesetter, one: GradedBattery, box: Box) -> SetText:
 def headline(one: GradedBattery) -> str:
     """Return the grade's word, and the next step in capitals where there is one."""
     word = load_wording().grades[one.verdict.grade].short
-    step = _HEADLINES.get(action_for(one), "")
+    step = _step(one)
     return f"{word}: {step}" if step else word
+
+
+def _step(one: GradedBattery) -> str:
+    action = action_for(one)
+    if action is Action.STRENGTH and one.verdict.evidence in TESTED:
+        return "TEST CAPACITY"
+    return _HEADLINES.get(action, "")
 
 
 def tag_in_words(battery: Battery, *, twin: bool) -> str:
@@ -120,7 +126,7 @@ def _candidates(one: GradedBattery, batch: Batch) -> Iterator[str]:
     short = position
     if len(position) > _LEAST_POSITION:
         short = f"{position[:_LEAST_POSITION].rstrip()}{_GOES_ON}"
-    tested = one.verdict.evidence in _TESTED
+    tested = one.verdict.evidence in TESTED
     for parts in (
         (kind, size, when, position),
         (kind, size, when, short),

@@ -53,7 +53,7 @@ class Sections:
         self._result = result
         self._content = content
         self._words = load_wording()
-        self._steps: dict[str, str] = {}
+        self._steps: dict[tuple[str, str], str] = {}
         self.sources = Sources()
 
     def order_of_work(self) -> None:
@@ -181,13 +181,18 @@ class Sections:
         )
 
     def _step(self, one: GradedBattery) -> str:
-        """Return the next step; where it was told before, in a few words and where it stands whole."""
-        text = one_line(one.verdict.next_step)
-        first = self._steps.setdefault(text, one.battery.tag)
-        if first == one.battery.tag:
-            return text
+        """Return the next step; where it was told before, in a few words and where it stands whole.
+
+        How to handle a battery comes first where another rule decided than the one that asks for it.
+        """
+        verdict = one.verdict
         few = next_step_in_few_words(one)
-        return f"{few[0].upper()}{few[1:]}: as {first}"
+        few = f"{few[0].upper()}{few[1:]}"
+        text = one_line(verdict.next_step)
+        if verdict.decisive.handling is not verdict.handling:
+            text = f"{few}. {text}"
+        first = self._steps.setdefault((few, text), one.battery.tag)
+        return text if first == one.battery.tag else f"{few}: as {first}"
 
     def _doubt(self, one: GradedBattery) -> str:
         step = one.verdict.decisive

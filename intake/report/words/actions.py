@@ -7,7 +7,7 @@ from enum import StrEnum
 from intake.model.battery import Chemistry
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.rules import Remedy
-from intake.model.verdict import HELD, Evidence, Grade, Handling
+from intake.model.verdict import HELD, TESTED, Evidence, Grade, Handling
 from intake.report.words.reasons import step_in_few_words
 from intake.report.words.tag_order import by_tag
 from intake.report.words.wording import load_wording
@@ -129,7 +129,12 @@ def next_step_in_few_words(one: GradedBattery) -> str:
 
 
 def strength_test(one: GradedBattery) -> str:
-    """Return the strength test that suits a battery: cranking or load for a starter kind, else capacity."""
+    """Return the test that is still missing: cranking or load for a starter kind, else its capacity.
+
+    Where a load test or a cranking reading already counts, only the capacity can add to it.
+    """
+    if one.verdict.evidence in TESTED:
+        return "capacity test"
     starter = one.battery.rated_cca_a is not None and one.battery.chemistry is not Chemistry.LFP
     return "load or cranking test" if starter else "capacity test"
 

@@ -329,3 +329,20 @@ def test_a_list_that_goes_on_repeats_its_heads(tmp_path):
     ]
 
     assert len(goes_on) >= 2
+
+
+def test_a_next_step_never_refers_to_a_battery_that_is_told_something_else(tmp_path):
+    mend = ("x",)
+    batteries = [
+        battery(1, rest_voltage_v=12.7, row_errors=mend),
+        battery(2, rest_voltage_v=12.7, case="leaking", row_errors=mend),
+        battery(3, rest_voltage_v=12.7, row_errors=mend),
+        battery(4, rest_voltage_v=12.7, case="leaking", row_errors=mend),
+    ]
+    text = flat("\n".join(texts(manifest(tmp_path, result_of(batteries)))))
+    full = text[text.index("In full (") :]
+
+    assert "Set apart, do not charge. Mend the cell" in full
+    assert 1 == full.count("Mend the row, grade again: as B-001")
+    assert 1 == full.count("Set apart, do not charge: as B-002")
+    assert "Set apart, do not charge: as B-001" not in full

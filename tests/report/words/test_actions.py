@@ -3,6 +3,8 @@
 import pytest
 
 from intake.model.rules import Remedy
+from intake.model.verdict import Evidence, Grade
+from intake.report.labels.label import headline
 from intake.report.words.actions import (
     ACTION_OF_REMEDY,
     Action,
@@ -87,3 +89,22 @@ def test_a_group_is_parted_by_cause_hour_or_stream():
 )
 def test_the_next_step_is_told_in_few_words(one, words):
     assert words == next_step_in_few_words(graded(one))
+
+
+def test_a_starter_battery_whose_cranking_counts_is_asked_for_its_capacity():
+    """The hold leaves its charge in doubt: unresolved, though it cranks well."""
+    one = held(
+        1,
+        "flooded",
+        (24.0, 12.31),
+        rated_cca_a=600.0,
+        measured_cca_a=560.0,
+        cca_standard="EN",
+    )
+    found = graded(one)
+
+    assert (Grade.UNRESOLVED, Evidence.STRENGTH) == (found.verdict.grade, found.verdict.evidence)
+    assert Action.STRENGTH is action_for(found)
+    assert "capacity test" == next_step_in_few_words(found)
+    assert "measure its capacity" in found.verdict.next_step
+    assert "Unresolved: TEST CAPACITY" == headline(found)
