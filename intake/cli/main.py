@@ -18,7 +18,11 @@ _PRINTS_ONLY = ("check", "explain", "policy", "custody")
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code."""
     streams = StandardStreams()
-    options = build_parser().parse_args(_with_command(sys.argv[1:] if arguments is None else arguments))
+    given = sys.argv[1:] if arguments is None else arguments
+    parser = build_parser()
+    if not given:
+        parser.exit(ExitCode.USAGE, parser.format_help())
+    options = parser.parse_args(_with_command(given))
     try:
         command = import_module(f"intake.cli.{options.command}_command")
         return _told(ExitCode(command.run(options)), streams, options.command)
@@ -34,9 +38,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _with_command(arguments: Sequence[str]) -> list[str]:
-    """Put the command before a file that stands alone; where nothing stands, ask for help."""
-    if not arguments:
-        return ["--help"]
+    """Put the command before a workbook, or any other file, that stands alone."""
     first = arguments[0]
     alone = first.lower().endswith(WORKBOOK_ENDINGS) or os.path.isfile(first)
     return [SHORT_WAY, *arguments] if alone and not first.startswith("-") else list(arguments)

@@ -432,3 +432,27 @@ class TestCommandLine:
         done = subprocess.run(command, shell=True, capture_output=True, text=True, check=False)
 
         assert ("", 0) == (done.stderr, done.returncode)
+
+
+def test_the_command_alone_shows_what_there_is(capsys):
+    with pytest.raises(SystemExit) as stop:
+        main([])
+    assert 2 == stop.value.code
+    assert "usage: intake" in capsys.readouterr().err
+
+
+def test_another_file_dropped_on_the_command_gets_a_plain_sentence(tmp_path, capsys):
+    path = tmp_path / "old.csv"
+    path.write_text("Tag,Voltage\n", encoding="utf-8")
+    assert 3 == main([str(path)])
+    said = capsys.readouterr().out
+    assert "save it as an ordinary .xlsx workbook" in said
+    assert "invalid choice" not in said
+
+
+def test_the_short_way_does_not_ask_for_what_it_is_doing(tmp_path, capsys):
+    path = write_workbook(tmp_path / "a.xlsx")
+    assert 0 == main([str(path)])
+    said = capsys.readouterr().out
+    assert "Next: intake" not in said
+    assert "Print this paper first" in said
