@@ -33,7 +33,7 @@ _Weights = Mapping[Lengths, int]
 def stations_bound(
     works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, *, until: int, enough: int
 ) -> int:
-    """Return a minute before which the last long reading can not be done; 0 without station work.
+    """Return a minute before which the last long reading cannot be done; 0 without station work.
 
     ``until`` is a minute by which some plan ends. A bound of ``enough`` or more is not bettered.
     """

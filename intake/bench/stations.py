@@ -31,7 +31,7 @@ def stations_from(text: str, *, usual_current_a: float) -> tuple[Station, ...]:
     Raises
     ------
     StationsRefused
-        A group can not be read, or there are none or too many.
+        A group cannot be read, or there are none or too many.
     """
     found: list[Station] = []
     for group in text.casefold().replace(" ", "").split(","):

@@ -55,7 +55,7 @@ def days_from(text: str) -> frozenset[int]:
     Raises
     ------
     WorkingTimeRefused
-        A day can not be read.
+        A day cannot be read.
     """
     days: set[int] = set()
     for part in text.casefold().replace(" ", "").split(","):

@@ -15,8 +15,15 @@ from intake.model.finding import Severity
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Step, Verdict
 from intake.policy.grading_policy import GradingPolicy
+from intake.report.words.reasons import reason_in_full
 from intake.runner.read_many import read_safely
 from intake.runner.run_batch import grade_one, meter_accuracy
+
+_SIGNS = (
+    "u: standard uncertainty. P: probability that the true value keeps to what stands in its brackets.",
+    "Slope per e-fold: what the voltage loses while the time since the charge grows 2.718 times.",
+)
+"""What the figures of the whole trace mean."""
 
 
 def run(options: argparse.Namespace) -> ExitCode:
@@ -66,31 +73,30 @@ def _lines(
     lines = [
         f"{battery.tag} (Batteries row {battery.row}), {battery.chemistry.value}: {verdict.grade.value}",
         f"  evidence {verdict.evidence.value}, handling {verdict.handling.value}",
-        f"  decided by {verdict.decisive.rule.id}: {verdict.decisive.text}",
+        f"  decided by {verdict.decisive.rule.id}: {reason_in_full(verdict.decisive)}",
         f"  next step: {verdict.next_step}",
         *(f"  {line}" for line in hours_in_words(battery)),
         f"  meter {percent:g} % + {volts:g} V, risk limit {policy.decision.risk_limit.value:g}",
         f"  policy {policy.name} ({policy.sha256[:12]})",
         "",
         "Rules that fired, that is, whose condition the readings meet; the decisive one first.",
-        "u: standard uncertainty. P: probability that the true value keeps to what stands in its brackets.",
-        "Slope per e-fold: what the voltage loses while the time since the charge grows 2.718 times.",
+        *(_SIGNS if everything else ()),
     ]
     for step in verdict.reasons:
-        lines += _step_lines(step)
+        lines += _step_lines(step, step.text if everything else reason_in_full(step))
     others = [step for step in verdict.steps if not step.fired]
     if everything:
         lines += ["", "Rules that did not fire, in their order."]
-        lines += [line for step in others for line in _step_lines(step)]
+        lines += [line for step in others for line in _step_lines(step, step.text)]
     elif others:
         lines += ["", f"{len(others)} more rules did not fire: --all shows them."]
     lines += [f"Warning: {warning}" for warning in verdict.warnings]
     return lines
 
 
-def _step_lines(step: Step) -> list[str]:
+def _step_lines(step: Step, text: str) -> list[str]:
     mark, effect = ("*", _effect(step)) if step.fired else (" ", "did not fire")
-    lines = [f"{mark} {step.rule.id}: {effect}", f"    {step.text}"]
+    lines = [f"{mark} {step.rule.id}: {effect}", f"    {text}"]
     if isinstance(step.measured, float) and isinstance(step.limit, float):
         unit = "" if step.unit == "1" else f" {step.unit}"
         margin = step.measured - step.limit

@@ -16,7 +16,7 @@ from intake.runner.settings import Settings
 
 
 def settings_from(options: argparse.Namespace) -> Settings | None:
-    """Return the settings, or None after saying why the policy file or the rule data can not be used."""
+    """Return the settings, or None after saying why the policy file or the rule data cannot be used."""
     policy, rules = policy_from(options.policy), getattr(options, "rule_data", None)
     if policy is None or not rules_can_be_used(rules):
         return None
@@ -39,7 +39,7 @@ def settings_from(options: argparse.Namespace) -> Settings | None:
 
 
 def policy_from(path: Path | None) -> GradingPolicy | None:
-    """Return the policy in force, or None after saying why the file can not be used."""
+    """Return the policy in force, or None after saying why the file cannot be used."""
     if path is None:
         return load_grading_policy()
     try:
@@ -50,7 +50,7 @@ def policy_from(path: Path | None) -> GradingPolicy | None:
 
 
 def rules_can_be_used(folder: Path | None) -> bool:
-    """Say whether a site's own rule data can be used; False after saying why they can not."""
+    """Say whether a site's own rule data can be used; False after saying why they cannot."""
     try:
         load_rules(folder)
     except RulesRefused as refusal:

@@ -30,7 +30,7 @@ def choose_stream(
     """Return the key of the stream.
 
     Whatever is not known to be intact goes with the damaged ones of its chemistry: a case that could
-    not be read, and lithium that can not be diagnosed before carriage (ADR 2025 SP 376, as reported in
+    not be read, and lithium that cannot be diagnosed before carriage (ADR 2025 SP 376, as reported in
     a transport manual of 2023, p. 21). Valve-regulated batteries count as non-spillable only where the
     mark was seen (49 CFR 173.159a by PHMSA letters 01-0010 and 02-0184), else as wet.
     """

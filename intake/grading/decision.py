@@ -19,7 +19,7 @@ _HANDLING_WORST_LAST = (Handling.INTACT, Handling.SUSPECT, Handling.DAMAGED)
 def reasons_in_order(steps: Sequence[Step]) -> tuple[Step, ...]:
     """Return the steps that fired, the decisive one first, else in listing order.
 
-    A row error decides alone: what the row says can not be trusted to a grade.
+    A row error decides alone: what the row says cannot be trusted to a grade.
     """
     fired = [step for step in steps if step.fired]
     decisive = min(

@@ -37,7 +37,7 @@ def _row_error(battery: Battery) -> Step:
         rule=Rule.ROW_ERROR,
         fired=True,
         effect=Effect.UNRESOLVED,
-        text="The workbook row cannot be used as it is: " + " ".join(battery.row_errors),
+        text="This row of the workbook cannot be used: " + " ".join(battery.row_errors),
         source="Input contract",
         status=Status.SITE_CHOICE.value,
         next_step="Mend the cell that the findings name, then grade again.",

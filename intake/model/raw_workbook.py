@@ -75,7 +75,7 @@ class RawWorkbook:
 
 
 class WorkbookRefused(Exception):
-    """The file can not be read as an intake workbook. ``str()`` is one plain sentence for the user."""
+    """The file cannot be read as an intake workbook. ``str()`` is one plain sentence for the user."""
 
     def __init__(self, message: str, hint: str) -> None:
         super().__init__(message)

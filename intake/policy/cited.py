@@ -1,4 +1,4 @@
-"""Numbers that can not exist without unit, source and status."""
+"""Numbers that cannot exist without unit, source and status."""
 
 from dataclasses import dataclass
 from enum import StrEnum

@@ -16,10 +16,10 @@ _PROBLEMS_MOST, _LONGEST = 50, 300
 
 
 class PolicyRefused(Exception):
-    """A policy file can not be used. ``problems`` are plain sentences, one each."""
+    """A policy file cannot be used. ``problems`` are plain sentences, one each."""
 
     def __init__(self, name: str, problems: list[str]) -> None:
-        super().__init__(f"{name}: this grading policy can not be used")
+        super().__init__(f"{name}: this grading policy cannot be used")
         self.problems = problems
 
 
@@ -103,7 +103,7 @@ _FALLING = "rest/relaxation_uncertainty_v"
 
 
 def _sense_problems(document: Mapping[str, Any]) -> list[str]:
-    """Name what a schema can not say: tables in order, limits the right way round."""
+    """Name what a schema cannot say: tables in order, limits the right way round."""
     problems = []
     for place, points in _tables(document, ""):
         direction = -1 if place == _FALLING else 1

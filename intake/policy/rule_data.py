@@ -42,7 +42,7 @@ def load_rules(folder: Path | None = None) -> Mapping[str, Jurisdiction]:
     Raises
     ------
     RulesRefused
-        the folder or a file in it can not be used; every problem is named with its place.
+        the folder or a file in it cannot be used; every problem is named with its place.
     """
     found = [_read(content, json.loads(content)) for content in _shipped()]
     found += [_read(content, document) for content, document in _own(folder)] if folder else []
@@ -58,7 +58,7 @@ def load_jurisdiction(key: str, folder: Path | None = None) -> Jurisdiction:
     ValueError
         there are no data under that name.
     RulesRefused
-        the site's own data can not be used.
+        the site's own data cannot be used.
     """
     rules = load_rules(folder)
     if key not in rules:
@@ -76,7 +76,7 @@ def _own(folder: Path) -> list[tuple[bytes, dict[str, Any]]]:
     try:
         files = sorted(one for one in folder.iterdir() if one.suffix == _SUFFIX)
     except OSError as error:
-        raise RulesRefused(str(folder), [f"the folder can not be read: {error.strerror or error}"]) from error
+        raise RulesRefused(str(folder), [f"the folder cannot be read: {error.strerror or error}"]) from error
     if not files:
         raise RulesRefused(str(folder), [f"the folder holds no {_SUFFIX} file"])
     return [_own_document(one) for one in files]

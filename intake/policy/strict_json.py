@@ -21,7 +21,7 @@ def read_strict_json(content: bytes) -> Any:
     Raises
     ------
     ValueError
-        it is no JSON in UTF-8, holds a number that can not be used or far too many values, or gives one
+        it is no JSON in UTF-8, holds a number that cannot be used or far too many values, or gives one
         key twice.
     RecursionError
         it is nested too deeply.
@@ -47,14 +47,14 @@ def read_json_file(path: Path) -> tuple[bytes, Any]:
     Raises
     ------
     ValueError
-        it can not be read or is no JSON; ``str()`` is a sentence without its point.
+        it cannot be read or is no JSON; ``str()`` is a sentence without its point.
     """
     try:
         content = read_regular_file(path, most_bytes=_FILE_BYTES_MOST)
     except Unreadable as problem:
-        raise ValueError(f"the file can not be read: {problem}") from problem
+        raise ValueError(f"the file cannot be read: {problem}") from problem
     except OSError as error:
-        raise ValueError(f"the file can not be read: {error.strerror or error}") from error
+        raise ValueError(f"the file cannot be read: {error.strerror or error}") from error
     try:
         return content, read_strict_json(content)
     except RecursionError as error:

@@ -34,7 +34,7 @@ def find_results(
             entries = sorted(_entries(folder), key=lambda one: one.name)
         except OSError as problem:
             why = (problem.strerror or str(problem)).lower()
-            closed.append(LeftOut(f"{name}/", f"The folder can not be opened: {why}."))
+            closed.append(LeftOut(f"{name}/", f"The folder cannot be opened: {why}."))
             continue
         is_set = any(entry.name.endswith(SUFFIX) for entry in entries)
         for entry in entries:

@@ -10,7 +10,7 @@ from intake.workbook.reading.read_workbook import read_workbook
 
 @dataclass(frozen=True, slots=True)
 class FirstLook:
-    """A workbook's batch name and SHA-256, both empty where they can not be told."""
+    """A workbook's batch name and SHA-256, both empty where they cannot be told."""
 
     batch: str = ""
     source_sha256: str = ""

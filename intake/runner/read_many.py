@@ -17,7 +17,7 @@ def find_workbooks(path: Path, *, recursive: bool = False, leave_out: Path | Non
     """Return the workbooks that a path stands for: itself, or those in the folder by name.
 
     Lock and temporary files of spreadsheet programs are left out; below ``path`` so are hidden folders
-    and the workbooks that an earlier run has written. A folder that can not be opened stands for itself, so
+    and the workbooks that an earlier run has written. A folder that cannot be opened stands for itself, so
     that reading it says so. A folder that can be reached in two ways is entered once.
 
     Parameters

@@ -45,7 +45,7 @@ def read_results(path: Path, name: str) -> GradedBatch:
     Raises
     ------
     ResultsRefused
-        It can not be read, is damaged, was not written by intake, or contradicts itself.
+        It cannot be read, is damaged, was not written by intake, or contradicts itself.
     """
     document, digest = results_document(path)
     return _batch(document, name, digest)
@@ -74,7 +74,7 @@ def written_json(path: Path) -> tuple[Any, str]:
     Raises
     ------
     ResultsRefused
-        It can not be read, is too large, or is no JSON.
+        It cannot be read, is too large, or is no JSON.
     """
     content, digest = results_content(path)
     try:
@@ -107,9 +107,7 @@ def _content(path: Path) -> bytes:
             raise ResultsRefused("It is empty.")
         return path.read_bytes()
     except OSError as problem:
-        raise ResultsRefused(
-            f"It can not be read: {(problem.strerror or str(problem)).lower()}."
-        ) from problem
+        raise ResultsRefused(f"It cannot be read: {(problem.strerror or str(problem)).lower()}.") from problem
 
 
 def _first_line(problem: Exception) -> str:

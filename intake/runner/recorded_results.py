@@ -25,7 +25,7 @@ def recorded_results(path: Path) -> dict[str, Any]:
     Raises
     ------
     OSError
-        there is none, or it can not be read.
+        there is none, or it cannot be read.
     ValueError
         it is damaged, or no record of this tool.
     """

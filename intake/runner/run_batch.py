@@ -43,13 +43,13 @@ _ASK = "Ask whoever keeps it for the right to read it, or leave it out."
 
 
 def _why_closed(path: Path) -> str:
-    """Say that a path is a folder that can not be opened; empty where it is none."""
+    """Say that a path is a folder that cannot be opened; empty where it is none."""
     try:
         if path.is_dir():
             next(path.iterdir(), None)
     except (OSError, ValueError) as problem:
         if isinstance(problem, PermissionError):
-            return "The folder can not be opened: permission denied. No workbook in it was read."
+            return "The folder cannot be opened: permission denied. No workbook in it was read."
     return ""
 
 
@@ -59,7 +59,7 @@ def plain_name(path: Path) -> str:
 
 
 def read_batch(path: Path, settings: Settings) -> ReadBatch:
-    """Read and check one workbook; a file that can not be read becomes a finding."""
+    """Read and check one workbook; a file that cannot be read becomes a finding."""
     try:
         raw = read_workbook(path)
     except WorkbookRefused as refusal:

@@ -33,7 +33,7 @@ class SeasonList(NamedTuple):
 
     by_batch: dict[str, list[SeasonLine]]
     faults: tuple[str, ...]
-    """Lines that can not be read, and numbers that do not follow one another: lines were changed."""
+    """Lines that cannot be read, and numbers that do not follow one another: lines were changed."""
 
 
 def add_to_season(out: Path, batch: str, revision: int, digest: str) -> None:
@@ -42,7 +42,7 @@ def add_to_season(out: Path, batch: str, revision: int, digest: str) -> None:
     Raises
     ------
     OSError
-        The list can not be written.
+        The list cannot be written.
     """
     number = os.open(
         out / SEASON_LIST, os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0), 0o666
@@ -72,7 +72,7 @@ def read_season(out: Path) -> SeasonList:
     ValueError
         It is no file that is read. ``str()`` says why.
     OSError
-        It can not be read.
+        It cannot be read.
     """
     try:
         content = read_regular_file(out / SEASON_LIST, most_bytes=_BYTES_MOST)

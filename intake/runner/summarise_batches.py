@@ -125,7 +125,7 @@ def _each_batch_once(read: Sequence[GradedBatch]) -> tuple[list[GradedBatch], li
                 LeftOut(
                     one.file,
                     f"Batch {one.batch} stands in another results file with other contents: {others}. "
-                    "Which one holds can not be told, so none is counted.",
+                    "Which one holds cannot be told, so none is counted.",
                 )
             )
     return sorted(batches, key=lambda one: (one.received, one.batch.casefold())), copies, clashing

@@ -35,7 +35,7 @@ def read_sums(folder: Path) -> dict[str, str]:
     ValueError
         It holds anything else. ``str()`` says so.
     OSError
-        There is none, or it can not be read.
+        There is none, or it cannot be read.
     """
     try:
         content = read_regular_file(folder / SUMS, most_bytes=_SUMS_BYTES_MOST)
@@ -50,7 +50,7 @@ def read_sums(folder: Path) -> dict[str, str]:
 
 
 def digest_of(path: Path) -> str:
-    """Return the SHA-256 of a file in hex digits; empty where it is no file or can not be read."""
+    """Return the SHA-256 of a file in hex digits; empty where it is no file or cannot be read."""
     if not path.is_file():  # a pipe would keep its reader waiting
         return ""
     try:

@@ -48,7 +48,7 @@ class WorkFolder:
 
     @property
     def aside(self) -> Path:
-        """What stood at the target, where two folders can not change places in one step."""
+        """What stood at the target, where two folders cannot change places in one step."""
         return self.path / "aside"
 
 

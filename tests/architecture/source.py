@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "intake"
-UNREADABLE = "an import that can not be read"
+UNREADABLE = "an import that cannot be read"
 
 
 class Import(NamedTuple):

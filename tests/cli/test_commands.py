@@ -252,6 +252,9 @@ class TestExplain:
         assert ", to be sure 12.4" in printed
         assert "did not fire: --all shows them." in printed
         assert "  rests-high: did not fire" not in printed
+        assert "P(" not in printed
+        assert ", u 0" not in printed
+        assert " to be sure of 12.40 V." in printed
 
     def test_with_all_every_rule_is_shown_with_reading_limit_margin_and_source(self, pallet, capsys):
         assert 0 == main(["explain", str(pallet), "b-2", "--all"])
@@ -259,6 +262,7 @@ class TestExplain:
         printed = capsys.readouterr().out
         assert "margin " in printed
         assert "source: " in printed
+        assert "P(≥ 12.4 V) = " in printed
         assert printed.index("* needs-recovery") < printed.index("  rests-high: did not fire")
         assert "--all shows them" not in printed
 

@@ -102,4 +102,4 @@ def test_an_empty_folder_and_a_missing_one_are_refused(pallet, tmp_path, capsys)
     assert 2 == main(["check", str(pallet), "--rules", str(tmp_path / "empty")])
     assert "holds no .json file" in capsys.readouterr().err
     assert 2 == main(["check", str(pallet), "--rules", str(tmp_path / "missing")])
-    assert "can not be read" in capsys.readouterr().err
+    assert "cannot be read" in capsys.readouterr().err

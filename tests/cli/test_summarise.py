@@ -54,7 +54,7 @@ def test_verify_never_ends_as_if_all_were_well_where_the_workbooks_are_not_found
     assert 6 == main(["verify", str(graded), "--workbooks", str(elsewhere)])
     said = capsys.readouterr().out.splitlines()
     assert said[-1] == "2 graded folders checked, 0 no longer standing, 2 not or only in part checked."
-    assert 2 == sum(line.startswith("  7 documents can not be checked: its workbook (") for line in said)
+    assert 2 == sum(line.startswith("  7 documents cannot be checked: its workbook (") for line in said)
     assert "  SEASON-SHA256SUMS stands" in said
     assert 7 == len(said)
 
@@ -187,4 +187,4 @@ def test_with_verify_what_can_not_be_checked_is_not_counted(graded, tmp_path, ca
     (tmp_path / "none").mkdir()
     options = ["--verify", "--workbooks", str(tmp_path / "none")]
     assert 3 == main(["summarise", str(graded), *AUTUMN, *options])
-    assert "It can not be verified: its workbook (" in capsys.readouterr().out
+    assert "It cannot be verified: its workbook (" in capsys.readouterr().out

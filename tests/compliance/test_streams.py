@@ -1,7 +1,7 @@
 """Which stream each battery goes to, against a table written by hand from the reference on regulation.
 
 The reference (sections 1 and 2.1): non-spillable only with a readable mark and a whole case; a cracked or
-leaking case closes the reliefs for intact ones; lithium that shows damage or can not be diagnosed counts as
+leaking case closes the reliefs for intact ones; lithium that shows damage or cannot be diagnosed counts as
 damaged; other and unknown chemistry is held until it is identified.
 """
 

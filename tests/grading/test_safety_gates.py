@@ -51,7 +51,7 @@ def test_a_row_error_says_what_to_mend_and_leaves_the_battery_unresolved():
         rule=Rule.ROW_ERROR,
         fired=True,
         effect=Effect.UNRESOLVED,
-        text="The workbook row cannot be used as it is: Rested: soon. Tag: twice.",
+        text="This row of the workbook cannot be used: Rested: soon. Tag: twice.",
         source="Input contract",
         status="site choice",
         next_step="Mend the cell that the findings name, then grade again.",

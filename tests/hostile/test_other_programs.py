@@ -50,7 +50,7 @@ def test_two_libraries_and_plain_parts_read_the_same(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", SINGLE)
 def test_each_example_saved_by_another_library_reads_the_same(name: str, tmp_path: Path) -> None:
-    """The examples' formulas become their results, as the library can not keep both."""
+    """The examples' formulas become their results, as the library cannot keep both."""
     source = EXAMPLES / name / f"{name}.xlsx"
     target = tmp_path / source.name
     save_with_openpyxl(source, target)

@@ -14,7 +14,7 @@ SHIPPED = json.loads(shipped_policy_text())
 def problems_of(path):
     with pytest.raises(PolicyRefused) as refused:
         read_grading_policy(path)
-    assert f"{path.name}: this grading policy can not be used" == str(refused.value)
+    assert f"{path.name}: this grading policy cannot be used" == str(refused.value)
     return refused.value.problems
 
 
@@ -65,11 +65,11 @@ def test_a_whole_number_is_a_number(tmp_path):
 
 
 def test_a_missing_file_is_said_to_be_missing(tmp_path):
-    assert ["the file can not be read: No such file or directory"] == problems_of(tmp_path / "none.json")
+    assert ["the file cannot be read: No such file or directory"] == problems_of(tmp_path / "none.json")
 
 
 def test_a_folder_is_no_file(tmp_path):
-    assert ["the file can not be read: it is a folder, a pipe or a device, not a file"] == problems_of(
+    assert ["the file cannot be read: it is a folder, a pipe or a device, not a file"] == problems_of(
         tmp_path
     )
 

@@ -60,7 +60,7 @@ def test_a_folder_that_can_not_be_opened_is_named(tree, monkeypatch):
     found, closed = find_results(tree, recursive=False)
 
     assert ["a/a-results.json", "own-results.json"] == [name for name, _ in found]
-    assert [("b/", "The folder can not be opened: permission denied.")] == [
+    assert [("b/", "The folder cannot be opened: permission denied.")] == [
         (one.file, one.reason) for one in closed
     ]
 

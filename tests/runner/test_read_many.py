@@ -101,7 +101,7 @@ def test_a_folder_that_can_not_be_opened_stands_for_itself_and_says_so(tmp_path,
     sound, closed = read_many(found, SETTINGS, jobs=1)
     assert sound.batch is not None
     assert closed.batch is None
-    assert "folder can not be opened: permission denied" in closed.findings[0].message
+    assert "folder cannot be opened: permission denied" in closed.findings[0].message
     assert [tmp_path / "closed"] == find_workbooks(tmp_path / "closed")
 
 

@@ -208,7 +208,7 @@ def test_what_is_no_file_is_never_opened(tmp_path):
     for name in ("pipe-results.json", "folder-results.json"):
         with pytest.raises(ResultsRefused, match=r"^It is no file\.$"):
             read_results(tmp_path / name, name)
-    with pytest.raises(ResultsRefused, match=r"^It can not be read: no such file or directory\.$"):
+    with pytest.raises(ResultsRefused, match=r"^It cannot be read: no such file or directory\.$"):
         read_results(tmp_path / "gone-results.json", "gone")
 
 

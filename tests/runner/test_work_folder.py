@@ -141,7 +141,7 @@ def test_a_new_folder_that_is_cleared_before_it_has_an_owner_is_made_again(
 
 @pytest.mark.parametrize("record", [b"", b"{", b"[]", b"7", b"[" * 9999])
 def test_without_a_record_of_its_owner_nothing_is_removed(tmp_path, record):
-    """What is in it may be a user's: it can not be told."""
+    """What is in it may be a user's: it cannot be told."""
     folder = leftover(tmp_path, age_s=2 * DAY_S)
     (folder / "owner").write_bytes(record)
 

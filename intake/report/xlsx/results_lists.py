@@ -14,7 +14,7 @@ from intake.report.words.charge_and_remarks import (
     warnings_by_row,
 )
 from intake.report.words.listed_columns import listed_columns, listed_value
-from intake.report.words.reasons import reason_in_few_words
+from intake.report.words.reasons import reason_in_few_words, reason_in_full
 from intake.report.words.rounding import MASS_DECIMALS, PERCENT_DECIMALS, VOLT_DECIMALS, significant
 from intake.report.xlsx.book import CellValue, Formats, ListColumn
 
@@ -49,7 +49,7 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
         ListColumn(
             "State of charge, high (%)", 8.5, percent, lambda one: _charge(one, "high_percent"), figure=True
         ),
-        ListColumn("Decisive reason", 42, text, lambda one: one.verdict.decisive.text),
+        ListColumn("Decisive reason", 42, text, lambda one: reason_in_full(one.verdict.decisive)),
         ListColumn("Next step", 30, text, lambda one: one.verdict.next_step),
         ListColumn("Warnings", 24, text, lambda one: "\n".join(warnings[one.battery.row])),
         ListColumn("Voltage at 25 °C (V)", 11, looks.volts, _voltage, figure=True),
@@ -57,7 +57,7 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
             "Further reasons",
             60,
             text,
-            lambda one: "\n".join(f"{step.rule.id}: {step.text}" for step in further_reasons(one)),
+            lambda one: "\n".join(f"{step.rule.id}: {reason_in_full(step)}" for step in further_reasons(one)),
         ),
         *(_listed(column, looks) for column in listed_columns()),
         ListColumn("Note", 60, looks.long_text, lambda one: one.battery.note),
@@ -125,7 +125,7 @@ def reason_columns(looks: Formats) -> tuple[ListColumn[Reason], ...]:
         ListColumn("Limit", 14, looks.volts, lambda one: significant(one[1].limit), figure=True),
         ListColumn("Unit", 6, text, lambda one: "" if one[1].unit == DIMENSIONLESS else one[1].unit),
         ListColumn("Probability", 11, looks.probability, lambda one: one[1].probability, figure=True),
-        ListColumn("Reason", 62, text, lambda one: one[1].text),
+        ListColumn("Reason", 62, text, lambda one: reason_in_full(one[1])),
         ListColumn("Source of the limit", 50, text, lambda one: one[1].source),
         ListColumn("How far checked", 16, text, lambda one: one[1].status),
     )

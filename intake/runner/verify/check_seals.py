@@ -20,7 +20,7 @@ class Season:
     """The season's list, as far as it can be read."""
 
     by_batch: Mapping[str, Sequence[SeasonLine]] | None
-    """None: there is no list, or it can not be read."""
+    """None: there is no list, or it cannot be read."""
     problem: str = ""
     standing: Standing = Standing.STANDS
 
@@ -35,7 +35,7 @@ def season_of(out: Path) -> Season:
         return Season(None, str(problem), Standing.DIFFERS)
     except OSError as problem:
         return Season(
-            None, f"it can not be read: {(problem.strerror or str(problem)).lower()}", Standing.UNCHECKED
+            None, f"it cannot be read: {(problem.strerror or str(problem)).lower()}", Standing.UNCHECKED
         )
     faults = found.faults
     more = f" and {len(faults) - _MOST_FAULTS} more" if len(faults) > _MOST_FAULTS else ""

@@ -20,7 +20,7 @@ class Standing(StrEnum):
 
     STANDS = "stands"
     DIFFERS = "differs"
-    UNCHECKED = "can not be checked"
+    UNCHECKED = "cannot be checked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Comparison:
     name: str
     standing: Standing
     remark: str = ""
-    """Where it differs, why it can not be checked, or on what ground it stands."""
+    """Where it differs, why it cannot be checked, or on what ground it stands."""
 
 
 def compare(written: Path, expected: Path) -> Comparison:
@@ -47,7 +47,7 @@ def compare(written: Path, expected: Path) -> Comparison:
     except Unreadable as problem:
         return Comparison(name, Standing.DIFFERS, str(problem))
     except OSError as problem:
-        return Comparison(name, Standing.UNCHECKED, f"it can not be read: {problem.strerror}")
+        return Comparison(name, Standing.UNCHECKED, f"it cannot be read: {problem.strerror}")
     if old == new:
         return Comparison(name, Standing.STANDS)
     places = list(_differences(expected.suffix, old, new))

@@ -96,7 +96,7 @@ def _piece(number: int, whole: bytes) -> _Piece:
 
 
 def _length(old: bytes, at: int, piece: _Piece) -> tuple[int | None, bool]:
-    """Return how many bytes of ``old`` the object takes, None if that can not be told, and if it differs."""
+    """Return how many bytes of ``old`` the object takes, None if that cannot be told, and if it differs."""
     if old.startswith(piece.whole, at):
         return len(piece.whole), False
     if piece.packed is None or not old.startswith(piece.before, at):

@@ -1,4 +1,4 @@
-"""The folders of graded batches, those that were renamed or can not be opened among them."""
+"""The folders of graded batches, those that were renamed or cannot be opened among them."""
 
 from pathlib import Path
 from typing import NamedTuple
@@ -13,7 +13,7 @@ class BatchFolder(NamedTuple):
     holds: tuple[str, ...]
     """The batches of which it holds documents."""
     problem: str = ""
-    """Why it can not be looked into."""
+    """Why it cannot be looked into."""
 
     @property
     def batch(self) -> str:
@@ -49,6 +49,6 @@ def look_into(folder: Path) -> BatchFolder:
         names = [entry.name for entry in folder.iterdir()]
     except OSError as problem:
         why = (problem.strerror or str(problem)).lower()
-        return BatchFolder(folder, (), f"the folder can not be opened: {why}")
+        return BatchFolder(folder, (), f"the folder cannot be opened: {why}")
     batches = {name.removesuffix(end) for name in names for end in ENDINGS if name.endswith(end)}
     return BatchFolder(folder, tuple(sorted(batches - {""})))

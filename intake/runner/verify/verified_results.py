@@ -41,7 +41,7 @@ def verified_results(
 
 def _why_left_out(one: Verification) -> str:
     if not one.checked:
-        return f"It can not be verified: {one.documents[0].remark}."
+        return f"It cannot be verified: {one.documents[0].remark}."
     fallen = [document for document in one.documents if document.standing is Standing.DIFFERS]
     if not fallen:
         return ""

@@ -56,7 +56,7 @@ class Verification:
 
     @property
     def stands(self) -> bool:
-        """Whether no document differs; one that can not be checked is told, but is no difference."""
+        """Whether no document differs; one that cannot be checked is told, but is no difference."""
         return all(one.standing is not Standing.DIFFERS for one in self.documents)
 
     @property
@@ -136,7 +136,7 @@ def _record(folder: BatchFolder) -> _Record:
     except FileNotFoundError:
         return _Record(None, "the file is missing")
     except OSError as problem:
-        return _Record(None, f"it can not be read: {(problem.strerror or str(problem)).lower()}")
+        return _Record(None, f"it cannot be read: {(problem.strerror or str(problem)).lower()}")
     except ValueError as problem:
         return _Record(None, str(problem))
 
@@ -225,7 +225,7 @@ def _by_its_record(
 ) -> list[Comparison]:
     """Say why no document stands, by what the record gives as its workbook, policy and version."""
     if record is None:
-        return _unchecked(task, "without its record it can not be told how it was graded")
+        return _unchecked(task, "without its record it cannot be told how it was graded")
     source, policy = record["source"], record["policy"]
     if digest_of(workbook) != source["sha256"]:
         return _fallen(task, f"the workbook {workbook} is not the one that was graded")

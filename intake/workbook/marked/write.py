@@ -78,7 +78,7 @@ def write_marked_copy(
     Raises
     ------
     MarkedCopyRefused
-        the workbook can not be marked.
+        the workbook cannot be marked.
     FileExistsError
         something of the target's name is there already and stays.
     OSError

@@ -41,7 +41,7 @@ def read_content(path: Path) -> bytes:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "the system does not accept its name"
         raise WorkbookRefused(
-            f"The file can not be opened: {reason}.", "Close it elsewhere and check that you may read it."
+            f"The file cannot be opened: {reason}.", "Close it elsewhere and check that you may read it."
         ) from error
     _refuse_large(len(content))
     return content

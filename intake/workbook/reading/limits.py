@@ -61,7 +61,7 @@ TAGS_MOST = 12_000_000
 """Tags of one part, four for a cell with a value. Counted before anything is looked at: quick to refuse."""
 
 TAGS_FROM_BYTES = 8 * MIB
-"""Smaller parts can not hold so many; they are looked at without counting."""
+"""Smaller parts cannot hold so many; they are looked at without counting."""
 
 SHEETS_MOST = 128
 """Survey: 28 in 999 of 1,000 files."""

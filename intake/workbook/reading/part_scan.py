@@ -122,7 +122,7 @@ class _PartScan:
         self._root = name
         if name.startswith(_STRICT):
             raise WorkbookRefused(
-                "The workbook is saved in the strict variant of the format, which can not be read.",
+                "The workbook is saved in the strict variant of the format, which cannot be read.",
                 SAVE_AS_XLSX,
             )
         self._refuse_large()

@@ -36,7 +36,7 @@ def read_workbook(path: Path, *, only: str | None = None, workbook: str = "batch
     Raises
     ------
     WorkbookRefused
-        the file can not be read as an intake workbook; nothing else is raised for a bad file.
+        the file cannot be read as an intake workbook; nothing else is raised for a bad file.
     """
     sheets_wanted = load_dictionary(workbook).sheets.values()
     wanted = {_plain(sheet.name) for sheet in sheets_wanted if only in (None, sheet.key)}
@@ -100,7 +100,7 @@ def _facts(sheet: SheetPlace, guarded: GuardedArchive) -> SheetFacts | None:
     if part and part.root.split()[-1] in _NO_GRID:
         return None
     raise WorkbookRefused(
-        f"Sheet {sheet.name!r} is stored in a variant of the format that can not be read.", SAVE_AS_XLSX
+        f"Sheet {sheet.name!r} is stored in a variant of the format that cannot be read.", SAVE_AS_XLSX
     )
 
 

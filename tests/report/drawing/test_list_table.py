@@ -55,7 +55,7 @@ def test_the_head_of_a_column_of_figures_ends_at_its_edge():
 
 def test_words_wrap_in_their_column_and_make_the_row_higher():
     _, low = drawn([("short", "1")])
-    _, high = drawn([("a name of so many words that one line can not hold them", "1")])
+    _, high = drawn([("a name of so many words that one line cannot hold them", "1")])
 
     assert high.height > low.height + 8
 

@@ -10,6 +10,7 @@ import pytest
 
 from intake.model.paper import Paper
 from intake.report.json.results import results_document
+from intake.report.words.reasons import reason_in_full
 from intake.report.xlsx.results import write_results_workbook
 from tests.report.builders import LONG_NOTE, battery, many_batteries, mixed_batteries, mixed_result, result_of
 
@@ -70,7 +71,7 @@ def test_one_row_for_each_battery_with_its_verdict(values):
         assert one.verdict.grade.value == row["Grade"]
         assert one.verdict.evidence.value == row["Evidence"]
         assert one.verdict.handling.value == row["Handling"]
-        assert one.verdict.decisive.text == row["Decisive reason"]
+        assert reason_in_full(one.verdict.decisive) == row["Decisive reason"]
         assert one.verdict.next_step == row["Next step"]
         assert one.mass_kg == pytest.approx(row["Mass (kg)"]) if one.mass_kg else row["Mass (kg)"] is None
 
@@ -81,6 +82,16 @@ def test_one_row_for_each_rule_that_fired(values):
 
     assert fired == [(row["Tag"], row["Rule"]) for row in rows]
     assert len(mixed_result().graded) == sum(row["Decides"] == "yes" for row in rows)
+
+
+def test_no_reason_speaks_in_signs_and_the_probability_keeps_its_column(values):
+    batteries, reasons = rows_of(values["Batteries"]), rows_of(values["Reasons"])
+    told = [str(row[name]) for row in batteries for name in ("Decisive reason", "Further reasons")]
+    told += [str(row["Reason"]) for row in reasons]
+
+    assert [] == [text for text in told if "P(" in text or ", u 0" in text]
+    assert any("With this meter it takes 12.43 V to be sure of 12.40 V." in text for text in told)
+    assert any(isinstance(row["Probability"], float) for row in reasons)
 
 
 def test_one_row_for_each_finding(values):

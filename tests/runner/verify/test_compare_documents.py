@@ -64,7 +64,7 @@ def test_a_file_that_the_system_does_not_open_is_not_checked(tmp_path):
     found = compare(tmp_path / "old.pdf", tmp_path / "new.pdf")
 
     assert Standing.UNCHECKED is found.standing
-    assert "can not be read" in found.remark
+    assert "cannot be read" in found.remark
 
 
 def test_a_file_far_too_large_is_not_read(tmp_path):

@@ -85,7 +85,7 @@ def test_a_missing_document_no_longer_stands(graded):
 def test_a_foreign_file_is_named_and_is_no_difference(graded):
     (graded / "out" / "T-1" / "photo.jpg").write_bytes(b"x")
 
-    assert "can not be checked" == standings(graded)["photo.jpg"][0]
+    assert "cannot be checked" == standings(graded)["photo.jpg"][0]
 
 
 def test_a_changed_grade_is_named_with_its_place(graded):
@@ -107,7 +107,7 @@ def test_a_changed_workbook_fells_every_document(graded):
 def test_without_its_workbook_nothing_can_be_checked(graded):
     (graded / "pallet.xlsx").unlink()
 
-    assert {"can not be checked"} == {standing for standing, _ in standings(graded).values()}
+    assert {"cannot be checked"} == {standing for standing, _ in standings(graded).values()}
 
 
 def test_without_record_and_workbook_the_record_differs_and_the_rest_can_not_be_checked(graded):
@@ -117,7 +117,7 @@ def test_without_record_and_workbook_the_record_differs_and_the_rest_can_not_be_
 
     found = standings(graded)
     assert "damaged" in found.pop("T-1-results.json")[1]
-    assert {"can not be checked"} == {standing for standing, _ in found.values()}
+    assert {"cannot be checked"} == {standing for standing, _ in found.values()}
 
 
 def test_a_renamed_workbook_is_found(graded):
@@ -178,7 +178,7 @@ def test_without_record_nothing_is_said_of_documents_of_another_run(graded, tmp_
 
     found = standings(graded, settings=site)
     assert ("differs", "the file is missing") == found.pop("T-1-results.json")
-    assert {"can not be checked"} == {standing for standing, _ in found.values()}
+    assert {"cannot be checked"} == {standing for standing, _ in found.values()}
 
 
 @pytest.fixture
@@ -205,7 +205,7 @@ def test_without_its_digests_a_batch_of_another_version_can_not_be_checked_furth
     found = standings(graded)
     assert "stands" == found.pop("T-1-results.json")[0]
     found.pop("SHA256SUMS")
-    assert {"can not be checked"} == {standing for standing, _ in found.values()}
+    assert {"cannot be checked"} == {standing for standing, _ in found.values()}
 
 
 @pytest.mark.parametrize("name", ["manifest.pdf", "results.json", "labels.pdf"])
@@ -222,7 +222,7 @@ def test_without_its_workbook_a_changed_byte_is_found_all_the_same(graded):
     file.write_bytes(file.read_bytes() + b"\n")
     found = standings(graded)
     assert "differs" == found.pop("T-1-labels.pdf")[0]
-    assert {"can not be checked"} == {standing for standing, _ in found.values()}
+    assert {"cannot be checked"} == {standing for standing, _ in found.values()}
 
 
 def test_code_6_where_nothing_could_be_checked(graded, capsys):
@@ -251,7 +251,7 @@ def test_a_folder_that_can_not_be_opened_is_named_and_stops_nothing(graded, monk
     monkeypatch.setattr(Path, "iterdir", refuse)
     assert 6 == main(["verify", str(graded / "out")])
     printed = capsys.readouterr().out
-    assert "closed can not be checked: the folder can not be opened: permission denied" in printed
+    assert "closed cannot be checked: the folder cannot be opened: permission denied" in printed
     assert "T-1-manifest.pdf stands" in printed
 
 

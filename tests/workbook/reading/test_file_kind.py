@@ -57,7 +57,7 @@ def test_a_file_that_may_not_be_read_is_refused_with_the_reason(
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr(Path, "open", deny)
-    assert str(refusal(path)) == "The file can not be opened: Permission denied."
+    assert str(refusal(path)) == "The file cannot be opened: Permission denied."
 
 
 def test_the_size_limit_lets_its_own_size_through_and_one_byte_more_not(
