@@ -121,7 +121,7 @@ def _held(battery: Battery) -> str:
     if battery.rest_voltage_v is None or not battery.hold_readings:
         return ""
     last = battery.hold_readings[-1]
-    return f"{last.voltage_v:g} V {last.after_charge_h:g} h after the end of charge"
+    return f"{last.voltage_v:g} V {round(last.after_charge_h, 2):g} h after the end of charge"
 
 
 def _seen(battery: Battery) -> str:

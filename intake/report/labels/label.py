@@ -33,7 +33,7 @@ _MARK_SHARE, _AFTER_MARK = 0.38, 4.0
 """Radius of the grade's mark in parts of its line's height, and points behind it."""
 _HEADLINES = {
     Action.APART: "SET APART",
-    Action.MEND: "MEND THE ROW",
+    Action.MEND: "ASK THE OFFICE",
     Action.READ: "READ AGAIN",
     Action.CHARGE: "CHARGE, THEN TEST",
     Action.RECOVER: "RECOVER",

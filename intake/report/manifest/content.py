@@ -84,7 +84,7 @@ def _line(ones: list[Finding]) -> FindingLine:
     messages = list(dict.fromkeys(one_line(finding_in_words(one)) for one in ones))
     more = len(messages) - _MOST_MESSAGES
     shown = messages[:_MOST_MESSAGES] + ([f"And {more} more like these."] if more > 0 else [])
-    places = [_place(one) for one in ones]
+    places = list(dict.fromkeys(_place(one) for one in ones))
     return FindingLine(
         severity=ones[0].severity,
         what=" ".join(shown),

@@ -9,6 +9,7 @@ from intake.report.words.charge_and_remarks import charge_told
 
 _VOLT_DECIMALS, _HOUR_DECIMALS, _DEGREE_DECIMALS = 3, 2, 1
 _LEAST_VOLT_DECIMALS = 2
+_REFUSED = "reading refused: see findings"
 
 
 def chemistry_in_words(chemistry: Chemistry) -> str:
@@ -38,7 +39,7 @@ def counting_reading(battery: Battery) -> str:
     """Return the voltage that counts, how long after what and how warm it was read."""
     found = voltage_lines(battery)
     if not found:
-        return "no voltage read"
+        return _REFUSED if _is_refused(battery) else "no voltage read"
     last = found[-1]
     hours = f"{last.label} {last.hours} h" if last.hours else last.label
     parts = [f"{last.voltage} V", hours, f"{last.temperature} °C" if last.temperature else ""]
@@ -64,7 +65,12 @@ def reading_lines(battery: Battery) -> list[str]:
         )
         for one in voltage_lines(battery)
     ]
-    return [*seen, *volts, *strength_lines(battery)] or ["nothing read"]
+    return [*seen, *volts, *strength_lines(battery)] or [_REFUSED if _is_refused(battery) else "nothing read"]
+
+
+def _is_refused(battery: Battery) -> bool:
+    """Say whether an error of the row is about a voltage: one was typed, and was not taken."""
+    return any("voltage" in error.lower() for error in battery.row_errors)
 
 
 def charge_in_words(verdict: Verdict) -> str:
@@ -75,7 +81,9 @@ def charge_in_words(verdict: Verdict) -> str:
     held = "held " if verdict.held_charge else ""
     if charge.interval_only:
         return f"{held}{interval_in_words(charge)}"
-    return f"{held}{charge.value_percent:.0f} % ({interval_in_words(charge)})"
+    value, interval = f"{charge.value_percent:.0f} %", interval_in_words(charge)
+    is_point = interval == f"{charge.value_percent:.0f} to {value}"
+    return f"{held}{value}" if is_point else f"{held}{value} ({interval})"
 
 
 @dataclass(frozen=True, slots=True)

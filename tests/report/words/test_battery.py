@@ -1,11 +1,17 @@
 """One battery in words."""
 
+from dataclasses import replace
+
 import pytest
 
 from intake.model.battery import Battery, Chemistry
 from intake.model.result import GradedBattery
+from intake.model.verdict import StateOfCharge
 from intake.report.drawing.kept_together import with_units_kept
 from intake.report.words.battery import (
+    charge_in_words,
+    counting_reading,
+    reading_lines,
     strength_lines,
     voltage_lines,
 )
@@ -66,3 +72,20 @@ def test_a_battery_without_other_readings_has_no_line():
 )
 def test_figures_keep_their_units(text, expected):
     assert expected == with_units_kept(text)
+
+
+def test_a_voltage_that_was_typed_and_refused_is_not_called_unread():
+    refused = battery(1, rest_voltage_v=None, row_errors=("Rest voltage (V): 127 was read.",))
+
+    assert "reading refused: see findings" == counting_reading(refused)
+    assert ["reading refused: see findings"] == reading_lines(refused)
+    assert "no voltage read" == counting_reading(battery(1, rest_voltage_v=None, row_errors=("Tag: x",)))
+
+
+def test_an_interval_that_rounds_to_its_value_is_not_told_beside_it():
+    verdict = graded(battery(1, rest_voltage_v=12.6)).verdict
+    empty = StateOfCharge(0.1, 0.0, 0.4, 10.5, 0.02)
+
+    assert "0 %" == charge_in_words(replace(verdict, state_of_charge=empty))
+    wider = replace(empty, high_percent=0.6)
+    assert "0 % (0 to 1 %)" == charge_in_words(replace(verdict, state_of_charge=wider))
