@@ -21,6 +21,7 @@ from intake.workbook.reading.limits import (
     TOTAL_BYTES_MOST,
 )
 from intake.workbook.reading.part_scan import PartFacts, scan_part
+from intake.workbook.reading.sheet_of_part import sheet_of_part
 from intake.workbook.reading.sheet_scan import SAVE_AGAIN, SPLIT
 
 _DAMAGED = "The file is damaged or was copied only in part."
@@ -147,16 +148,27 @@ def _refuse_many_tags(archive: ZipFile, members: list[ZipInfo]) -> None:
         if one.file_size > TAGS_FROM_BYTES:
             tags = sum(block.count(b"<") for block in _blocks(archive, one))
             if tags > TAGS_MOST:
-                raise WorkbookRefused(
+                refusal = WorkbookRefused(
                     f"A part of the workbook holds {tags / 1e6:.1f} million tags,"
                     f" and at most {TAGS_MOST / 1e6:.0f} million are read.",
                     "Delete empty or copied rows and sheets, or split the batch.",
                 )
+                raise _with_sheet(refusal, archive, one)
 
 
 def _scan(archive: ZipFile, members: list[ZipInfo]) -> Iterator[tuple[ZipInfo, PartFacts | None]]:
     for one in members:
-        yield one, scan_part(one.filename, _blocks(archive, one), unpacked_bytes=one.file_size)
+        try:
+            facts = scan_part(one.filename, _blocks(archive, one), unpacked_bytes=one.file_size)
+        except WorkbookRefused as refusal:
+            raise _with_sheet(refusal, archive, one) from refusal
+        yield one, facts
+
+
+def _with_sheet(refusal: WorkbookRefused, archive: ZipFile, part: ZipInfo) -> WorkbookRefused:
+    """Return a refusal that names the sheet it is about, where the part holds one."""
+    sheet = sheet_of_part(archive, part.filename)
+    return WorkbookRefused(f"{refusal} This is the sheet {sheet!r}.", refusal.hint) if sheet else refusal
 
 
 def _blocks(archive: ZipFile, member: ZipInfo) -> Iterator[bytes]:

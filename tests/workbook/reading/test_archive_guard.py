@@ -176,3 +176,16 @@ def test_the_tags_of_a_large_part_are_counted_before_it_is_looked_at(monkeypatch
     assert "million tags" in refused(pack(content))
     monkeypatch.setattr(archive_guard, "TAGS_FROM_BYTES", 10_000)
     assert guard_archive(pack(content)).parts
+
+
+@pytest.mark.parametrize("name", ["Batteries", "Yard &amp; bench"])
+def test_a_refusal_names_the_sheet_it_is_about(name: str) -> None:
+    with pytest.raises(WorkbookRefused) as caught:
+        guard_archive(pack(parts({"Other": sheet_xml(""), name: "<worksheet><broken"})))
+    assert str(caught.value).endswith(f"This is the sheet {name.replace('&amp;', '&')!r}.")
+
+
+def test_a_refusal_of_a_part_that_is_no_sheet_names_none() -> None:
+    with pytest.raises(WorkbookRefused) as caught:
+        guard_archive(pack({**parts(strings="<sst"), SHEET: sheet_xml("")}))
+    assert "This is the sheet" not in str(caught.value)
