@@ -74,7 +74,7 @@ def _marked(rule: Rule, day: date, text: str) -> str | None:
         return f"Not yet in force, from {rule.valid_from}: {text}" if _near(rule.valid_from, day) else None
     if rule.valid_to and day > rule.valid_to:
         ended = _near(rule.valid_to + _ONE_DAY, day)
-        return f"No longer in force, until {rule.valid_to}: {text}" if ended else None
+        return f"Until {rule.valid_to}, no longer in force: {text}" if ended else None
     if rule.valid_to and _near(rule.valid_to + _ONE_DAY, day):
         return f"In force until {rule.valid_to}: {text}"
     if rule.valid_from and _near(rule.valid_from, day):

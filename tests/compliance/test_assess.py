@@ -153,7 +153,7 @@ def test_eu_lead_codes_on_the_last_day_and_on_the_first():
     assert any(
         text.startswith("Not yet in force, from 2026-12-09: ") and "20 01 42*" in text for text in last
     )
-    assert "No longer in force, until 2026-12-08: 20 01 33*." in first
+    assert "Until 2026-12-08, no longer in force: 20 01 33*." in first
     assert any(text.startswith("In force from 2026-12-09: 20 01 42*") for text in first)
 
 
@@ -172,7 +172,7 @@ def test_eu_lithium_codes_on_the_last_day_and_on_the_first(tag):
     assert last[-1].startswith("Not yet in force, from 2026-12-09: 16 06 07*")
     assert all(one.startswith("In force until 2026-12-08: ") for one in last[:-1])
     assert first[-1].startswith("In force from 2026-12-09: 16 06 07*")
-    assert all(one.startswith("No longer in force, until 2026-12-08: ") for one in first[:-1])
+    assert all(one.startswith("Until 2026-12-08, no longer in force: ") for one in first[:-1])
 
 
 @pytest.mark.parametrize(

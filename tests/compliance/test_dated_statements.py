@@ -28,9 +28,9 @@ NEW = _rule("new code", valid_from=FIRST_NEW)
         (-60, "In force until 2026-12-08: old code", "Not yet in force, from 2026-12-09: new code"),
         (-59, "In force until 2026-12-08: old code", "Not yet in force, from 2026-12-09: new code"),
         (-1, "In force until 2026-12-08: old code", "Not yet in force, from 2026-12-09: new code"),
-        (0, "No longer in force, until 2026-12-08: old code", "In force from 2026-12-09: new code"),
-        (59, "No longer in force, until 2026-12-08: old code", "In force from 2026-12-09: new code"),
-        (60, "No longer in force, until 2026-12-08: old code", "In force from 2026-12-09: new code"),
+        (0, "Until 2026-12-08, no longer in force: old code", "In force from 2026-12-09: new code"),
+        (59, "Until 2026-12-08, no longer in force: old code", "In force from 2026-12-09: new code"),
+        (60, "Until 2026-12-08, no longer in force: old code", "In force from 2026-12-09: new code"),
         (61, None, "new code"),
     ],
 )

@@ -94,9 +94,11 @@ class Sections:
         self._writer.table(columns, rows, sum_rows=1)
         self._writer.flow.space(4)
 
-    def _description(self, part: StreamPart) -> str:
+    def _description(self, part: StreamPart) -> Cell:
+        """Return the line to copy, its sources below it in a lighter style, so that nobody copies them."""
         line = part.stream.transport_line
-        return _text(line) + (self.sources.note(line.source) if line is not None else "")
+        note = "" if line is None else self.sources.note(line.source).strip()
+        return (_text(line), Words(note, MUTED)) if note else _text(line)
 
     def _codes(self, part: StreamPart) -> str:
         """Return the waste codes of the day where they are short; what is dated or long stands further on."""
