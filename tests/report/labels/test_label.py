@@ -35,6 +35,7 @@ def only(one):
         (battery(1, rest_voltage_v=0.1), "Recycle"),
         (battery(1, rest_voltage_v=12.7, case="leaking"), "Recycle: SET APART"),
         (battery(1, rest_voltage_v=None), "Unresolved: READ AGAIN"),
+        (battery(1, rest_voltage_v=12.7, row_errors=("x",)), "Unresolved: ASK THE OFFICE"),
     ],
 )
 def test_untested_stock_says_its_next_step_and_tested_stock_that_it_is(one, words):

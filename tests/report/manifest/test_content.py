@@ -95,3 +95,10 @@ def test_a_finding_without_a_cell_names_its_sheet_or_the_workbook():
     ]
 
     assert [("Batteries",), ("workbook",)] == [line.places for line in only(findings=findings).findings]
+
+
+def test_a_place_with_two_findings_that_ask_for_the_same_is_named_once():
+    twice = [Finding(Severity.WARNING, text, "Look.", sheet="Batteries") for text in ("One.", "Two.")]
+    lines = manifest_content(result_of([battery(1)], findings=tuple(twice))).findings
+
+    assert [("Batteries",)] == [line.places for line in lines]
