@@ -12,6 +12,7 @@ from intake.model.plan import HeldBack, TaskKind
 from intake.model.rules import Remedy, Rule
 from intake.model.verdict import HELD, Effect, Evidence, Grade, Handling, Verdict
 from intake.policy.grading_policy import GradingPolicy
+from intake.policy.second_look import look_again_because
 
 _REST_BEFORE_READING = (Remedy.READ_REST, Remedy.READ_AFRESH)
 _RECOVERS = {Remedy.RECOVER_AND_HOLD, Remedy.RECOVER_AND_REPEAT}
@@ -28,6 +29,7 @@ _CELL_DOWN = (
     "One cell may be down, and the others are then overcharged: look at it often while it charges and before "
     "it is left alone. Warm, gassing hard, or no rise in voltage: station off, take it off, ask."
 )
+_LOOK = "Connect nothing, look again; correct the case or the note, grade again, then plan anew."
 _WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
 _ONLY_QUALIFIED = (
     "It is suspect: only a qualified person works on it, alone in a marked place. Plan with --qualified then."
@@ -95,6 +97,9 @@ def _barred(battery: Battery, verdict: Verdict) -> str:
     """Say why a battery is never charged, whoever stands at the bench; empty where nothing bars it."""
     if verdict.handling is Handling.DAMAGED:
         return "It is damaged and is never charged."
+    again = _look_again(battery)
+    if again:
+        return f"Set apart, look again first: {again}."
     if verdict.grade is Grade.RECYCLE:
         return "It goes to the recycler."
     if battery.row_errors:
@@ -227,5 +232,10 @@ def _afterwards(chemistry: Chemistry, verdict: Verdict) -> tuple[str, ...]:
     return (verdict.next_step, _CLOSED) if closed else (verdict.next_step,)
 
 
+def _look_again(battery: Battery) -> str:
+    return look_again_because(case=battery.case, note=battery.note)
+
+
 def _held_back(battery: Battery, verdict: Verdict, reason: str) -> HeldBack:
-    return HeldBack(battery.tag, battery.chemistry, verdict.grade, reason, verdict.next_step)
+    step = _LOOK if _look_again(battery) else verdict.next_step
+    return HeldBack(battery.tag, battery.chemistry, verdict.grade, reason, step)

@@ -4,8 +4,9 @@ from collections.abc import Callable, Sequence
 
 from intake.compliance.dated_statements import source_in_words
 from intake.compliance.named_batteries import conditions_in_words, counts_in_words
-from intake.compliance.pallet import VALVE_REGULATED, Condition, Item
+from intake.compliance.pallet import VALVE_REGULATED, Item
 from intake.model.compliance import HandlingNote
+from intake.model.condition import UNCLEAR, Condition
 from intake.policy.handling_texts import NoteLine, NoteWording, Wording
 from intake.policy.jurisdictions import Standing
 
@@ -67,9 +68,7 @@ _CONCERNS: dict[str, Callable[[Item], bool]] = {
     "valve-regulated": lambda item: _valve_regulated(item) and _intact(item),
     "lead-acid-damaged": lambda item: item.lead_acid and not _intact(item),
     "lfp-intact": lambda item: item.lithium and _intact(item),
-    "lfp-suspect": lambda item: (
-        item.lithium and item.condition in (Condition.SUSPECT, Condition.CASE_NOT_READ)
-    ),
+    "lfp-suspect": lambda item: item.lithium and item.condition in UNCLEAR,
     "lfp-damaged": lambda item: item.lithium and item.condition is Condition.DAMAGED,
     "unknown-chemistry": lambda item: item.unidentified,
     "lifting": _any,

@@ -6,12 +6,11 @@ from datetime import date
 
 from intake.compliance.dated_statements import statement_on
 from intake.compliance.named_batteries import counts_in_words, tags_in_words
-from intake.compliance.pallet import Condition, Item
+from intake.compliance.pallet import Item
 from intake.compliance.streams import stream_of
-from intake.model.battery import WHOLE_CASES
 from intake.model.compliance import Statement
+from intake.model.condition import UNCLEAR, Condition
 from intake.model.verdict import HELD, Grade
-from intake.policy.damage_words import damage_words
 from intake.policy.jurisdictions import Jurisdiction
 
 Pallet = Sequence[Item]
@@ -83,8 +82,7 @@ def _damaged_with_intact(pallet: Pallet) -> str:
 
 
 def _undiagnosed_lithium(pallet: Pallet) -> str:
-    unclear = (Condition.SUSPECT, Condition.CASE_NOT_READ)
-    return _these([item for item in _lithium(pallet) if item.condition in unclear])
+    return _these([item for item in _lithium(pallet) if item.condition in UNCLEAR])
 
 
 def _unidentified_beside_others(pallet: Pallet) -> str:
@@ -116,8 +114,7 @@ def _points(pallet: Pallet, points_per_kg: Mapping[str, int]) -> str:
 
 
 def _note_says_damage(pallet: Pallet) -> str:
-    whole = [item for item in pallet if item.battery.case in WHOLE_CASES]
-    return _these([item for item in whole if damage_words(item.battery.note or "")])
+    return _these([item for item in pallet if item.look_again])
 
 
 def _heavy_damaged_lithium(pallet: Pallet) -> str:

@@ -3,8 +3,9 @@
 from collections import Counter
 from collections.abc import Sequence
 
-from intake.compliance.pallet import Condition, Item
+from intake.compliance.pallet import Item
 from intake.model.battery import Chemistry
+from intake.model.condition import Condition
 
 _MOST_TAGS = 6
 """So many tags are written out, the rest is counted."""
@@ -12,7 +13,7 @@ _MOST_TAGS = 6
 
 def tags_in_words(items: Sequence[Item]) -> str:
     """Return ``A1, A2``, or the first few and ``and 12 more``."""
-    tags = [item.battery.tag for item in items]
+    tags = [item.name for item in items]
     shown, hidden = tags[:_MOST_TAGS], len(tags) - _MOST_TAGS
     return ", ".join(shown) + (f" and {hidden} more" if hidden > 0 else "")
 

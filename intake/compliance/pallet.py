@@ -1,24 +1,15 @@
 """The batteries of one batch as the rules look at them: chemistry family and condition."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 
 from intake.model.battery import LEAD_ACID, WHOLE_CASES, Batch, Battery, Chemistry
+from intake.model.condition import Condition, worst_of_shared_tags
 from intake.model.verdict import Handling, Verdict
+from intake.policy.second_look import look_again_because
 
 UNIDENTIFIED = frozenset({Chemistry.OTHER, Chemistry.UNKNOWN})
 VALVE_REGULATED = frozenset({Chemistry.AGM, Chemistry.GEL})
-
-
-class Condition(StrEnum):
-    """Condition as far as carriage and handling care."""
-
-    INTACT = "intact"
-    SUSPECT = "suspect"
-    CASE_NOT_READ = "case not read"
-    """The ``Case`` cell could not be read, and nothing else speaks of damage."""
-    DAMAGED = "damaged"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +20,14 @@ class Item:
     verdict: Verdict
     mass_kg: float | None
     mass_estimated: bool
+    worst_of_tag: Condition | None = None
+    """The worst condition of all rows with its tag; None where the tag is its own."""
+
+    @property
+    def name(self) -> str:
+        """Its tag, with its row where other rows have the tag too."""
+        shared = self.worst_of_tag is not None
+        return f"{self.battery.tag} (row {self.battery.row})" if shared else self.battery.tag
 
     @property
     def lead_acid(self) -> bool:
@@ -47,8 +46,17 @@ class Item:
 
     @property
     def condition(self) -> Condition:
-        """The worst that case and handling say."""
-        return condition_of(handling=self.verdict.handling, case=self.battery.case)
+        """The worst that case, handling and note say, of this row and any other with its tag."""
+        if self.worst_of_tag is not None:
+            return self.worst_of_tag
+        found = condition_of(handling=self.verdict.handling, case=self.battery.case)
+        whole = found in (Condition.INTACT, Condition.CASE_NOT_READ)
+        return Condition.LOOK_AGAIN if whole and self.look_again else found
+
+    @property
+    def look_again(self) -> str:
+        """Why it stands apart first, from a note that speaks of damage; empty where nothing asks for it."""
+        return look_again_because(case=self.battery.case, note=self.battery.note)
 
 
 def condition_of(*, handling: Handling, case: str | None) -> Condition:
@@ -70,7 +78,9 @@ def pallet_of(
     ValueError
         the three are not of one length.
     """
-    return tuple(
+    items = [
         Item(battery, verdict, mass_kg, estimated)
         for battery, verdict, (mass_kg, estimated) in zip(batch.batteries, verdicts, masses, strict=True)
-    )
+    ]
+    shared = worst_of_shared_tags([one.battery.tag for one in items], [one.condition for one in items])
+    return tuple(replace(item, worst_of_tag=worst) for item, worst in zip(items, shared, strict=True))

@@ -1,14 +1,15 @@
 """Which waste stream a battery belongs to. The keys are the same in every jurisdiction."""
 
-from intake.compliance.pallet import UNIDENTIFIED, VALVE_REGULATED, Condition, Item, condition_of
+from intake.compliance.pallet import UNIDENTIFIED, VALVE_REGULATED, Item, condition_of
 from intake.model.battery import Chemistry
+from intake.model.condition import Condition
 from intake.model.verdict import Grade, Handling
+from intake.policy.waste_streams import LFP_DAMAGED
 
 LEAD_ACID_WET = "lead-acid-wet"
 LEAD_ACID_NON_SPILLABLE = "lead-acid-non-spillable"
 LEAD_ACID_DAMAGED = "lead-acid-damaged"
 LFP_INTACT = "lfp-intact"
-LFP_DAMAGED = "lfp-damaged"
 OTHER_OR_UNKNOWN = "other-or-unknown"
 UNIDENTIFIED_STREAM = "unidentified"
 """For batteries that nobody could identify: a load may take them, with no other stream."""

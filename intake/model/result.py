@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from intake.model.battery import Batch, Battery
 from intake.model.compliance import Compliance
+from intake.model.condition import Condition, shown_condition
 from intake.model.finding import Finding
 from intake.model.lot import Lot
 from intake.model.paper import ALL_PAPERS, Paper, Printing
@@ -23,6 +24,25 @@ class GradedBattery:
     mass_kg: float | None
     """Weighed, else estimated from the rated capacity, else None."""
     mass_estimated: bool
+    look_again: str = ""
+    """Why it stands apart until somebody has looked and its row is corrected; empty: nothing asks for it."""
+    worst_of_tag: Condition | None = None
+    """The worst condition of all rows with its tag; None where the tag is its own."""
+
+    @property
+    def condition(self) -> Condition:
+        """What papers show; while a tag is doubtful, the worst of all that bear it."""
+        if self.worst_of_tag is not None:
+            return self.worst_of_tag
+        return shown_condition(
+            handling=self.verdict.handling, case=self.battery.case, look_again=bool(self.look_again)
+        )
+
+    @property
+    def name(self) -> str:
+        """Its tag, with its row where other rows have the tag too."""
+        shared = self.worst_of_tag is not None
+        return f"{self.battery.tag} (row {self.battery.row})" if shared else self.battery.tag
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ def damage_words(note: str) -> tuple[str, ...]:
     one too few may cost more: a denial counts only right beside its word, as in "no leak", "not dented"
     or "damage: none".
     """
-    words, denied = _patterns()
+    words, denied, harmless = _patterns()
+    note = harmless.sub(" ", note)
     found = (one for one in words.finditer(note) if not denied.fullmatch(_clause(note, one)))
     return tuple(dict.fromkeys(one.group().casefold() for one in found))
 
@@ -27,13 +28,18 @@ def _clause(note: str, word: re.Match[str]) -> str:
 
 
 @cache
-def _patterns() -> tuple[re.Pattern[str], re.Pattern[str]]:
-    """Return what finds a word, and what a clause looks like that denies one."""
+def _patterns() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
+    """Return what finds a word, and what a clause looks like that denies one, and names of kinds."""
     document = json.loads(resource_text("templates", "damage-words.json"))
-    words, denied, between, after = (
-        "|".join(map(re.escape, document[key])) for key in ("words", "denied_by", "between", "denied_after")
+    words, denied, between, after, harmless = (
+        "|".join(map(re.escape, document[key]))
+        for key in ("words", "denied_by", "between", "denied_after", "harmless")
     )
     before_it = rf".*\b(?:{denied})\b(?:\s+(?:{between}))*\s+\0.*"
     after_it = rf".*\0\s*[:=-]?\s*(?:{after})\b.*"
     flags = re.IGNORECASE | re.DOTALL
-    return re.compile(rf"\b(?:{words})\b", flags), re.compile(f"{before_it}|{after_it}", flags)
+    return (
+        re.compile(rf"\b(?:{words})\b", flags),
+        re.compile(f"{before_it}|{after_it}", flags),
+        re.compile(rf"\b(?:{harmless})\b", flags),
+    )

@@ -6,6 +6,9 @@ from functools import cache
 
 from intake.policy.resources import resource_text
 
+LFP_DAMAGED = "lfp-damaged"
+"""Key of the stream for lithium that is damaged or not known to be intact."""
+
 
 @cache
 def stream_titles() -> Mapping[str, str]:

@@ -121,7 +121,7 @@ def _drawn(most_unfit_percent: float | None, result: BatchResult, policy: Gradin
         return frozenset()
     share = replace(policy.lot.most_unfit_share, value=most_unfit_percent / PERCENT)
     asked = replace(policy, lot=replace(policy.lot, most_unfit_share=share))
-    graded = [(one.battery, one.verdict) for one in result.graded]
+    graded = [(one.battery, one.verdict) for one in result.graded if not one.look_again]
     lot = lot_of(result.batch.batch, graded, policy=asked)
     return frozenset(tag for one in lot.sampled for tag in one.draw)
 

@@ -19,6 +19,7 @@ from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Verdict
 from intake.policy.grading_policy import GradingPolicy
 from intake.policy.rule_data import load_jurisdiction
+from intake.policy.second_look import looked_over
 from intake.runner.settings import Settings
 from intake.workbook.reading.read_workbook import read_workbook
 from intake.worth.value import value_batch
@@ -112,9 +113,11 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
     masses = tuple(mass_kg(one, policy=policy) for one in batch.batteries)
     jurisdiction = load_jurisdiction(batch.jurisdiction, settings.rules_folder)
     compliance = assess_compliance(batch, verdicts, masses, jurisdiction)
-    graded = tuple(
-        GradedBattery(battery, verdict, compliance.stream_by_tag.get(battery.tag), mass, estimated)
-        for battery, verdict, (mass, estimated) in zip(batch.batteries, verdicts, masses, strict=True)
+    graded = looked_over(
+        [
+            GradedBattery(battery, verdict, compliance.stream_by_tag.get(battery.tag), mass, estimated)
+            for battery, verdict, (mass, estimated) in zip(batch.batteries, verdicts, masses, strict=True)
+        ]
     )
     return BatchResult(
         version=__version__,
@@ -127,7 +130,9 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
         graded=graded,
         figures=figures,
         compliance=compliance,
-        lot=lot_of(batch.batch, list(zip(batch.batteries, verdicts, strict=True)), policy=policy),
+        lot=lot_of(
+            batch.batch, [(one.battery, one.verdict) for one in graded if not one.look_again], policy=policy
+        ),
         value=value_batch(graded, batch, policy=policy),
         paper=settings.paper,
         printing=settings.printing,

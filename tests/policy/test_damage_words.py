@@ -14,6 +14,14 @@ from intake.policy.damage_words import damage_words
         ("swollen; swollen again", ("swollen",)),
         ("no dent. Case cracked", ("cracked",)),
         ("not leaking but bulging", ("bulging",)),
+        ("damp underneath", ("damp",)),
+        ("wet underneath, acid on the tray", ("wet", "acid")),
+        ("fell off the pallet", ("fell",)),
+        ("dropped off a shelf", ("dropped",)),
+        ("warm to the hand", ("warm",)),
+        ("hot; hissing and fizzing", ("hot", "hissing", "fizzing")),
+        ("corroded through", ("corroded through",)),
+        ("melted, punctured, crushed, bent", ("melted", "punctured", "crushed", "bent")),
     ],
 )
 def test_a_word_of_damage_is_found_once(note, found):
@@ -31,6 +39,14 @@ def test_a_word_of_damage_is_found_once(note, found):
         "leak: none",
         "without any sign of swelling",
         "kept dry",
+        "not wet",
+        "no acid",
+        "lead-acid, wet cell",
+        "never dropped",
+        "not warm",
+        "nothing hissing",
+        "corroded posts",
+        "without fizzing",
     ],
 )
 def test_a_denial_or_another_word_is_none(note):

@@ -24,6 +24,7 @@ from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult, GradedBattery
 from intake.policy.grading_policy import load_grading_policy
 from intake.policy.rule_data import load_jurisdiction
+from intake.policy.second_look import looked_over
 from intake.worth.value import value_batch
 
 POLICY = load_grading_policy()
@@ -180,9 +181,11 @@ def result_of(
     verdicts = tuple(grade_battery(one, **meter) for one in batteries)
     masses = tuple(mass_kg(one, policy=POLICY) for one in batteries)
     compliance = assess_compliance(one_batch, verdicts, masses, load_jurisdiction(one_batch.jurisdiction))
-    graded = tuple(
-        GradedBattery(one, verdict, compliance.stream_by_tag.get(one.tag), mass, estimated)
-        for one, verdict, (mass, estimated) in zip(batteries, verdicts, masses, strict=True)
+    graded = looked_over(
+        [
+            GradedBattery(one, verdict, compliance.stream_by_tag.get(one.tag), mass, estimated)
+            for one, verdict, (mass, estimated) in zip(batteries, verdicts, masses, strict=True)
+        ]
     )
     return BatchResult(
         version="9.9.9",
@@ -195,7 +198,11 @@ def result_of(
         graded=graded,
         figures=batch_figures(one_batch.batteries, verdicts, **meter),
         compliance=compliance,
-        lot=lot_of(one_batch.batch, list(zip(batteries, verdicts, strict=True)), policy=POLICY),
+        lot=lot_of(
+            one_batch.batch,
+            [(one.battery, one.verdict) for one in graded if not one.look_again],
+            policy=POLICY,
+        ),
         value=value_batch(graded, one_batch, policy=POLICY),
     )
 

@@ -7,6 +7,8 @@ from intake.checks.load.rows import ReadRow
 from intake.model.battery import Chemistry
 from intake.model.load import GradedSource, LoadedBattery, LoadKind, Package, Yard
 from intake.model.verdict import Evidence, Grade, Handling
+from intake.policy.damage_words import damage_words
+from intake.policy.waste_streams import LFP_DAMAGED
 
 Ticked = Sequence[tuple[ReadRow, LoadedBattery]]
 """The rows that are in the load."""
@@ -44,6 +46,7 @@ def check_rows(
                 row.spot("in_this_load"),
             )
         _check_kind(row, one, log, kind=kind, unidentified=yard.unidentified)
+        _check_note(row, one, log, kind=kind)
 
 
 def _check_record(
@@ -95,6 +98,19 @@ def _check_kind(
         )
 
 
+def _speaks_of_damage(one: LoadedBattery) -> bool:
+    return one.chemistry is Chemistry.LFP and bool(damage_words(one.note or ""))
+
+
+def _check_note(row: ReadRow, one: LoadedBattery, log: FindingLog, *, kind: LoadKind) -> None:
+    if kind is LoadKind.SALE and _speaks_of_damage(one):
+        log.reject(
+            f"{one.tag} is lithium, and its note speaks of damage: it is not for sale.",
+            "Clear the tick; look again, correct the case or the note in the intake workbook, grade again.",
+            row.spot("note"),
+        )
+
+
 def check_packing(
     ticked: Ticked, packed: Packed, log: FindingLog, package_log: FindingLog, *, kind: LoadKind
 ) -> None:
@@ -109,11 +125,13 @@ def check_packing(
 def _check_package(
     row: ReadRow, one: LoadedBattery, packed: Packed, log: FindingLog, *, kind: LoadKind
 ) -> None:
-    needs = one.chemistry is Chemistry.LFP and one.handling is not Handling.INTACT
+    noted = _speaks_of_damage(one)
+    needs = one.chemistry is Chemistry.LFP and (noted or one.handling is not Handling.INTACT)
     if one.package is None:
         if needs:
+            told = "whose note speaks of damage" if noted else f"with handling {one.handling.value}"
             log.reject(
-                f"{one.tag} is lithium with handling {one.handling.value} and stands in no package.",
+                f"{one.tag} is lithium {told} and stands in no package.",
                 "Give it a package of its stream, packed by a qualified person by the rules for these.",
                 row.spot("package"),
             )
@@ -130,7 +148,15 @@ def _check_package(
         )
         return
     held = packed[one.package][1].stream
-    if held != one.stream and (kind is LoadKind.RECYCLING or needs):
+    if noted:
+        if held != LFP_DAMAGED:
+            log.reject(
+                f"{one.tag} is lithium whose note speaks of damage; its package {one.package} holds"
+                f" {held or 'no stream'}.",
+                f"Pack it as {LFP_DAMAGED}, by a qualified person, or look again and grade it again.",
+                row.spot("package"),
+            )
+    elif held != one.stream and (kind is LoadKind.RECYCLING or needs):
         log.reject(
             f"{one.tag} belongs to the stream {one.stream or 'none'}, its package {one.package} holds"
             f" {held or 'no stream'}.",

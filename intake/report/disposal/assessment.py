@@ -1,8 +1,8 @@
 """Lithium that is damaged or suspect against the criteria of special provision 376, with what was seen."""
 
 from intake.model.battery import Chemistry
+from intake.model.condition import Condition
 from intake.model.result import GradedBattery
-from intake.model.verdict import Handling
 from intake.report.disposal.words import undiagnosed_because
 from intake.report.drawing.list_table import Row
 
@@ -19,15 +19,15 @@ _BLANK = "________"
 
 
 def assessed(one: GradedBattery) -> bool:
-    """Say whether a battery is lithium and its handling is not intact."""
-    return one.battery.chemistry is Chemistry.LFP and one.verdict.handling is not Handling.INTACT
+    """Say whether a battery is lithium and is not known to be intact."""
+    return one.battery.chemistry is Chemistry.LFP and one.condition is not Condition.INTACT
 
 
 def assessment_rows(one: GradedBattery) -> list[Row]:
     """Return one row for each criterion: what was seen, and a blank for the judgement."""
     seen = (_recall(one), _leak(one), undiagnosed_because(one) or "can be read", _damage(one))
     return [
-        (one.battery.tag if place == 0 else "", criterion, told, _BLANK)
+        (one.name if place == 0 else "", criterion, told, _BLANK)
         for place, (criterion, told) in enumerate(zip(CRITERIA, seen, strict=True))
     ]
 
@@ -42,6 +42,8 @@ def _leak(one: GradedBattery) -> str:
     case = one.battery.case
     if case is None:
         return "case not read"
+    if one.look_again:
+        return one.look_again
     return f"case {case}" if case in _LEAKING else "no leak noted; look again before loading"
 
 

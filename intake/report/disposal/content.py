@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from intake.model.battery import Chemistry
 from intake.model.compliance import Stream
+from intake.model.condition import Condition
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import Grade, Handling
+from intake.model.verdict import Grade
 from intake.report.words.totals import Total, total_of
 
 
@@ -64,8 +65,7 @@ def is_doubtful_lithium(one: GradedBattery) -> bool:
     """Say whether a battery is lithium, or may be, and is not known to be intact."""
     if one.battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN):
         return True
-    whole = one.verdict.handling is Handling.INTACT and one.battery.case is not None
-    return one.battery.chemistry is Chemistry.LFP and not whole
+    return one.battery.chemistry is Chemistry.LFP and one.condition is not Condition.INTACT
 
 
 def _part(number: int, stream: Stream, batteries: Sequence[GradedBattery]) -> StreamPart:

@@ -227,7 +227,7 @@ class Sections:
         if not ones:
             return
         title = f"Unresolved ({len(ones)})"
-        doubtful = ", ".join(one.battery.tag for one in ones if is_doubtful_lithium(one))
+        doubtful = ", ".join(one.name for one in ones if is_doubtful_lithium(one))
         self._writer.section(title, _UNRESOLVED)
         if doubtful:
             self._writer.flow.keep_with_next(stack(self._writer.lines(f"{doubtful}: {_DOUBTFUL}", STRONG)))
@@ -240,10 +240,10 @@ class Sections:
         )
         rows = [
             (
-                Words(one.battery.tag, LEAD),
+                Words(one.name, LEAD),
                 one_line(one.battery.position or ""),
                 ", ".join(part for part in kind_lines(one.battery) if part),
-                one.verdict.handling.value,
+                one.condition.value,
                 next_step_in_few_words(one),
             )
             for one in ones
@@ -337,7 +337,7 @@ def _battery(one: GradedBattery) -> Row:
     seen = f"{line.seen}, mass estimated" if line.mass_method == "estimated" else line.seen
     told: tuple[Part, ...] = (seen,) if line.plain else (seen, Words(line.condition, STRONG))
     why = (reason_in_few_words(one), "" if line.plain else Words(line.note, MUTED))
-    tag = (Words(one.battery.tag, LEAD), one_line(one.battery.position or ""))
+    tag = (Words(one.name, LEAD), one_line(one.battery.position or ""))
     what = ", ".join(part for part in (*kind_lines(one.battery), made) if part)
     return (tag, what, line.energy, line.mass, line.voltage, told, why)
 

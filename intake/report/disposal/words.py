@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
+from intake.model.condition import Condition
 from intake.model.result import GradedBattery
 from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Handling
@@ -50,7 +51,7 @@ def officer_line(one: GradedBattery) -> OfficerLine:
     voltage, kind = _voltage(battery)
     mass, method = _mass(one)
     return OfficerLine(
-        tag=battery.tag,
+        tag=one.name,
         position=f"position {one_line(battery.position)}" if battery.position else "position not given",
         chemistry=chemistry_in_words(battery.chemistry),
         made=battery.made.text if battery.made else "not given",
@@ -63,7 +64,7 @@ def officer_line(one: GradedBattery) -> OfficerLine:
         seen=_seen(battery),
         held=_held(battery),
         condition=_condition(one),
-        plain=not undiagnosed_because(one) and one.verdict.handling is Handling.INTACT,
+        plain=not undiagnosed_because(one) and one.condition is Condition.INTACT,
         reason=one_line(one.verdict.decisive.text),
         marking=one_line(battery.marking or ""),
         note=one_line(battery.note or ""),
@@ -87,6 +88,8 @@ def undiagnosed_because(one: GradedBattery) -> str:
         return "chemistry not identified"
     if one.battery.case is None:
         return "case not read"
+    if one.look_again:
+        return "its note speaks of damage"
     if one.verdict.evidence is Evidence.NONE:
         return "no usable reading"
     if any(step.rule is Rule.LFP_OVERDISCHARGED for step in one.verdict.reasons):
@@ -142,10 +145,19 @@ def _seen(battery: Battery) -> str:
 def _condition(one: GradedBattery) -> str:
     why = undiagnosed_because(one)
     parts = [f"Not diagnosable: {why}"] if why else []
-    parts.append(f"handle as {one.verdict.handling.value}")
+    parts.append(handling_in_words(one))
     if one.battery.chemistry is Chemistry.LFP:
         parts.append(_residual(one))
     return "; ".join(parts)
+
+
+def handling_in_words(one: GradedBattery) -> str:
+    """Return how to handle a battery; never as intact where its case was not read or is in doubt."""
+    if one.condition is Condition.CASE_NOT_READ:
+        return "case not read: handle as suspect"
+    if one.look_again:
+        return f"set apart, look again first: {one.look_again}"
+    return f"handle as {one.condition.value}"
 
 
 def _residual(one: GradedBattery) -> str:

@@ -1,19 +1,24 @@
 """The handling class on a label: a word in a frame, and a strip whose pattern needs no colour.
 
-Damaged is hatched, suspect is dotted; an intact battery has neither.
+Damaged is hatched, all others but intact are dotted; an intact battery has neither.
 """
 
 from functools import cache
 
-from intake.model.verdict import Handling
+from intake.model.condition import Condition
 from intake.report.drawing.fonts import Face
 from intake.report.drawing.marks import GridMark, Mark, ShapeMark, TextMark
 from intake.report.drawing.typesetter import Typesetter
 from intake.report.labels.codes import BLACK, Box
 from intake.report.labels.text import label_style
 
-WORDS = {Handling.SUSPECT: "Suspect", Handling.DAMAGED: "Damaged"}
-_FRAME_WIDTHS = {Handling.SUSPECT: 1.0, Handling.DAMAGED: 1.5}
+WORDS = {
+    Condition.CASE_NOT_READ: "Case not read",
+    Condition.LOOK_AGAIN: "Look again",
+    Condition.SUSPECT: "Suspect",
+    Condition.DAMAGED: "Damaged",
+}
+_FRAME_WIDTHS = {one: 1.5 if one is Condition.DAMAGED else 1.0 for one in WORDS}
 _STRIP_FRAME = 0.6
 _PADDING = 3.0
 _LARGEST = 14.0
@@ -24,15 +29,15 @@ _STRIP_CELLS = 8
 
 
 @cache
-def strip_marks(handling: Handling, strip: Box) -> tuple[Mark, ...]:
+def strip_marks(condition: Condition, strip: Box) -> tuple[Mark, ...]:
     """Return the strip at the label's edge."""
     frame = _frame(strip, _STRIP_FRAME)
-    match handling:
-        case Handling.DAMAGED:
+    match condition:
+        case Condition.DAMAGED:
             return (*_stripes(strip), frame)
-        case Handling.SUSPECT:
+        case Condition.SUSPECT | Condition.LOOK_AGAIN | Condition.CASE_NOT_READ:
             return (_dots(strip), frame)
-        case Handling.INTACT:
+        case Condition.INTACT:
             return ()
 
 
@@ -72,22 +77,21 @@ def _dots(strip: Box) -> GridMark:
 
 
 @cache
-def _word_size(width: float, height: float) -> float:
-    """Return the one size at which each word fits a frame, so that all labels look alike."""
-    setter = Typesetter()
-    ems = max(setter.width(word, label_style(1.0, Face.BOLD)) for word in WORDS.values())
+def _word_size(word: str, width: float, height: float) -> float:
+    """Return the size at which a word fits its frame."""
+    ems = Typesetter().width(word, label_style(1.0, Face.BOLD))
     return min(_LARGEST, (width - 2 * _PADDING) / ems, (height - _PADDING) / (_CAP_HEIGHT + _BELOW_FOOT))
 
 
-def word_marks(setter: Typesetter, handling: Handling, box: Box) -> tuple[Mark, ...]:
+def word_marks(setter: Typesetter, condition: Condition, box: Box) -> tuple[Mark, ...]:
     """Return the class in words in a frame at the left of the box; nothing for an intact battery."""
-    if handling is Handling.INTACT:
+    if condition is Condition.INTACT:
         return ()
-    style = label_style(_word_size(box.width, box.height), Face.BOLD)
-    word = WORDS[handling]
+    word = WORDS[condition]
+    style = label_style(_word_size(word, box.width, box.height), Face.BOLD)
     framed = Box(box.x, box.y, setter.width(word, style) + 2 * _PADDING, box.height)
     foot = box.y + (box.height + (_CAP_HEIGHT - _BELOW_FOOT / 2) * style.size) / 2
     return (
         TextMark(box.x + _PADDING, foot, word, style),
-        _frame(framed, _FRAME_WIDTHS[handling]),
+        _frame(framed, _FRAME_WIDTHS[condition]),
     )

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from intake.model.battery import Batch, Battery
+from intake.model.condition import Condition
 from intake.model.paper import Paper
 from intake.model.result import GradedBattery
-from intake.model.verdict import TESTED, Evidence, Handling
+from intake.model.verdict import TESTED, Evidence
 from intake.report.drawing.fonts import Face
 from intake.report.drawing.grade_marks import grade_mark
 from intake.report.drawing.marks import Mark
@@ -15,7 +16,7 @@ from intake.report.labels.codes import Box, bars_mark, qr_mark
 from intake.report.labels.handling import strip_marks, word_marks
 from intake.report.labels.stock import WITH_BARS, WITHOUT_BARS
 from intake.report.labels.text import SetText, fit_lines, fit_tag, fit_words, text_marks
-from intake.report.words.actions import Action, action_for
+from intake.report.words.actions import Action, action_for, looks_again
 from intake.report.words.battery import kind_lines
 from intake.report.words.wording import load_wording
 
@@ -47,13 +48,13 @@ def label_marks(
     setter: Typesetter, one: GradedBattery, batch: Batch, paper: Paper, *, twin: bool
 ) -> list[Mark]:
     """Return everything on one label, texts first. ``twin``: other rows have the same tag."""
-    handling = one.verdict.handling
+    condition = one.condition
     coded = f"{batch.batch}/{one.battery.tag}"
     places = WITH_BARS[paper]
     bars = bars_mark(coded, places.bars) if places.bars else None
     if bars is None:
         places = WITHOUT_BARS[paper]
-    intact = handling is Handling.INTACT
+    intact = condition is Condition.INTACT
     tag, grade, facts = (
         _widened(box, places.strip) if intact else box
         for box in (places.tag, places.grade, places.facts_alone if intact else places.facts)
@@ -66,9 +67,9 @@ def label_marks(
         *text_marks(fit_tag(setter, tag_in_words(one.battery, twin=twin), tag, largest=_LARGEST_TAG), tag),
         *text_marks(_headline(setter, one, beside), beside),
         *text_marks(_facts(setter, one, batch, facts), facts),
-        *word_marks(setter, handling, places.handling),
+        *word_marks(setter, condition, places.handling),
         *grade_mark(one.verdict.grade, grade.x + radius + 1, middle, radius),
-        *strip_marks(handling, places.strip),
+        *strip_marks(condition, places.strip),
         qr_mark(coded, places.qr),
     ]
     return marks if bars is None else [*marks, bars]
@@ -86,6 +87,11 @@ def _headline(setter: Typesetter, one: GradedBattery, box: Box) -> SetText:
     if both.style.size >= _READABLE or not step:
         return both
     return fit_words(setter, step, box, largest=_LARGEST_GRADE)
+
+
+def _step(one: GradedBattery) -> str:
+    """Return the next step in capitals, empty where the grade tells it."""
+    return "SET APART, LOOK AGAIN" if looks_again(one) else _HEADLINES.get(action_for(one), "")
 
 
 def headline(one: GradedBattery) -> str:

@@ -3,9 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from intake.model.condition import Condition
 from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import Grade, Handling
+from intake.model.verdict import Grade
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.actions import ActionGroup, action_groups
 from intake.report.words.charge_and_remarks import finding_in_words
@@ -65,7 +66,8 @@ def is_unusual(one: GradedBattery) -> bool:
     verdict = one.verdict
     return (
         verdict.grade is Grade.UNRESOLVED
-        or verdict.handling is not Handling.INTACT
+        or one.condition is not Condition.INTACT
+        or bool(one.look_again)
         or bool(verdict.warnings)
         or is_close(verdict.decisive)
     )

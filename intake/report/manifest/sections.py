@@ -3,9 +3,10 @@
 import re
 
 from intake.model.battery import Battery
+from intake.model.condition import Condition
 from intake.model.finding import Severity
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import Effect, Handling
+from intake.model.verdict import Effect
 from intake.report.drawing.blocks import side_by_side, stack
 from intake.report.drawing.flow import Block
 from intake.report.drawing.grade_marks import grade_block
@@ -16,7 +17,7 @@ from intake.report.drawing.writer import Writer
 from intake.report.manifest.content import FindingLine, ManifestContent
 from intake.report.manifest.since_revision import place_changes, revision_in_words
 from intake.report.plots.comparison import comparison_block, comparison_of
-from intake.report.words.actions import ActionGroup, next_step_in_few_words
+from intake.report.words.actions import ActionGroup, next_step_in_few_words, step_in_full
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import (
     FROM_MEMORY,
@@ -129,7 +130,7 @@ class Sections:
         told = reason_in_few_words(one)
         reasons: tuple[Words | str, ...] = (told, *(Words(step_in_few_words(step), MUTED) for step in notes))
         return (
-            (Words(one.battery.tag, LEAD), one_line(one.battery.position or "")),
+            (Words(one.name, LEAD), one_line(one.battery.position or "")),
             (*kind_lines(one.battery), *map(one_line, listed_lines(one.battery))),
             (counting_reading(one.battery), charge_in_words(one.verdict)),
             (grade_block(grade, self._words.grades[grade].short, STRONG), *reasons),
@@ -166,11 +167,11 @@ class Sections:
         why.append(reason_in_full(verdict.decisive) + self._doubt(one))
         beside = (*notes_beside(one), *verdict.warnings, loss_in_words(one))
         why += [one_line(text) for text in beside if text]
-        intact = verdict.handling is Handling.INTACT
-        flag = "" if intact else Words(verdict.handling.value.upper(), STRONG)
+        intact = one.condition is Condition.INTACT
+        flag = "" if intact else Words(one.condition.value.upper(), STRONG)
         return (
             (
-                Words(battery.tag, LEAD),
+                Words(one.name, LEAD),
                 grade_block(verdict.grade, self._words.grades[verdict.grade].short, STRONG),
                 flag,
                 _kind(battery),
@@ -188,11 +189,11 @@ class Sections:
         verdict = one.verdict
         few = next_step_in_few_words(one)
         few = f"{few[0].upper()}{few[1:]}"
-        text = one_line(verdict.next_step)
-        if verdict.decisive.handling is not verdict.handling:
+        text = one_line(step_in_full(one))
+        if not looks_again(one) and verdict.decisive.handling is not verdict.handling:
             text = f"{few}. {text}"
-        first = self._steps.setdefault((few, text), one.battery.tag)
-        return text if first == one.battery.tag else f"{few}: as {first}"
+        first = self._steps.setdefault((few, text), one.name)
+        return text if first == one.name else f"{few}: as {first}"
 
     def _doubt(self, one: GradedBattery) -> str:
         step = one.verdict.decisive

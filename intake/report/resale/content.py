@@ -8,6 +8,7 @@ from intake.model.battery import Battery, Price
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.value import Road
 from intake.model.verdict import Evidence, Grade
+from intake.report.words.actions import LOOK_AGAIN
 from intake.report.words.battery import strength_lines
 from intake.report.words.tag_order import by_tag
 from intake.report.words.totals import Total, total_of
@@ -68,6 +69,7 @@ class ResaleContent:
         return tuple(offer for offer in self.offers if offer.number)
 
 
+APART = "apart"
 SECTIONS = {
     "capacity": (
         "Tested: capacity measured",
@@ -94,6 +96,11 @@ SECTIONS = {
         "Only a voltage at rest is known. Not to be priced or offered as tested.",
         "test first: charge, hold 12 h",
     ),
+    APART: (
+        "Set apart: not for sale before a second look",
+        "The note speaks of damage, the case does not. Correct one of them, then grade again.",
+        LOOK_AGAIN,
+    ),
 }
 _BY_EVIDENCE = {
     Evidence.CAPACITY: "capacity",
@@ -113,13 +120,14 @@ def resale_content(result: BatchResult, *, all_sheets: bool) -> ResaleContent:
     resale = [one for one in by_tag(result.graded) if one.verdict.grade is Grade.RESALE]
     found: dict[str, list[GradedBattery]] = {key: [] for key in SECTIONS}
     for one in resale:
-        found[_BY_EVIDENCE[one.verdict.evidence]].append(one)
+        found[APART if one.look_again else _BY_EVIDENCE[one.verdict.evidence]].append(one)
     sections = []
     number = 0
     for key, ones in found.items():
         offers = []
         for one in ones:
-            has_sheet = all_sheets or bool(one.battery.hold_readings or strength_lines(one.battery))
+            read = bool(one.battery.hold_readings or strength_lines(one.battery))
+            has_sheet = key != APART and (all_sheets or read)
             number += has_sheet
             offers.append(_offer(result, one, key, number if has_sheet else 0))
         if offers:
@@ -137,8 +145,8 @@ def _offer(result: BatchResult, one: GradedBattery, key: str, number: int) -> Of
         graded=one,
         price=_price(one.battery, result.batch.prices),
         scrap=scrapped.amount.text if scrapped is not None and scrapped.amount is not None else "",
-        do="scrap" if scrap else SECTIONS[key][2],
-        told=_worth(result, one),
+        do="scrap" if scrap and not one.look_again else SECTIONS[key][2],
+        told=one.look_again or _worth(result, one),
     )
 
 

@@ -4,8 +4,9 @@ from datetime import date
 from decimal import Decimal
 
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, DatePrecision, MadeDate
+from intake.model.condition import Condition
 from intake.model.result import GradedBattery
-from intake.model.verdict import HELD, Handling
+from intake.model.verdict import HELD
 from intake.report.drawing.kept_together import SEPARATOR
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.battery import chemistry_in_words, interval_in_words, mass_in_words
@@ -75,8 +76,8 @@ def condition_in_words(one: GradedBattery) -> str:
         f"terminals {battery.terminals or 'not inspected'}",
         recall,
     ]
-    if one.verdict.handling is not Handling.INTACT:
-        parts.append(f"handle as {one.verdict.handling.value}")
+    if one.condition not in (Condition.INTACT, Condition.CASE_NOT_READ):
+        parts.append(f"handle as {one.condition.value}")
     return SEPARATOR.join(parts)
 
 

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from intake.model.battery import Chemistry
+from intake.model.condition import Condition
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.rules import Remedy
-from intake.model.verdict import HELD, TESTED, Evidence, Grade, Handling
+from intake.model.rules import Remedy, Rule
+from intake.model.verdict import HELD, TESTED, Evidence, Grade
 from intake.report.words.reasons import step_in_few_words
 from intake.report.words.tag_order import by_tag
 from intake.report.words.wording import load_wording
@@ -57,6 +58,13 @@ _BY_EVIDENCE = {
 _SHORT = {Remedy.LEVEL: "level the cells, charge, hold"}
 """Where the remedy's own words are too long for a list."""
 
+LOOK_AGAIN = "set apart, look again first"
+_MAY_BE_WORKED_ON = (Condition.INTACT, Condition.CASE_NOT_READ)
+_SHARED = (
+    "Its tag stands more than once, and all that bear it are handled as the worst of them: give each a tag "
+    "of its own, grade again."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -82,7 +90,7 @@ class ActionGroup:
 def action_for(one: GradedBattery) -> Action:
     """Return the one thing to do with a battery now."""
     verdict = one.verdict
-    if verdict.handling is not Handling.INTACT or is_unidentified(one):
+    if one.look_again or one.condition not in _MAY_BE_WORKED_ON or is_unidentified(one):
         return Action.APART
     if verdict.grade is Grade.RECYCLE:
         return Action.RECYCLE
@@ -108,7 +116,9 @@ def remedy_of(one: GradedBattery) -> Remedy:
 def next_step_in_few_words(one: GradedBattery) -> str:
     """Return what comes next, for a list."""
     match action_for(one):
-        case Action.APART if one.verdict.handling is Handling.DAMAGED:
+        case Action.APART if looks_again(one):
+            return LOOK_AGAIN
+        case Action.APART if one.condition is Condition.DAMAGED:
             return "set apart, do not charge"
         case Action.APART if is_unidentified(one):
             return "set apart, have it identified"
@@ -125,7 +135,30 @@ def next_step_in_few_words(one: GradedBattery) -> str:
         case Action.SELL:
             return "may be sold"
         case _:
-            return _SHORT.get(remedy_of(one), remedy_of(one).value)
+            return remedy_in_few_words(one)
+
+
+def looks_again(one: GradedBattery) -> bool:
+    """Say whether a battery stands apart for its row alone: its note or its tag puts it in doubt."""
+    shared = one.worst_of_tag is not None and one.worst_of_tag not in _MAY_BE_WORKED_ON
+    return shared or bool(one.look_again)
+
+
+def step_in_full(one: GradedBattery) -> str:
+    """Return the next step as sentences; what keeps a battery apart goes before what its grade asks for."""
+    if one.look_again:
+        why = one.look_again
+        return f"Set it apart and look again first; connect nothing. {why[0].upper()}{why[1:]}."
+    if looks_again(one):
+        return f"Set it apart and look again first; connect nothing. {_SHARED}"
+    return one.verdict.next_step
+
+
+def remedy_in_few_words(one: GradedBattery) -> str:
+    """Return what the decisive rule leaves to do, for a list."""
+    if one.verdict.decisive.rule is Rule.NO_READING and one.battery.rest_voltage_v is None:
+        return "measure the rest voltage"
+    return _SHORT.get(remedy_of(one), remedy_of(one).value)
 
 
 def strength_test(one: GradedBattery) -> str:
@@ -153,7 +186,7 @@ def action_groups(result: BatchResult) -> tuple[ActionGroup, ...]:
 def _lines(action: Action, ones: Iterable[GradedBattery], titles: Mapping[str, str]) -> tuple[Line, ...]:
     told: dict[str, list[str]] = {}
     for one in ones:
-        told.setdefault(_told(action, one, titles), []).append(one.battery.tag)
+        told.setdefault(_told(action, one, titles), []).append(one.name)
     return tuple(Line(text, tuple(tags)) for text, tags in told.items())
 
 
@@ -167,7 +200,7 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
         case Action.READ if one.verdict.again_after_h is not None:
             return f"at {one.verdict.again_after_h:g} h after its charge"
         case Action.READ | Action.RECOVER:
-            return remedy_of(one).value
+            return remedy_in_few_words(one)
         case Action.STRENGTH:
             return strength_test(one)
         case Action.SELL:
@@ -177,7 +210,11 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
 
 
 def _why_apart(one: GradedBattery) -> str:
-    """Return how to handle a battery, and the rule that asks for it."""
+    """Return how to handle a battery, and the rule or the row that asks for it."""
     verdict = one.verdict
+    if one.look_again:
+        return f"{LOOK_AGAIN}: {one.look_again}"
+    if looks_again(one):
+        return f"{one.condition.value}: the tag stands more than once"
     asking = (step for step in verdict.reasons if step.handling is verdict.handling)
     return f"{verdict.handling.value}: {step_in_few_words(next(asking, verdict.decisive))}"

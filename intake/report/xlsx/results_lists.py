@@ -6,7 +6,7 @@ from intake.model.finding import Finding
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Step
 from intake.policy.dictionary import Column, Form
-from intake.report.words.actions import next_step_in_few_words
+from intake.report.words.actions import next_step_in_few_words, step_in_full
 from intake.report.words.charge_and_remarks import (
     charge_that_counts,
     charge_told,
@@ -31,12 +31,12 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
     warnings = warnings_by_row(result)
     text, strong, percent = looks.text, looks.strong, looks.percent
     return (
-        ListColumn("Tag", 15, strong, lambda one: one.battery.tag),
+        ListColumn("Tag", 15, strong, lambda one: one.name),
         ListColumn("Position", 14, text, lambda one: one.battery.position),
         ListColumn("Chemistry", 11, text, lambda one: one.battery.chemistry.value),
         ListColumn(GRADE, 18.5, strong, lambda one: one.verdict.grade.value),
         ListColumn("Evidence", 10, text, lambda one: one.verdict.evidence.value),
-        ListColumn("Handling", 10, text, lambda one: one.verdict.handling.value),
+        ListColumn("Handling", 10, text, lambda one: one.condition.value),
         ListColumn("Reason in short", 33, text, reason_in_few_words),
         ListColumn("Do next", 26, strong, next_step_in_few_words),
         ListColumn(MASS, 8, looks.kilograms, _mass, figure=True),
@@ -50,7 +50,7 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
             "State of charge, high (%)", 8.5, percent, lambda one: _charge(one, "high_percent"), figure=True
         ),
         ListColumn("Decisive reason", 42, text, lambda one: reason_in_full(one.verdict.decisive)),
-        ListColumn("Next step", 30, text, lambda one: one.verdict.next_step),
+        ListColumn("Next step", 30, text, step_in_full),
         ListColumn("Warnings", 24, text, lambda one: "\n".join(warnings[one.battery.row])),
         ListColumn("Voltage at 25 °C (V)", 11, looks.volts, _voltage, figure=True),
         ListColumn(
@@ -117,7 +117,7 @@ def reason_columns(looks: Formats) -> tuple[ListColumn[Reason], ...]:
     """Return the columns of the sheet with one row per fired rule."""
     text = looks.text
     return (
-        ListColumn("Tag", 15, looks.strong, lambda one: one[0].battery.tag),
+        ListColumn("Tag", 15, looks.strong, lambda one: one[0].name),
         ListColumn("Decides", 9, text, lambda one: "yes" if one[1] is one[0].verdict.decisive else "no"),
         ListColumn("Rule", 21, text, lambda one: one[1].rule.id),
         ListColumn("Effect", 19, text, lambda one: one[1].effect.value),

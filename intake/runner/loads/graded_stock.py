@@ -9,6 +9,7 @@ from intake.compliance.streams import stream_to_leave_by
 from intake.model.battery import Chemistry
 from intake.model.load import GradedSource, LoadedBattery
 from intake.model.verdict import Evidence, Grade, Handling
+from intake.policy.second_look import look_again_because
 from intake.runner.find_results import find_results
 from intake.runner.read_results import ResultsRefused, results_document
 
@@ -73,4 +74,11 @@ def _batteries(document: Mapping[str, Any], source: GradedSource) -> Iterator[Lo
             stream=stream_to_leave_by(chemistry=chemistry, grade=grade, stream=one["stream"]),
             mass_kg=one["mass_kg"],
             mass_estimated=one["mass_estimated"],
+            note=_note(one),
         )
+
+
+def _note(one: Mapping[str, Any]) -> str | None:
+    """Return what the load's note says of a battery that stands apart; None where nothing asks for it."""
+    why = look_again_because(case=one.get("case"), note=one.get("note"))
+    return f"Set apart, look again first: {why}." if why else None

@@ -111,6 +111,7 @@ def _row(one: LoadedBattery, results_sha256: str) -> dict[str, Any]:
         "evidence": one.evidence.value,
         "mass_kg": one.mass_kg,
         "mass_estimated": "yes" if one.mass_estimated else "no",
+        "note": one.note,
         "revision": one.revision,
         "record": one.record(results_sha256),
     }

@@ -31,6 +31,10 @@ CASES = {
     "rests low": (battery(1, rest_voltage_v=12.0), Action.RECOVER),
     "terminal loose": (battery(1, rest_voltage_v=12.7, terminals="loose"), Action.RECOVER),
     "holds": (held(1, "flooded", (24.0, 12.8)), Action.STRENGTH),
+    "note against its case": (
+        battery(1, "LFP", case="sound", note="slightly swollen", rest_voltage_v=13.2),
+        Action.APART,
+    ),
     "spent": (held(1, "flooded", (0.5, 12.60), (24.0, 12.02)), Action.RECYCLE),
 }
 
@@ -84,7 +88,7 @@ def test_a_group_is_parted_by_cause_hour_or_stream():
         (CASES["holds"][0], "capacity test"),
         (held(1, "flooded", (24.0, 12.8), rated_cca_a=600.0), "load or cranking test"),
         (CASES["spent"][0], "recycle"),
-        (CASES["no reading"][0], "let it rest on, then read"),
+        (CASES["no reading"][0], "measure the rest voltage"),
     ],
 )
 def test_the_next_step_is_told_in_few_words(one, words):

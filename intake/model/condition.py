@@ -1,0 +1,50 @@
+"""The condition that papers show: handling as graded, and what keeps a battery from being called intact."""
+
+from collections.abc import Sequence
+from enum import StrEnum
+
+from intake.model.verdict import Handling
+
+
+class Condition(StrEnum):
+    """Condition as far as carriage and handling care, the least grave first."""
+
+    INTACT = "intact"
+    CASE_NOT_READ = "case not read"
+    """The ``Case`` cell could not be read, and nothing else speaks of damage."""
+    LOOK_AGAIN = "look again"
+    """The note speaks of damage that the ``Case`` column does not have."""
+    SUSPECT = "suspect"
+    DAMAGED = "damaged"
+
+
+UNCLEAR = (Condition.CASE_NOT_READ, Condition.LOOK_AGAIN, Condition.SUSPECT)
+"""Neither known to be intact nor to be damaged."""
+
+_IN_ORDER = tuple(Condition)
+
+
+def worst(conditions: Sequence[Condition]) -> Condition:
+    """Return the gravest of some conditions."""
+    return max(conditions, key=_IN_ORDER.index)
+
+
+def shown_condition(*, handling: Handling, case: str | None, look_again: bool) -> Condition:
+    """Return what papers show of one battery; ``case`` None is one not read."""
+    if handling is not Handling.INTACT:
+        return Condition(handling.value)
+    if look_again:
+        return Condition.LOOK_AGAIN
+    return Condition.INTACT if case is not None else Condition.CASE_NOT_READ
+
+
+def worst_of_shared_tags(tags: Sequence[str], conditions: Sequence[Condition]) -> list[Condition | None]:
+    """Return for each battery the worst condition among those with its tag; None where no other has it.
+
+    Tags are alike whatever their case. While a tag is doubtful nobody knows which battery a row is about.
+    """
+    same: dict[str, list[Condition]] = {}
+    for tag, condition in zip(tags, conditions, strict=True):
+        same.setdefault(tag.casefold(), []).append(condition)
+    shared = (same[tag.casefold()] for tag in tags)
+    return [worst(ones) if len(ones) > 1 else None for ones in shared]
