@@ -4,7 +4,7 @@ from itertools import combinations
 
 import pytest
 
-from intake.model.verdict import Handling
+from intake.model.condition import Condition
 from intake.report.drawing.marks import GridMark, ShapeMark
 from intake.report.drawing.typesetter import Typesetter
 from intake.report.labels.codes import Box
@@ -21,18 +21,20 @@ def filled(marks):
 
 @EACH
 def test_damaged_is_hatched_suspect_is_dotted_intact_is_an_empty_frame(layout):
-    kinds = {one: set(filled(strip_marks(one, layout.strip))) for one in Handling}
+    kinds = {one: set(filled(strip_marks(one, layout.strip))) for one in Condition}
     assert {
-        Handling.DAMAGED: {ShapeMark},
-        Handling.SUSPECT: {GridMark},
-        Handling.INTACT: set(),
+        Condition.DAMAGED: {ShapeMark},
+        Condition.SUSPECT: {GridMark},
+        Condition.LOOK_AGAIN: {GridMark},
+        Condition.CASE_NOT_READ: {GridMark},
+        Condition.INTACT: set(),
     } == kinds
 
 
 @EACH
 def test_the_pattern_stays_inside_its_strip(layout):
     strip = layout.strip
-    for handling in Handling:
+    for handling in Condition:
         for mark in strip_marks(handling, strip):
             if isinstance(mark, GridMark):
                 xs = [mark.x + (c + w) * mark.step_x for c, _, w, _ in mark.rectangles]
@@ -45,7 +47,7 @@ def test_the_pattern_stays_inside_its_strip(layout):
 
 @EACH
 def test_dots_do_not_touch(layout):
-    (dots, _) = strip_marks(Handling.SUSPECT, layout.strip)
+    (dots, _) = strip_marks(Condition.SUSPECT, layout.strip)
     for (c1, r1, w1, h1), (c2, r2, w2, h2) in combinations(dots.rectangles, 2):
         assert c1 + w1 <= c2 or c2 + w2 <= c1 or r1 + h1 < r2 or r2 + h2 < r1
 
@@ -53,7 +55,7 @@ def test_dots_do_not_touch(layout):
 @EACH
 def test_the_word_stands_inside_its_frame_and_the_frame_inside_its_place(layout):
     setter = Typesetter()
-    for handling, word in ((Handling.SUSPECT, "Suspect"), (Handling.DAMAGED, "Damaged")):
+    for handling, word in ((Condition.SUSPECT, "Suspect"), (Condition.DAMAGED, "Damaged")):
         text, frame = word_marks(setter, handling, layout.handling)
         assert word == text.text
         xs, ys = zip(*frame.points, strict=True)
@@ -67,7 +69,7 @@ def test_the_word_stands_inside_its_frame_and_the_frame_inside_its_place(layout)
 
 def test_the_frame_is_heavier_the_more_care_is_needed():
     box = Box(0, 0, 60, 16)
-    suspect, damaged = Handling.SUSPECT, Handling.DAMAGED
+    suspect, damaged = Condition.SUSPECT, Condition.DAMAGED
     widths = [word_marks(Typesetter(), one, box)[1].width for one in (suspect, damaged)]
-    assert () == word_marks(Typesetter(), Handling.INTACT, box)
+    assert () == word_marks(Typesetter(), Condition.INTACT, box)
     assert sorted(set(widths)) == widths
