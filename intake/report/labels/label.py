@@ -89,11 +89,6 @@ def _headline(setter: Typesetter, one: GradedBattery, box: Box) -> SetText:
     return fit_words(setter, step, box, largest=_LARGEST_GRADE)
 
 
-def _step(one: GradedBattery) -> str:
-    """Return the next step in capitals, empty where the grade tells it."""
-    return "SET APART, LOOK AGAIN" if looks_again(one) else _HEADLINES.get(action_for(one), "")
-
-
 def headline(one: GradedBattery) -> str:
     """Return the grade's word, and the next step in capitals where there is one."""
     word = load_wording().grades[one.verdict.grade].short
@@ -102,6 +97,9 @@ def headline(one: GradedBattery) -> str:
 
 
 def _step(one: GradedBattery) -> str:
+    """Return the next step in capitals, empty where the grade tells it."""
+    if looks_again(one):
+        return "SET APART, LOOK AGAIN"
     action = action_for(one)
     if action is Action.STRENGTH and one.verdict.evidence in TESTED:
         return "TEST CAPACITY"

@@ -17,7 +17,7 @@ from intake.report.drawing.writer import Writer
 from intake.report.manifest.content import FindingLine, ManifestContent
 from intake.report.manifest.since_revision import place_changes, revision_in_words
 from intake.report.plots.comparison import comparison_block, comparison_of
-from intake.report.words.actions import ActionGroup, next_step_in_few_words, step_in_full
+from intake.report.words.actions import ActionGroup, looks_again, next_step_in_few_words, step_in_full
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import (
     FROM_MEMORY,
