@@ -8,7 +8,7 @@ _PERCENT = 100
 def lot_in_words(lot: Lot) -> tuple[str, ...]:
     """Return what is known, what a draw would show, and what is to be expected; nothing is on offer: so."""
     if not lot.offered:
-        return ("Nothing is graded for resale.",)
+        return ("Nothing is on offer for resale.",)
     return (*(_sampled(one, lot.most_unfit_share) for one in lot.sampled), _expected(lot))
 
 

@@ -227,3 +227,43 @@ def test_a_sale_of_what_was_not_tested_is_a_warning(evidence):
     assert checked.load is not None
     tested = evidence in (Evidence.STRENGTH, Evidence.CAPACITY)
     assert tested == (not any("was not tested" in found.message for found in checked.findings))
+
+
+NOTED = replace(
+    LITHIUM,
+    handling=Handling.INTACT,
+    stream="lfp-intact",
+    grade=Grade.RESALE,
+    note="case swollen on one side",
+)
+
+
+def noted_row(one, **changed):
+    """Return a row with the note that stands beside it."""
+    return row_of(one, Note=one.note, **changed)
+
+
+@pytest.mark.parametrize(("note", "sold"), [("case swollen on one side", False), ("red label", True)])
+def test_lithium_whose_note_speaks_of_damage_is_not_sold(note, sold):
+    one = replace(NOTED, note=note, package=None, evidence=Evidence.CAPACITY)
+    checked = check([noted_row(one)], head={**HEAD, "Kind": "sale"}, packages=())
+    assert sold == (checked.load is not None)
+    assert sold or any("Clear the tick" in found.hint for found in checked.findings)
+
+
+def test_lead_acid_whose_note_speaks_of_damage_is_left_to_people():
+    one = replace(BATTERY, grade=Grade.RESALE, stream=None, package=None, note="case swollen on one side")
+    assert check([noted_row(one)], head={**HEAD, "Kind": "sale"}, packages=()).load is not None
+
+
+@pytest.mark.parametrize(("stream", "fits"), [("lfp-damaged", True), ("lfp-intact", False), (None, False)])
+def test_lithium_whose_note_speaks_of_damage_goes_in_with_damaged(stream, fits):
+    packed = check(
+        [noted_row(replace(NOTED, grade=Grade.RECYCLE))], packages=({**PACKAGE, "Stream": stream},)
+    )
+    assert fits == (packed.load is not None)
+
+
+def test_lithium_whose_note_speaks_of_damage_needs_a_package():
+    one = replace(NOTED, grade=Grade.RECYCLE, package=None)
+    only_error(check([noted_row(one)], packages=()), "Batteries", "B2", "no package", "note speaks of damage")

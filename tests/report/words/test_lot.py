@@ -14,7 +14,7 @@ def told(sampled, **fields):
 
 
 def test_without_an_offer_there_is_no_lot():
-    assert ("Nothing is graded for resale.",) == told(UNTESTED, offered=0)
+    assert ("Nothing is on offer for resale.",) == told(UNTESTED, offered=0)
 
 
 def test_untested_of_capacity_nothing_is_known():
