@@ -191,3 +191,9 @@ def test_a_header_in_another_unit_converts_its_readings():
     checked = check_rows(GOOD, hold=rows)
     assert (HoldReading(3.0, 12.9, 20.0),) == only(checked).hold_readings
     assert ["note"] * 3 == [one.severity.value for one in checked.findings]
+
+
+def test_a_reader_that_cannot_be_read_is_left_blank_with_a_warning():
+    checked = check_rows(GOOD, hold=[{**reading(3.0, 12.9), "Read by": error_cell()}])
+    assert [None] == [one.read_by for one in only(checked).hold_readings]
+    assert any(one.field == "Read by" for one in checked.findings)
