@@ -12,7 +12,7 @@ from intake.model.plan import HeldBack, TaskKind
 from intake.model.rules import Remedy, Rule
 from intake.model.verdict import HELD, Effect, Evidence, Grade, Handling, Verdict
 from intake.policy.grading_policy import GradingPolicy
-from intake.policy.second_look import look_again_because
+from intake.policy.second_look import why_apart
 
 _REST_BEFORE_READING = (Remedy.READ_REST, Remedy.READ_AFRESH)
 _RECOVERS = {Remedy.RECOVER_AND_HOLD, Remedy.RECOVER_AND_REPEAT}
@@ -97,7 +97,7 @@ def _barred(battery: Battery, verdict: Verdict) -> str:
     """Say why a battery is never charged, whoever stands at the bench; empty where nothing bars it."""
     if verdict.handling is Handling.DAMAGED:
         return "It is damaged and is never charged."
-    again = _look_again(battery)
+    again = why_apart(battery)
     if again:
         return f"Set apart, look again first: {again}."
     if verdict.grade is Grade.RECYCLE:
@@ -232,10 +232,6 @@ def _afterwards(chemistry: Chemistry, verdict: Verdict) -> tuple[str, ...]:
     return (verdict.next_step, _CLOSED) if closed else (verdict.next_step,)
 
 
-def _look_again(battery: Battery) -> str:
-    return look_again_because(case=battery.case, note=battery.note)
-
-
 def _held_back(battery: Battery, verdict: Verdict, reason: str) -> HeldBack:
-    step = _LOOK if _look_again(battery) else verdict.next_step
+    step = _LOOK if why_apart(battery) else verdict.next_step
     return HeldBack(battery.tag, battery.chemistry, verdict.grade, reason, step)

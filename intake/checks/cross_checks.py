@@ -10,7 +10,7 @@ from dateutil.relativedelta import relativedelta
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.finding_log import CORRECT_ONE, FindingLog, Spot
 from intake.model.battery import WHOLE_CASES, Chemistry, MadeDate, Use
-from intake.policy.damage_words import damage_words
+from intake.policy.damage_words import damage_words, in_quotes
 from intake.policy.grading_policy import GradingPolicy
 
 _MONTHS_A_YEAR = 12
@@ -35,9 +35,9 @@ def _check_note(draft: BatteryDraft, log: FindingLog) -> None:
     """Warn of a note that speaks of damage beside a case that is read as whole: the case decides."""
     case, words = draft.values.get("case"), damage_words(draft.values.get("note") or "")
     if case in WHOLE_CASES and words:
-        told = " and ".join(f'"{word}"' for word in words)
         log.warn(
-            f"The note says {told}, but Case is {case}. Grade and handling follow Case, not the note.",
+            f"The note says {in_quotes(words)}, but Case is {case}."
+            " Grade and handling follow Case, not the note.",
             "Look at the battery again and correct Case or Terminals if the note is right; keep it apart "
             "until then.",
             draft.row.spot("note", draft.tag),

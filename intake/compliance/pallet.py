@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from intake.model.battery import LEAD_ACID, WHOLE_CASES, Batch, Battery, Chemistry
 from intake.model.condition import Condition, worst_of_shared_tags
 from intake.model.verdict import Handling, Verdict
-from intake.policy.second_look import look_again_because
+from intake.policy.second_look import why_apart
 
 UNIDENTIFIED = frozenset({Chemistry.OTHER, Chemistry.UNKNOWN})
 VALVE_REGULATED = frozenset({Chemistry.AGM, Chemistry.GEL})
@@ -56,7 +56,7 @@ class Item:
     @property
     def look_again(self) -> str:
         """Why it stands apart first, from a note that speaks of damage; empty where nothing asks for it."""
-        return look_again_because(case=self.battery.case, note=self.battery.note)
+        return why_apart(self.battery)
 
 
 def condition_of(*, handling: Handling, case: str | None) -> Condition:

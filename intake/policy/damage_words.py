@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Iterable
 from functools import cache
 
 from intake.policy.resources import resource_text
@@ -18,6 +19,11 @@ def damage_words(note: str) -> tuple[str, ...]:
     note = harmless.sub(" ", note)
     found = (one for one in words.finditer(note) if not denied.fullmatch(_clause(note, one)))
     return tuple(dict.fromkeys(one.group().casefold() for one in found))
+
+
+def in_quotes(words: Iterable[str]) -> str:
+    """Return words of a note as a message quotes them."""
+    return " and ".join(f'"{word}"' for word in words)
 
 
 def _clause(note: str, word: re.Match[str]) -> str:

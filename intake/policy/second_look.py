@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from intake.model.battery import WHOLE_CASES
+from intake.model.battery import WHOLE_CASES, Battery
 from intake.model.condition import worst_of_shared_tags
 from intake.model.result import GradedBattery
-from intake.policy.damage_words import damage_words
+from intake.model.verdict import Verdict
+from intake.policy.damage_words import damage_words, in_quotes
 
 
 def look_again_because(*, case: str | None, note: str | None) -> str:
@@ -17,16 +18,25 @@ def look_again_because(*, case: str | None, note: str | None) -> str:
     words = damage_words(note or "") if case is None or case in WHOLE_CASES else ()
     if not words:
         return ""
-    said = " and ".join(f'"{word}"' for word in words)
-    return f"the note says {said}: correct the case or the note, grade again"
+    return f"the note says {in_quotes(words)}: correct the case or the note, grade again"
+
+
+def why_apart(battery: Battery) -> str:
+    """Return why a battery stands apart first; empty where nothing asks for it."""
+    return look_again_because(case=battery.case, note=battery.note)
 
 
 def looked_over(graded: Sequence[GradedBattery]) -> tuple[GradedBattery, ...]:
     """Return the batteries of a batch with what keeps each apart, whatever its grade."""
-    whys = [look_again_because(case=one.battery.case, note=one.battery.note) for one in graded]
+    whys = [why_apart(one.battery) for one in graded]
     found = [replace(one, look_again=why) if why else one for one, why in zip(graded, whys, strict=True)]
     shared = worst_of_shared_tags([one.battery.tag for one in found], [one.condition for one in found])
     return tuple(
         one if worst is None else replace(one, worst_of_tag=worst)
         for one, worst in zip(found, shared, strict=True)
     )
+
+
+def not_apart(graded: Sequence[GradedBattery]) -> list[tuple[Battery, Verdict]]:
+    """Return with its verdict each battery that nothing keeps apart: what a lot may be drawn from."""
+    return [(one.battery, one.verdict) for one in graded if not one.look_again]

@@ -15,6 +15,7 @@ from intake.model.plan import Plan, Station
 from intake.model.result import BatchResult
 from intake.model.units import PERCENT
 from intake.policy.grading_policy import GradingPolicy
+from intake.policy.second_look import not_apart
 from intake.report.json.plan import plan_bytes
 from intake.report.plan.write import write_plan
 from intake.report.xlsx.plan import write_plan_workbook
@@ -121,8 +122,7 @@ def _drawn(most_unfit_percent: float | None, result: BatchResult, policy: Gradin
         return frozenset()
     share = replace(policy.lot.most_unfit_share, value=most_unfit_percent / PERCENT)
     asked = replace(policy, lot=replace(policy.lot, most_unfit_share=share))
-    graded = [(one.battery, one.verdict) for one in result.graded if not one.look_again]
-    lot = lot_of(result.batch.batch, graded, policy=asked)
+    lot = lot_of(result.batch.batch, not_apart(result.graded), policy=asked)
     return frozenset(tag for one in lot.sampled for tag in one.draw)
 
 

@@ -19,7 +19,7 @@ from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Verdict
 from intake.policy.grading_policy import GradingPolicy
 from intake.policy.rule_data import load_jurisdiction
-from intake.policy.second_look import looked_over
+from intake.policy.second_look import looked_over, not_apart
 from intake.runner.settings import Settings
 from intake.workbook.reading.read_workbook import read_workbook
 from intake.worth.value import value_batch
@@ -130,9 +130,7 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
         graded=graded,
         figures=figures,
         compliance=compliance,
-        lot=lot_of(
-            batch.batch, [(one.battery, one.verdict) for one in graded if not one.look_again], policy=policy
-        ),
+        lot=lot_of(batch.batch, not_apart(graded), policy=policy),
         value=value_batch(graded, batch, policy=policy),
         paper=settings.paper,
         printing=settings.printing,
