@@ -26,7 +26,7 @@ def stations_from(text: str, *, usual_current_a: float) -> tuple[Station, ...]:
 
     Each group between commas is ``COUNTxCURRENT A`` with optional words after colons: ``all``,
     ``lead`` or a chemistry, and ``apart`` for a station in the marked place. ``usual_current_a`` (A)
-    counts where no current is told. Where no station is apart, the first that takes LFP is.
+    counts where no current is given. Where no station is apart, the first that takes LFP is.
 
     Raises
     ------

@@ -56,7 +56,7 @@ _NEEDS_NO_READING = frozenset({"cracked", "leaking", "swollen", "burnt"})
 
 
 def _check_readings(draft: BatteryDraft, log: FindingLog) -> None:
-    """Warn of a battery that was tagged and looked at, but not measured."""
+    """Warn of a battery that was tagged and examined, but not measured."""
     values = draft.values
     settled = (
         values.get("case") in _NEEDS_NO_READING

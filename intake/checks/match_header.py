@@ -26,7 +26,7 @@ class HeaderMatch:
     unit: WrittenUnit | None = None
     """The unit of plain numbers, where it is not the column's own."""
     ignored_bracket: str = ""
-    """What stands in brackets and is not understood."""
+    """The text in brackets that is not understood."""
 
 
 def match_header(text: str, sheet: Sheet) -> HeaderMatch:

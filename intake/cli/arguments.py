@@ -288,7 +288,7 @@ def build_parser() -> argparse.ArgumentParser:
         "--closing",
         type=_day,
         metavar="DATE",
-        help="the day on which meters and storage are looked at (default: the last day)",
+        help="the day for which meters and storage are checked (default: the last day)",
     )
     summarise.add_argument(
         "--storage-limit",

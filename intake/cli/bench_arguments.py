@@ -31,7 +31,7 @@ def _share_percent(text: str) -> float:
 
 
 def add_bench_options(parser: argparse.ArgumentParser) -> None:
-    """Add what a plan is told of the bench."""
+    """Add the arguments that describe the bench."""
     parser.add_argument("workbook", type=Path, metavar="WORKBOOK")
     parser.add_argument(
         "--stations",

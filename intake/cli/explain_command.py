@@ -20,7 +20,7 @@ from intake.runner.read_many import read_safely
 from intake.runner.run_batch import grade_one, meter_accuracy
 
 _SIGNS = (
-    "u: standard uncertainty. P: probability that the true value keeps to what stands in its brackets.",
+    "u: standard uncertainty. P: probability that the true value keeps to the relation in its brackets.",
     "Slope per e-fold: what the voltage loses while the time since the charge grows 2.718 times.",
 )
 """What the figures of the whole trace mean."""

@@ -32,7 +32,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         where = f" ({problem.filename})" if problem.filename else ""
         why = (problem.strerror or str(problem)).lower()
         return _say(f"The system refuses what is needed: {why}{where}.", ExitCode.NOT_WRITTEN)
-    except Exception as fault:  # the last net: a defect of ours is told in one line, never as a trace
+    except Exception as fault:  # the last net: a defect of ours is reported in one line, never as a trace
         text = f"intake itself failed ({type(fault).__name__}: {fault}). This is a defect; please report it."
         return _say(text, ExitCode.REJECTED)
 

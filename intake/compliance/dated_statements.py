@@ -53,7 +53,7 @@ def statements_on(rules: Iterable[Rule], day: date) -> tuple[Statement, ...]:
 
 
 def source_in_words(standing: Standing, sources: Iterable[Source]) -> str:
-    """Return what is printed as the source: citations, or what stands in for one."""
+    """Return what is printed as the source: citations, or what replaces one."""
     citations = "; ".join(source.citation for source in sources)
     if standing is Standing.PROPOSAL:
         return f"proposal of this tool, read from: {citations}" if citations else "proposal of this tool"

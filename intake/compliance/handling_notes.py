@@ -1,4 +1,4 @@
-"""How to handle what stands on this pallet: the notes that apply, and to which batteries."""
+"""How to handle what is on this pallet: the notes that apply, and to which batteries."""
 
 from collections.abc import Callable, Sequence
 
@@ -35,7 +35,7 @@ def _line_in_words(line: NoteLine) -> str:
 
 
 def _sources_in_words(lines: Sequence[NoteLine]) -> str:
-    """Return each citation once, in the order of the lines, and what stands in for the missing ones."""
+    """Return each citation once, in the order of the lines, and what replaces the missing ones."""
     cited = dict.fromkeys(source for line in lines for source in line.sources)
     parts = [source_in_words(Standing.OPENED, cited)] if cited else []
     if not all(line.sources for line in lines):

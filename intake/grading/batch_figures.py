@@ -25,7 +25,7 @@ def batch_figures(
 ) -> BatchFigures:
     """Return expected wrong decisions with the meter in use and with the policy's better meter.
 
-    With the better meter the same readings are graded anew. ``verdicts`` are looked at once, in order.
+    With the better meter the same readings are graded anew. ``verdicts`` are read once, in order.
     """
     better_percent = policy.meter.better_accuracy_percent.value
     better_volts = policy.meter.better_accuracy_volts.value

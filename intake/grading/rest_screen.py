@@ -167,7 +167,7 @@ def _not_rested(battery: Battery, policy: GradingPolicy) -> Step:
     limit = rest.shortest_rested_h
     rested_h = battery.rested_h
     known = rested_h if rested_h is not None else rest.assumed_rested_h.value
-    told = f"{known:g} h" if rested_h is not None else f"an untold time, taken as {known:g} h"
+    told = f"{known:g} h" if rested_h is not None else f"an unstated time, taken as {known:g} h"
     return Step(
         rule=Rule.NOT_RESTED,
         fired=rested_h is not None and not at_least(rested_h, limit.value, policy=policy),

@@ -10,7 +10,7 @@ from intake.model.verdict import Grade, Handling
 
 @dataclass(frozen=True, slots=True)
 class StockItem:
-    """One battery that came in, as it stands graded now."""
+    """One battery that came in, with its present grade."""
 
     batch: str
     tag: str

@@ -26,7 +26,7 @@ class FormPlaces:
     title: str
     source: str
     prefix: str
-    """What stands before each number or letter."""
+    """What precedes each number or letter."""
     places: Mapping[str, str]
     """Number or letter on the form, by the key of the entry."""
     streams: tuple[str, ...] = ()

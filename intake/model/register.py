@@ -83,7 +83,7 @@ class Period:
     first: date
     last: date
     closing: date
-    """The day on which meters and storage are looked at; not before ``last``."""
+    """The day on which meters and storage are checked; not before ``last``."""
     storage_limit_days: int | None
     """The site's own limit; None: not given."""
 
@@ -198,7 +198,7 @@ class Register:
     loads: tuple[tuple[str, str], ...]
     """Name and SHA-256 of each load that was read."""
     inputs_sha256: str
-    """Over the digests of all results files that were counted or looked at, in their order."""
+    """Over the digests of all results files that were counted or examined, in their order."""
     meters: tuple[MeterUse, ...]
     repeated_tags: tuple[RepeatedTag, ...]
     storage: tuple[Storage, ...]

@@ -1,1 +1,1 @@
-"""What the tool is told rather than knows: column dictionary, grading policy, jurisdictions, wording."""
+"""What the tool reads rather than knows: column dictionary, grading policy, jurisdictions, wording."""

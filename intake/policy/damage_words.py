@@ -27,7 +27,7 @@ def in_quotes(words: Iterable[str]) -> str:
 
 
 def _clause(note: str, word: re.Match[str]) -> str:
-    """Return the word with what stands beside it up to a full stop, comma or the like."""
+    """Return the word with the text around it up to a full stop, comma or the like."""
     before = re.split(r"[.,;!?\n]", note[: word.start()])[-1]
     after = re.split(r"[.,;!?\n]", note[word.end() :])[0]
     return f"{before}\0{after}"

@@ -39,7 +39,7 @@ class When(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One statement as the data hold it, before it is looked at on a day."""
+    """One statement as the data hold it, before it is applied to a day."""
 
     heading: str
     text: str | None

@@ -12,7 +12,7 @@ from intake.policy.resources import resource_text
 from intake.policy.strict_json import read_json_file
 
 _PROBLEMS_MOST, _LONGEST = 50, 300
-"""Problems that are told, and characters of one: it quotes what may be the whole file."""
+"""Problems that are printed, and characters of one: it quotes what may be the whole file."""
 
 
 class PolicyRefused(Exception):

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from jsonschema import Draft202012Validator
 
 _LONGEST = 160
-"""Characters of a problem that are told: it quotes what may be a whole battery."""
+"""Characters of a problem that are printed: it quotes what may be a whole battery."""
 _OTHERWISE = "the file: its values are not of the kind that the schema asks for"
 
 

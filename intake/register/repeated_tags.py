@@ -8,7 +8,7 @@ from intake.model.register import GradedBatch, Period, RepeatedTag, Sighting
 def repeated_tags(batches: Iterable[GradedBatch], period: Period) -> tuple[RepeatedTag, ...]:
     """Return the tags, alike but for case, that stand in several batches, one of them of the period.
 
-    Batches received before or after the period are looked at too.
+    Batches received before or after the period are examined too.
     """
     seen: dict[str, dict[str, Sighting]] = {}
     for one in batches:

@@ -9,7 +9,7 @@ from intake.model.verdict import Grade
 def storage_of(batches: Iterable[GradedBatch], period: Period) -> tuple[Storage, ...]:
     """Return what each batch still held on the closing date, or shipped too late, longest held first.
 
-    Every batch received by the closing date is looked at, also one from before the period. Its clock
+    Every batch received by the closing date is examined, also one from before the period. Its clock
     starts on Received. What its Batch sheet shows as shipped by the closing date counts as gone.
     """
     found = [entry for one in batches if (entry := _storage(one, period)) is not None]

@@ -16,7 +16,7 @@ def find_results(
 ) -> tuple[list[tuple[str, Path]], list[LeftOut]]:
     """Return each results file with its name below ``root``, and the folders that cannot be opened.
 
-    Looked at are ``root`` itself and the folders in it; with ``recursive`` everything below. What starts
+    The search covers ``root`` itself and the folders in it; with ``recursive`` everything below. What starts
     with a point is passed over, and so are the earlier revisions of a batch. A folder that can be reached
     in two ways is entered once.
     """

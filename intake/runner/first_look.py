@@ -17,7 +17,7 @@ class FirstLook:
 
 
 def first_look(path: Path, settings: Settings) -> FirstLook:
-    """Read the ``Batch`` sheet for its name; whatever is wrong is told when the workbook is graded."""
+    """Read the ``Batch`` sheet for its name; whatever is wrong is reported when the workbook is graded."""
     try:
         raw = read_workbook(path, only="batch")
         return FirstLook(batch_name(raw, policy=settings.policy) or "", raw.sha256)

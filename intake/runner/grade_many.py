@@ -266,6 +266,6 @@ def _fill(
 
 
 def _still_stands(standing: StandingSet | None, batch: str, folder: Path) -> bool:
-    """Whether a folder that was just replaced held the set that was looked at before."""
+    """Whether a folder that was just replaced held the set that was examined before."""
     found = standing_set(folder, batch)
     return found is None or (standing is not None and found.sha256 == standing.sha256)

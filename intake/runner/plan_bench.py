@@ -28,7 +28,7 @@ from intake.runner.settings import Settings
 
 @dataclass(frozen=True, slots=True)
 class BenchOptions:
-    """The bench as a run is told of it."""
+    """The bench as a run is given it."""
 
     stations: tuple[Station, ...]
     shifts: tuple[Shift, ...]

@@ -69,7 +69,7 @@ def replace_folder(
     Raises
     ------
     FolderInTheWay
-        Documents stand there without ``overwrite``, or what stands there cannot be replaced.
+        Documents are there without ``overwrite``, or what is there cannot be replaced.
     OSError
         It could not be written; nothing half-written is left.
     """

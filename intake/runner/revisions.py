@@ -1,4 +1,4 @@
-"""The chain of a batch's revisions: what stands, what the next one is, and where the ones before are kept."""
+"""The chain of a batch's revisions: the present one, the next one, and where the ones before are kept."""
 
 import os
 import shutil
@@ -127,7 +127,7 @@ def keep_earlier(
     Raises
     ------
     WrittenMeanwhile
-        What is kept is not the set that was looked at before.
+        What is kept is not the set that was examined before.
     OSError
         It could not be copied.
     """

@@ -1,4 +1,4 @@
-"""What one run is told."""
+"""The settings of one run."""
 
 from dataclasses import dataclass
 from datetime import date

@@ -20,7 +20,7 @@ _WORK = {Road.RESELL: "charge", Road.RECONDITION: "reconditioning"}
 
 
 def scrap_ends(terms: Terms) -> Ends | None:
-    """Return what recycling nets, for the lightest and the heaviest mass it may have; None if not known."""
+    """Return what recycling earns, for the lightest and the heaviest mass it may have; None if not known."""
     scrap, disposal = terms.amount(SCRAP), terms.amount(DISPOSAL)
     if scrap is None or disposal is None or terms.mass_kg is None:
         return None
@@ -96,7 +96,7 @@ def _probability(passes: Decimal) -> str:
 
 
 def _break_even(resale: Decimal, cost: Decimal, scrap: Decimal) -> Decimal | None:
-    """Return the least chance from which the road nets no less than recycling; None if there is none."""
+    """Return the least chance from which the road earns no less than recycling; None if there is none."""
     if cost <= 0:
         return rounded_up(Decimal(0))
     if cost > resale - scrap:
@@ -105,7 +105,7 @@ def _break_even(resale: Decimal, cost: Decimal, scrap: Decimal) -> Decimal | Non
 
 
 def gains(road: Road, terms: Terms, *, chance: Decimal) -> Ends | None:
-    """Return how much more the road nets than recycling at a chance of success, by both ends of the mass."""
+    """Return how much more the road earns than recycling at a chance of success, by both ends of the mass."""
     resale, cost, scrap = terms.amount(RESALE), terms.amount(COST[road]), scrap_ends(terms)
     if resale is None or cost is None or scrap is None:
         return None

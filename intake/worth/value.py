@@ -91,7 +91,7 @@ def _success_rate(road: Road, chemistry: Chemistry, policy: GradingPolicy) -> Ci
 def _advice(
     bench: RoadValue, recycle: RoadValue, terms: Terms, *, rate: CitedValue | None, currency: str
 ) -> tuple[str, bool | None]:
-    """Say where the bench work nets less than recycling: even if it passes, or at the site's own rate."""
+    """Say where the bench work earns less than recycling: even if it passes, or at the site's own rate."""
     certain = Decimal(1)
     chance = certain if rate is None else exact(rate.value)
     at_best = gains(bench.road, terms, chance=certain)

@@ -199,7 +199,7 @@ def test_an_lfp_block_may_rest_high():
         (0.49, True, "0.49 h", 0.49),
         (0.5, False, "0.5 h", 0.5),
         (0.51, False, "0.51 h", 0.51),
-        (None, False, "an untold time, taken as 0.5 h", 0.5),
+        (None, False, "an unstated time, taken as 0.5 h", 0.5),
     ],
 )
 @pytest.mark.parametrize("chemistry", ["flooded", "LFP", "unknown"])
@@ -219,7 +219,7 @@ def test_a_voltage_counts_after_half_an_hour_of_rest(chemistry, rested_h, fires,
     assert_same(expected, step_of(steps(rested(chemistry, 12.6, rested_h=rested_h)), "not-rested"))
 
 
-def test_an_untold_rest_is_never_too_short_even_where_a_site_asks_for_more():
+def test_an_unstated_rest_is_never_too_short_even_where_a_site_asks_for_more():
     bench = Bench(policy_with(rest__shortest_rested_h=2), 0.0, 0.0)
     assert "not-rested" not in fired(steps(rested("flooded", 12.6, rested_h=None), bench))
     assert "not-rested" in fired(steps(rested("flooded", 12.6, rested_h=1.9), bench))

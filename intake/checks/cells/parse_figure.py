@@ -26,7 +26,7 @@ class Figure:
 
     readings: tuple[Decimal, ...]
     unit: str
-    """What stands behind the figure, as typed."""
+    """What follows the figure, as typed."""
 
     @property
     def power_of_ten(self) -> bool:

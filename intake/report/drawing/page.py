@@ -28,7 +28,7 @@ class Sheet:
 
     @property
     def room_height(self) -> float:
-        """Height between what stands at the head and at the foot of each page."""
+        """Height between the head and the foot of each page."""
         return self.bottom - self.top
 
 

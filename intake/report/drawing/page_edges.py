@@ -1,4 +1,4 @@
-"""What stands at the head and at the foot of every page, and what the file says about itself."""
+"""The head and the foot of every page, and what the file says about itself."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -52,7 +52,7 @@ class Attachment:
 
 
 class Furnishing(Protocol):
-    """What stands on every page."""
+    """What every page carries."""
 
     @property
     def foot(self) -> Sequence[Placed]:

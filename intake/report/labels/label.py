@@ -41,7 +41,7 @@ _HEADLINES = {
     Action.STRENGTH: "TEST STRENGTH",
     Action.SELL: "TESTED",
 }
-"""The next step in large type; recycling is told by the grade itself."""
+"""The next step in large type; recycling is said by the grade itself."""
 
 
 def label_marks(

@@ -1,4 +1,4 @@
-"""Sheets of self-adhesive labels, and what stands where on one label."""
+"""Sheets of self-adhesive labels, and the places on one label."""
 
 from dataclasses import dataclass
 

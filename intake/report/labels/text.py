@@ -28,7 +28,7 @@ class SetText:
 
 @cache
 def label_style(size: float, face: Face) -> Style:
-    """Return the one style of a size: the same object each time, so that it is told to the file once."""
+    """Return the one style of a size: the same object each time, so that the file defines it once."""
     return Style(size, face, BLACK, line_factor=_LEADING)
 
 

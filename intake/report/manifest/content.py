@@ -14,7 +14,7 @@ from intake.report.words.reasons import is_close
 from intake.report.words.tag_order import by_tag
 
 _MOST_MESSAGES = 2
-"""So many different findings of one kind are told before the rest is only counted."""
+"""So many different findings of one kind are printed before the rest is only counted."""
 _MOST_PLACES = 12
 """So many cells are named for a finding before the rest is only counted."""
 _NOTHING_TO_DO = "Nothing to do"

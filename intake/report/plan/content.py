@@ -1,4 +1,4 @@
-"""A bench plan sorted for its documents: the person's days, and what stands on each station when."""
+"""A bench plan sorted for its documents: the person's days, and what each station holds when."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -61,7 +61,7 @@ class PlanContent:
     stations: Mapping[str, Station]
 
     def on(self, station: str) -> tuple[Occupation, ...]:
-        """Return what stands on one station, in time order."""
+        """Return what is on one station, in time order."""
         return tuple(one for one in self.occupations if one.station == station)
 
 

@@ -1,4 +1,4 @@
-"""The sections of a bench plan: work order with cautions and chart, a sheet a day, what stands behind it."""
+"""The sections of a bench plan: work order with cautions and chart, a sheet a day, what they rest on."""
 
 from collections.abc import Sequence
 from datetime import timedelta

@@ -96,7 +96,7 @@ class ConditionSheets:
         return ConditionSheet(Block(self._height, block.placed, outline=(title, 1)), tuple(notes))
 
     def _rows(self, offer: Offer, *, room: float) -> tuple[Block, list[SheetNote]]:
-        """Return what is told of the battery, texts cut to the room with their rest among the notes."""
+        """Return what is said of the battery, texts cut to the room with their rest among the notes."""
         texts = dict(self._texts(offer))
         width = self._width - _LABEL_WIDTH
         wrapped = {label: self._setter.wrap(text, TEXT, width) for label, text in texts.items()}

@@ -25,7 +25,7 @@ class Offer:
     price: str | None
     """The site's own resale price, as written."""
     scrap: str
-    """What it nets as scrap."""
+    """What it earns as scrap."""
     do: str
     """Sell, test first, or scrap."""
     told: str

@@ -99,7 +99,7 @@ class SheetEdges:
         return Block(_SIGN_HEIGHT, [(mark, 0.0, 0.0) for mark in marks])
 
     def _one_line(self, text: str) -> Block:
-        """Return what stands whole on the first pages too, in one small line."""
+        """Return what is whole on the first pages too, in one small line."""
         lines = self._setter.wrap(with_units_kept(text), LABEL, self._width)
         (line,) = first_lines(self._setter, lines, LABEL, self._width, most=1, rest="…")
         return line_of(LABEL, (0.0, line))

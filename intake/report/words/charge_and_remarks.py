@@ -1,4 +1,4 @@
-"""What stands beside a battery in every document: the charge that counts, further reasons, warnings."""
+"""What every document prints beside a battery: the charge that counts, further reasons, warnings."""
 
 from collections.abc import Mapping
 

@@ -24,7 +24,7 @@ class Sources:
         self._numbers: dict[str, int] = {}
 
     def note(self, source: str, *, weak: bool = False) -> str:
-        """Return what stands after a text that rests on ``source``, a blank before it; empty for none.
+        """Return what follows a text that rests on ``source``, a blank before it; empty for none.
 
         ``weak`` marks a figure that is provisional or from memory.
         """

@@ -1,1 +1,1 @@
-"""Loads: what may leave is listed, what leaves is written, where each battery went is told."""
+"""Loads: what may leave is listed, what leaves is written, where each battery went is shown."""

@@ -38,7 +38,7 @@ def _walk(old: bytes, new: bytes) -> Iterator[str]:
         expected[7] = head[7]  # the packed size
         names = old[at + _LOCAL.size : at + begin]
         if head != expected or names != whole[_LOCAL.size : begin]:
-            yield f"the head of part {one.filename}, or what stands before it"
+            yield f"the head of part {one.filename}, or what precedes it"
             return
         packed = old[at + begin : at + begin + head[7]]
         if not _same(packed, whole[begin:], one):

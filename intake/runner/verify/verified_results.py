@@ -20,7 +20,7 @@ def verified_results(
     Parameters
     ----------
     root
-        the folder of documents, whose season's list is looked at too.
+        the folder of documents, whose season's list is checked too.
     files
         name in the register and path of each results file.
     workbooks

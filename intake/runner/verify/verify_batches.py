@@ -56,7 +56,7 @@ class Verification:
 
     @property
     def stands(self) -> bool:
-        """Whether no document differs; one that cannot be checked is told, but is no difference."""
+        """Whether no document differs; one that cannot be checked is reported, but is no difference."""
         return all(one.standing is not Standing.DIFFERS for one in self.documents)
 
     @property

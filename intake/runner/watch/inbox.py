@@ -30,7 +30,7 @@ class _Seen:
 
 @dataclass(slots=True)
 class Inbox:
-    """A folder looked at again and again. A file has to stand unchanged for ``moment_s`` seconds."""
+    """A folder that is checked again and again. A file has to stand unchanged for ``moment_s`` seconds."""
 
     folder: Path
     moment_s: float
@@ -62,7 +62,7 @@ class Inbox:
         return found
 
     def take(self, path: Path) -> None:
-        """Leave a workbook alone until it is saved again, as it stood when it was last looked at."""
+        """Leave a workbook alone until it is saved again, as it was when last checked."""
         if path in self._seen:
             self._taken[path] = self._seen[path].stamp
 

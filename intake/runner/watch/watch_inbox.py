@@ -27,7 +27,7 @@ _CHUNK = 1 << 20
 
 @dataclass(frozen=True, slots=True)
 class WatchOptions:
-    """What a watch is told."""
+    """The settings of a watch."""
 
     inbox: Path
     out: Path

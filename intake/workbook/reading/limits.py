@@ -58,10 +58,10 @@ PART_ELEMENTS_MOST = 150_000
 """Elements of any other part."""
 
 TAGS_MOST = 12_000_000
-"""Tags of one part, four for a cell with a value. Counted before anything is looked at: quick to refuse."""
+"""Tags of one part, four for a cell with a value. Counted before anything is read: quick to refuse."""
 
 TAGS_FROM_BYTES = 8 * MIB
-"""Smaller parts cannot hold so many; they are looked at without counting."""
+"""Smaller parts cannot hold so many; they are read without counting."""
 
 SHEETS_MOST = 128
 """Survey: 28 in 999 of 1,000 files."""

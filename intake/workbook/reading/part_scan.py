@@ -1,4 +1,4 @@
-"""One pass over one XML part of the archive: bounded, without document types, and looked at by what it is."""
+"""One pass over one XML part of the archive: bounded, without document types, and read as what it is."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

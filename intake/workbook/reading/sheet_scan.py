@@ -195,7 +195,7 @@ class SheetScanner:
             if kind == "s" and not (text.isascii() and text.strip().isdigit()):
                 _refuse(f"has a cell in row {self._row} that points to no text")
             if kind == "n" and (not text.isascii() or "_" in text):
-                _refuse(f"has a number in row {self._row} that is written in foreign signs")
+                _refuse(f"has a number in row {self._row} that is not written in the digits 0 to 9")
             if kind == "n" and not _NUMBER.fullmatch(text):
                 self._no_number = self._no_number or (self._row, self._column)
         elif self._has_formula and not (self._has_value and kind == "str"):
