@@ -35,7 +35,7 @@ class Field:
 
 
 def read_fields(sheet: RawSheet, wanted: Sheet, log: FindingLog) -> dict[str, Field]:
-    """Return the known labels by key: where one stands twice, the one with a value."""
+    """Return the known labels by key: where one appears twice, the one with a value."""
     found: dict[str, Field] = {}
     for field in _labelled_rows(sheet, wanted):
         if len(field.match.columns) > 1:
@@ -93,7 +93,7 @@ def _reject_two_meanings(field: Field, log: FindingLog) -> None:
 
 def _reject_twice(column: Column, earlier: Field, field: Field, log: FindingLog) -> None:
     log.reject(
-        f'The field "{column.header}" stands twice: in {earlier.label.ref} and in {field.label.ref}.',
+        f'The field "{column.header}" appears twice: in {earlier.label.ref} and in {field.label.ref}.',
         "Delete one of the two rows.",
         Spot(field.label.row, field.label.column, field=column.header),
     )

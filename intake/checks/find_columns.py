@@ -43,7 +43,7 @@ def slot(column: Column) -> str:
 def find_columns(sheet: RawSheet, wanted: Sheet, log: FindingLog, *, required: bool) -> SheetColumns | None:
     """Find the header row and its columns; None where there is no header row.
 
-    Unknown headers are noted, a header that stands twice rejects the workbook, and so does a needed
+    Unknown headers are noted, a header that appears twice rejects the workbook, and so does a needed
     one that is missing if the sheet is ``required``; else that is a warning.
     """
     row = _header_row(sheet, wanted)
@@ -99,7 +99,7 @@ def _place(found: dict[str, FoundColumn], cell: RawCell, match: HeaderMatch, log
     if earlier is not None:
         ref = RawCell(cell.row, earlier.number, None).ref
         log.reject(
-            f'The header "{column.header}" stands twice: in {ref} and in {cell.ref}.',
+            f'The header "{column.header}" appears twice: in {ref} and in {cell.ref}.',
             "Delete or rename one of the two columns.",
             spot,
         )

@@ -51,11 +51,6 @@ def state_of_charge_after_charge(
     )
 
 
-def percent_at(*, voltage_25c_v: float, chemistry: Chemistry, policy: GradingPolicy) -> float:
-    """Return the table's state of charge in % at a voltage after a full charge."""
-    return _lowest_percent(_after_charge_table(chemistry, policy), voltage_25c_v)
-
-
 def meter_worth_percent(*, chemistry: Chemistry, bench: Bench) -> float:
     """Return the half-width of the 95 % interval in % state of charge that the meter alone leaves.
 

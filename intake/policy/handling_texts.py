@@ -51,13 +51,5 @@ def load_wording() -> Wording:
     )
 
 
-def handling_notes_problems(document: object) -> list[str]:
-    """Name everything in a document of handling notes that breaks its schema, each with its place."""
-    from jsonschema import Draft202012Validator
-
-    validator = Draft202012Validator(json.loads(resource_text("schemas", "handling-notes.schema.json")))
-    return [f"{error.json_path}: {error.message}" for error in validator.iter_errors(document)]
-
-
 def _line(entry: Mapping[str, Any]) -> NoteLine:
     return NoteLine(entry["text"], tuple(load_sources()[name] for name in entry.get("sources", ())))

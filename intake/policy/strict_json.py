@@ -81,6 +81,6 @@ def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     entries: dict[str, Any] = {}
     for key, value in pairs:
         if key in entries:
-            raise ValueError(f"the key {key[:40]!r} stands twice in one place")
+            raise ValueError(f"the key {key[:40]!r} appears twice in one place")
         entries[key] = value
     return entries

@@ -59,7 +59,7 @@ def _key(batch: str, tag: str) -> Key:
 
 
 def _items(stock: Iterable[StockItem]) -> dict[Key, StockItem]:
-    """Return each battery by batch and tag; of a tag that stands twice in a batch every row counts."""
+    """Return each battery by batch and tag; of a tag that appears twice in a batch every row counts."""
     items: dict[Key, StockItem] = {}
     for one in stock:
         key = _key(one.batch, one.tag)

@@ -18,7 +18,7 @@ _ROW = "battery"
 def changes_between(before: Document, after: Document) -> tuple[Change, ...]:
     """Return the changes, the Batch sheet first, then battery by battery in the order of the later one.
 
-    Batteries are matched by tag; of a tag that stands twice, in the order of the rows. A battery without a
+    Batteries are matched by tag; of a tag that appears twice, in the order of the rows. A battery without a
     tag goes by its row.
     """
     return (*_batch_changes(before["batch"], after["batch"]), *_battery_changes(before, after))

@@ -193,7 +193,7 @@ def test_an_unknown_field_with_a_value_is_noted_at_its_label():
 def test_a_field_that_stands_twice_rejects_and_names_both_cells():
     checked = sheet_with(["site", "Yard 3"])
     assert [("error", "Batch!A9", "Site")] == told(checked.findings)
-    assert "stands twice: in A2 and in A9." in checked.findings[0].message
+    assert "appears twice: in A2 and in A9." in checked.findings[0].message
     assert checked.batch is None
 
 

@@ -63,7 +63,7 @@ def test_a_header_that_stands_twice_rejects_and_names_both_cells():
     assert columns is not None
     assert 4 == columns.by_slot["rest_voltage_v"].number
     assert (True, "E1", "Rest voltage (V)") == (found.rejects, found.cell, found.field)
-    assert "stands twice: in D1 and in E1" in found.message
+    assert "appears twice: in D1 and in E1" in found.message
 
 
 @pytest.mark.parametrize("missing", NEEDED)

@@ -3,7 +3,6 @@ import pytest
 from intake.grading.quantities import Bench
 from intake.grading.state_of_charge import (
     meter_worth_percent,
-    percent_at,
     state_of_charge_after_charge,
     state_of_charge_at_rest,
     voltage_at_v,
@@ -35,7 +34,9 @@ def test_the_tables_own_voltages_at_80_and_60_percent(chemistry, v80, v60):
 @pytest.mark.parametrize("chemistry", [Chemistry.OTHER, Chemistry.UNKNOWN])
 def test_an_unclear_chemistry_has_no_table(chemistry):
     with pytest.raises(KeyError, match=f"^'no open-circuit table for chemistry {chemistry}'$"):
-        percent_at(voltage_25c_v=12.4, chemistry=chemistry, policy=POLICY)
+        state_of_charge_after_charge(
+            voltage_25c_v=12.4, uncertainty_v=0.05, chemistry=chemistry, policy=POLICY
+        )
 
 
 @pytest.mark.parametrize(
@@ -54,8 +55,10 @@ def test_an_unclear_chemistry_has_no_table(chemistry):
     ],
 )
 def test_a_flooded_state_of_charge_lies_on_the_table_and_is_held_at_its_ends(voltage_v, expected):
-    found = percent_at(voltage_25c_v=voltage_v, chemistry=Chemistry.FLOODED, policy=POLICY)
-    assert pytest.approx(expected, abs=1e-9) == found
+    found = state_of_charge_after_charge(
+        voltage_25c_v=voltage_v, uncertainty_v=0.05, chemistry=Chemistry.FLOODED, policy=POLICY
+    )
+    assert pytest.approx(expected, abs=1e-9) == found.value_percent
 
 
 def test_a_state_of_charge_carries_the_interval_of_196_standard_uncertainties():

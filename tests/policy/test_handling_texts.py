@@ -3,8 +3,9 @@
 import json
 
 import pytest
+from jsonschema import Draft202012Validator
 
-from intake.policy.handling_texts import handling_notes_problems, load_wording
+from intake.policy.handling_texts import load_wording
 from intake.policy.resources import resource_text
 
 
@@ -12,20 +13,27 @@ def _document():
     return json.loads(resource_text("templates", "handling-notes.json"))
 
 
+def _problems(document):
+    schema = json.loads(resource_text("schemas", "handling-notes.schema.json"))
+    return [
+        f"{error.json_path}: {error.message}" for error in Draft202012Validator(schema).iter_errors(document)
+    ]
+
+
 def test_the_shipped_wording_keeps_to_its_schema():
-    assert [] == handling_notes_problems(_document())
+    assert [] == _problems(_document())
 
 
 def test_an_unknown_note_is_named_with_its_place():
     document = _document()
     document["notes"][0]["key"] = "weather"
-    (problem,) = handling_notes_problems(document)
+    (problem,) = _problems(document)
     assert problem.startswith("$.notes[0].key: ")
 
 
 @pytest.mark.parametrize("document", [None, {}, []])
 def test_what_is_no_wording_at_all_is_refused(document):
-    assert handling_notes_problems(document) != []
+    assert _problems(document) != []
 
 
 def test_notes_are_loaded_in_file_order_with_their_sources():

@@ -108,7 +108,7 @@ def test_expected_wrong_acceptances_are_those_of_the_meter_in_use(tmp_path):
         (b"\x00\xff" * 40, "It is no readable JSON: "),
         (b"[" * 100_000, "It is no readable JSON: it is nested too deeply."),
         (b'{"schema": NaN}', "NaN is not a number that can be used"),
-        (b'{"schema": "intake-results/1", "schema": "x"}', "'schema' stands twice"),
+        (b'{"schema": "intake-results/1", "schema": "x"}', "'schema' appears twice"),
         (b"[]", "It was not written by intake"),
         (b'{"name": "x"}', "It was not written by intake"),
         (b'{"schema": "intake-register/1"}', "It does not keep to the results schema: "),

@@ -12,10 +12,9 @@ from intake.policy.resources import resource_text
 
 @dataclass(frozen=True, slots=True)
 class GradeWords:
-    """A grade as a heading, and what it means in one or two sentences."""
+    """A grade as a heading and in lists."""
 
     title: str
-    meaning: str
     short: str
     """In one word, for lists."""
 

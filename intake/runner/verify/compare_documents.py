@@ -74,7 +74,7 @@ def _json_differences(old: bytes, new: bytes) -> Iterator[str]:
         found = list(_value_differences(json.loads(old), json.loads(new), ""))
     except (ValueError, RecursionError):
         found = ["it is no JSON file any more"]
-    yield from found or ["white space, the order of keys, or a key that stands twice"]
+    yield from found or ["white space, the order of keys, or a key that appears twice"]
 
 
 def _value_differences(old: Any, new: Any, place: str) -> Iterator[str]:

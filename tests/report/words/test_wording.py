@@ -14,7 +14,7 @@ def test_every_grade_and_kind_of_evidence_has_words():
 
     assert set(Grade) == set(wording.grades)
     assert set(Evidence) == set(wording.evidence)
-    assert all(words.title and words.meaning for words in wording.grades.values())
+    assert all(words.title and words.short for words in wording.grades.values())
 
 
 def test_every_limit_of_a_grade_names_its_source():
@@ -22,7 +22,7 @@ def test_every_limit_of_a_grade_names_its_source():
     assert all(entry.text and entry.source for entry in load_wording().limits_of_a_grade)
 
 
-def test_a_rule_without_words_of_its_own_is_told_by_its_title(monkeypatch):
+def test_a_rule_without_words_of_its_own_shows_its_title(monkeypatch):
     document = json.loads(resource_text("templates", "wording.json"))
     del document["reasons"]["hold-high"]
     monkeypatch.setattr(wording, "resource_text", lambda *_: json.dumps(document))

@@ -95,7 +95,7 @@ def test_json_that_is_none_any_more(pair):
 def test_json_that_differs_in_white_space_only_differs_all_the_same(pair):
     found = pair("a.json", b'{"a": 1}', b'{"a":1}')
 
-    assert (Standing.DIFFERS, "white space, the order of keys, or a key that stands twice") == (
+    assert (Standing.DIFFERS, "white space, the order of keys, or a key that appears twice") == (
         found.standing,
         found.remark,
     )
