@@ -56,3 +56,64 @@ def test_a_denial_or_another_word_is_none(note):
 @pytest.mark.parametrize("note", ["no. dent", "no, dented", "label shows no date, dent"])
 def test_a_denial_in_another_clause_denies_nothing(note):
     assert damage_words(note)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "acid level fine",
+        "Acid levels are OK in all cells.",
+        "acid ok, posts clean",
+        "Dropped off by customer",
+        "was dropped off at the counter this morning; label gone",
+        "battery dropped off by the owner yesterday",
+        "let it warm up on the bench before reading",
+        "stored in a warm room",
+        "read on a hot day",
+        "from a fire alarm panel",
+        "taken from a broken down car",
+        "out of a split charge system",
+        "wet charged by the shop",
+        "stands in an acid-proof tray",
+        "bolt holes clean",
+    ],
+)
+def test_a_harmless_turn_of_phrase_is_no_word_of_damage(note):
+    assert () == damage_words(note)
+
+
+@pytest.mark.parametrize(
+    ("note", "found"),
+    [
+        ("acid level low", "acid"),
+        ("acid level not fine", "acid"),
+        ("acid level fine but acid on the lid", "acid"),
+        ("acid level fine, lid wet", "wet"),
+        ("acid ok but seeping at post 1", "seeping"),
+        ("acid", "acid"),
+        ("dropped off", "dropped"),
+        ("dropped off by customer on the way in", "dropped"),
+        ("handle dropped off by customer", "dropped"),
+        ("dropped off the tailgate", "dropped"),
+        ("dropped off by forklift", "dropped"),
+        ("dropped off by customer, dropped on the yard", "dropped"),
+        ("dropped at the counter", "dropped"),
+        ("gets warm", "warm"),
+        ("gets warm on a warm day", "warm"),
+        ("seems to warm up on charge", "warm"),
+        ("let it warm up, got hot", "hot"),
+        ("warms at one end", "warms"),
+        ("heating up on charge", "heating up"),
+        ("warmth on one side", "warmth"),
+        ("hot in a warm room", "hot"),
+        ("from a fire", "fire"),
+        ("smoke detector went off beside it", "smoke"),
+        ("from a broken down car, case broken", "broken"),
+        ("hole beside the bolt holes", "hole"),
+        ("leak-proof type, leaking all the same", "leaking"),
+        ("wet", "wet"),
+        ("wet type, wet underneath", "wet"),
+    ],
+)
+def test_a_warning_beside_a_harmless_phrase_still_counts(note, found):
+    assert found in damage_words(note)
