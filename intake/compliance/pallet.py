@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from intake.model.battery import LEAD_ACID, WHOLE_CASES, Batch, Battery, Chemistry
-from intake.model.condition import Condition, worst_of_shared_tags
-from intake.model.verdict import Handling, Verdict
+from intake.model.battery import LEAD_ACID, Batch, Battery, Chemistry
+from intake.model.condition import Condition, condition_of, worst_of_shared_tags
+from intake.model.verdict import Verdict
 from intake.policy.second_look import why_apart
 
 UNIDENTIFIED = frozenset({Chemistry.OTHER, Chemistry.UNKNOWN})
@@ -49,23 +49,17 @@ class Item:
         """The worst that case, handling and note say, of this row and any other with its tag."""
         if self.worst_of_tag is not None:
             return self.worst_of_tag
-        found = condition_of(handling=self.verdict.handling, case=self.battery.case)
-        whole = found in (Condition.INTACT, Condition.CASE_NOT_READ)
-        return Condition.LOOK_AGAIN if whole and self.look_again else found
+        return condition_of(
+            handling=self.verdict.handling,
+            case=self.battery.case,
+            look_again=bool(self.look_again),
+            packed=True,
+        )
 
     @property
     def look_again(self) -> str:
         """Why it stands apart first, from a note that speaks of damage; empty where nothing asks for it."""
         return why_apart(self.battery)
-
-
-def condition_of(*, handling: Handling, case: str | None) -> Condition:
-    """Return the worst of what grading and the ``Case`` column say; ``case`` None is one not read."""
-    if handling is Handling.DAMAGED or (case is not None and case not in WHOLE_CASES):
-        return Condition.DAMAGED
-    if handling is Handling.SUSPECT:
-        return Condition.SUSPECT
-    return Condition.INTACT if case in WHOLE_CASES else Condition.CASE_NOT_READ
 
 
 def pallet_of(

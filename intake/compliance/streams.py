@@ -1,8 +1,8 @@
 """Which waste stream a battery belongs to. The keys are the same in every jurisdiction."""
 
-from intake.compliance.pallet import UNIDENTIFIED, VALVE_REGULATED, Item, condition_of
+from intake.compliance.pallet import UNIDENTIFIED, VALVE_REGULATED, Item
 from intake.model.battery import Chemistry
-from intake.model.condition import Condition
+from intake.model.condition import Condition, condition_of
 from intake.model.verdict import Grade, Handling
 from intake.policy.waste_streams import LFP_DAMAGED
 
@@ -37,7 +37,7 @@ def choose_stream(
     """
     if chemistry in UNIDENTIFIED:
         return OTHER_OR_UNKNOWN
-    intact = condition_of(handling=handling, case=case) is Condition.INTACT
+    intact = condition_of(handling=handling, case=case, packed=True) is Condition.INTACT
     if chemistry is Chemistry.LFP:
         return LFP_INTACT if intact else LFP_DAMAGED
     if not intact:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from enum import StrEnum
 
+from intake.model.battery import WHOLE_CASES
 from intake.model.verdict import Handling
 
 
@@ -18,6 +19,8 @@ class Condition(StrEnum):
     DAMAGED = "damaged"
 
 
+MAY_BE_WORKED_ON = (Condition.INTACT, Condition.CASE_NOT_READ)
+"""What nothing keeps apart from the others."""
 UNCLEAR = (Condition.CASE_NOT_READ, Condition.LOOK_AGAIN, Condition.SUSPECT)
 """Neither known to be intact nor to be damaged."""
 
@@ -29,10 +32,18 @@ def worst(conditions: Sequence[Condition]) -> Condition:
     return max(conditions, key=_IN_ORDER.index)
 
 
-def shown_condition(*, handling: Handling, case: str | None, look_again: bool) -> Condition:
-    """Return what papers show of one battery; ``case`` None is one not read."""
-    if handling is not Handling.INTACT:
-        return Condition(handling.value)
+def condition_of(
+    *, handling: Handling, case: str | None, look_again: bool = False, packed: bool = False
+) -> Condition:
+    """Return the worst that grading, the ``Case`` column and the note say; ``case`` None is one not read.
+
+    ``packed``: as carriage counts it. Any case that is not whole is damaged there, also the dented
+    lead-acid one that the bench may still work on.
+    """
+    if handling is Handling.DAMAGED or (packed and case is not None and case not in WHOLE_CASES):
+        return Condition.DAMAGED
+    if handling is Handling.SUSPECT:
+        return Condition.SUSPECT
     if look_again:
         return Condition.LOOK_AGAIN
     return Condition.INTACT if case is not None else Condition.CASE_NOT_READ

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from intake.model.battery import Batch, Battery
+from intake.model.battery import Batch, Battery, Chemistry
 from intake.model.compliance import Compliance
-from intake.model.condition import Condition, shown_condition
+from intake.model.condition import MAY_BE_WORKED_ON, Condition, condition_of
 from intake.model.finding import Finding
 from intake.model.lot import Lot
 from intake.model.paper import ALL_PAPERS, Paper, Printing
@@ -34,9 +34,19 @@ class GradedBattery:
         """What papers show; while a tag is doubtful, the worst of all that bear it."""
         if self.worst_of_tag is not None:
             return self.worst_of_tag
-        return shown_condition(
+        return condition_of(
             handling=self.verdict.handling, case=self.battery.case, look_again=bool(self.look_again)
         )
+
+    @property
+    def is_unidentified(self) -> bool:
+        """Nobody knows what is inside."""
+        return self.battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN)
+
+    @property
+    def stands_apart(self) -> bool:
+        """Whether anything keeps it from bench, shelf and sale until somebody has seen to it."""
+        return bool(self.look_again) or self.condition not in MAY_BE_WORKED_ON or self.is_unidentified
 
     @property
     def name(self) -> str:

@@ -1,26 +1,7 @@
 import pytest
 
-from intake.compliance.pallet import Condition, condition_of, pallet_of
-from intake.model.verdict import Handling
+from intake.compliance.pallet import pallet_of
 from tests.compliance.builders import batch, battery, verdict
-
-
-@pytest.mark.parametrize(
-    ("handling", "case", "expected"),
-    [
-        ("intact", "sound", Condition.INTACT),
-        ("intact", "scuffed", Condition.INTACT),
-        ("intact", "cracked", Condition.DAMAGED),
-        ("intact", None, Condition.CASE_NOT_READ),
-        ("suspect", "sound", Condition.SUSPECT),
-        ("suspect", None, Condition.SUSPECT),
-        ("suspect", "leaking", Condition.DAMAGED),
-        ("damaged", "sound", Condition.DAMAGED),
-        ("damaged", None, Condition.DAMAGED),
-    ],
-)
-def test_condition_is_the_worst_of_handling_and_case(handling, case, expected):
-    assert expected is condition_of(handling=Handling(handling), case=case)
 
 
 def test_verdicts_and_masses_must_match_the_batteries():
