@@ -20,7 +20,7 @@ from intake.grading.settling import Hold, evaluate_hold, usable_readings
 from intake.grading.state_of_charge import voltage_at_v
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
 from intake.model.rules import Rule
-from intake.model.verdict import Effect, Step
+from intake.model.verdict import Effect, MissedMark, Step
 from intake.policy.cited import CitedTable, CitedValue
 from intake.policy.grading_policy import GradingPolicy
 
@@ -132,6 +132,11 @@ def _level(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
     again = f"{levelling(hold.chemistry)}, charge it fully, and hold-test it again."
     head = _settled_text(hold)
     rests_on = _level_basis(hold, policy)
+    high_sure_v, middle_sure_v = (
+        limit_to_be_sure(limit=limit_v, uncertainty=hold.uncertainty_v, policy=policy)
+        for limit_v in (high_v, middle_v)
+    )
+    not_high = MissedMark(high_percent.value, high_v, high_sure_v, high)
     for rule, fired, effect, limit_v, mark, probability, step in (
         (Rule.HOLD_HIGH, is_high, Effect.CAP_RESALE, high_v, high_percent, high, sell_next),
         (Rule.HOLD_MIDDLE, is_middle, Effect.CAP_RECONDITIONABLE, middle_v, middle_percent, middle, again),
@@ -146,7 +151,9 @@ def _level(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
             measured=hold.settled_v,
             limit=limit_v,
             unit="V",
-            limit_to_be_sure=limit_to_be_sure(limit=limit_v, uncertainty=hold.uncertainty_v, policy=policy),
+            limit_to_be_sure=high_sure_v if rule is Rule.HOLD_HIGH else middle_sure_v,
+            charge_percent=mark.value,
+            missed=not_high if rule is Rule.HOLD_MIDDLE else None,
             probability=probability,
             next_step=step,
             **rests_on,

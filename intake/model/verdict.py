@@ -54,6 +54,18 @@ class Effect(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class MissedMark:
+    """A mark above the one that a rule weighed, of which the reading is not sure."""
+
+    charge_percent: float
+    """The state of charge that it stands for."""
+    limit: float
+    limit_to_be_sure: float
+    probability: float
+    """The probability that the mark is reached, 0 to 1."""
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One rule applied to one battery."""
 
@@ -69,6 +81,10 @@ class Step:
     unit: str = ""
     limit_to_be_sure: float | None = None
     """The acceptance limit: what it takes to be sure of the limit with this reading, in the same unit."""
+    charge_percent: float | None = None
+    """The state of charge that the limit stands for, where it stands for one."""
+    missed: MissedMark | None = None
+    """Where the limit is a mark that was met: the next one, which was not."""
     probability: float | None = None
     """The probability that the rule weighed against the risk limit, 0 to 1."""
     source: str = ""

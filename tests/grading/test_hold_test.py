@@ -269,6 +269,7 @@ def test_the_level_is_judged_on_the_settled_voltage_and_not_on_the_reading():
         limit=12.30,
         unit="V",
         limit_to_be_sure=sure(12.30, u),
+        charge_percent=60,
         probability=1 - NormalDist(settled_v, u).cdf(12.30),
         next_step=HOLD_ON,
         source=(
@@ -298,6 +299,7 @@ def test_a_high_level_sells():
         limit=12.66,
         unit="V",
         limit_to_be_sure=sure(12.66, hold.uncertainty_v),
+        charge_percent=80,
         probability=1.0,
         next_step="Charge it, then offer it with its condition sheet.",
         source="; ".join(
@@ -373,6 +375,19 @@ def test_each_level_is_told_with_the_probability_that_it_weighed(rule, limit, ma
     assert found.text.endswith(f" P(≥ {limit:.3f} V, that is {mark} % charge) = {probability:.3f}.")
     assert (pytest.approx(limit), pytest.approx(probability)) == (found.limit, found.probability)
     assert (pytest.approx(12.45), "V") == (found.measured, found.unit)
+
+
+def test_only_a_middle_level_names_a_mark_above_that_it_missed():
+    found = steps(held("AGM", (24.0, 12.56)))
+    missed = step_of(found, "hold-middle").missed
+    u = math.hypot(0.010, 0.060)
+
+    assert (80, pytest.approx(12.66)) == (missed.charge_percent, missed.limit)
+    assert pytest.approx(sure(12.66, u), abs=1e-9) == missed.limit_to_be_sure
+    assert pytest.approx(NormalDist().cdf(-0.10 / u), abs=1e-9) == missed.probability
+    assert [None, None, None] == [
+        step_of(found, rule).missed for rule in ("hold-high", "hold-low", "hold-unclear")
+    ]
 
 
 @pytest.mark.parametrize(

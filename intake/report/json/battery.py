@@ -47,4 +47,9 @@ def _held_charge(held: HeldCharge | None) -> Document | None:
 
 
 def _reason(step: Step) -> Document:
-    return record_document(step, without=("fired", "handling", "next_step", "again_after_h"))
+    told = record_document(step, without=("fired", "handling", "next_step", "again_after_h"))
+    return {key: value for key, value in told.items() if value is not None or key not in _ONLY_OF_A_CHARGE}
+
+
+_ONLY_OF_A_CHARGE = ("charge_percent", "missed")
+"""What a reason has only where its limit stands for a state of charge."""

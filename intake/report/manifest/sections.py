@@ -17,7 +17,7 @@ from intake.report.drawing.writer import Writer
 from intake.report.manifest.content import FindingLine, ManifestContent
 from intake.report.manifest.since_revision import place_changes, revision_in_words
 from intake.report.plots.comparison import comparison_block, comparison_of
-from intake.report.words.actions import ActionGroup, looks_again, next_step_in_few_words, step_in_full
+from intake.report.words.actions import ActionGroup, next_step_in_few_words, step_in_full
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import (
     FROM_MEMORY,
@@ -116,10 +116,10 @@ class Sections:
             return
         self._writer.section("The list")
         columns = (
-            Column("Tag, position", 77),
-            Column("What it is", 64),
+            Column("Tag, position", 73),
+            Column("What it is", 61),
             Column("Reading, charge", 110),
-            Column("Grade and reason", 142),
+            Column("Grade and reason", 149),
             Column("Next step", 85, style=STRONG),
         )
         self._writer.table(columns, [self._line(one) for one in self._content.listed], title="The list")
@@ -182,16 +182,10 @@ class Sections:
         )
 
     def _step(self, one: GradedBattery) -> str:
-        """Return the next step; where it was told before, in a few words and where it stands whole.
-
-        How to handle a battery comes first where another rule decided than the one that asks for it.
-        """
-        verdict = one.verdict
+        """Return the next step; where it was told before, in a few words and where it stands whole."""
         few = next_step_in_few_words(one)
         few = f"{few[0].upper()}{few[1:]}"
         text = one_line(step_in_full(one))
-        if not looks_again(one) and verdict.decisive.handling is not verdict.handling:
-            text = f"{few}. {text}"
         first = self._steps.setdefault((few, text), one.name)
         return text if first == one.name else f"{few}: as {first}"
 

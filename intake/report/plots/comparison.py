@@ -9,7 +9,7 @@ from intake.report.drawing.marks import DiscMark, LineMark, Mark, TextMark, rect
 from intake.report.drawing.palette import INK, PALE, RULE, SLATE
 from intake.report.drawing.styles import PLOT, PLOT_TAG
 from intake.report.drawing.typesetter import Typesetter
-from intake.report.words.reasons import FINE_V, needed
+from intake.report.words.reasons import FINE_V, UNITS, compared_limit, needed
 
 _AXIS_Y, _HEIGHT, _RADIUS = 17.0, 33.0, 3.0
 _MARGIN = 0.22
@@ -32,12 +32,12 @@ class Comparison:
 
 def comparison_of(step: Step) -> Comparison | None:
     """Return what a rule compared, where both are figures."""
-    figures = (step.measured, step.limit, needed(step))
+    figures = (step.measured, compared_limit(step), needed(step))
     if not all(isinstance(one, float | int) and not isinstance(one, bool) for one in figures):
         return None
     measured, limit, asked = (float(one) for one in figures if not isinstance(one, str) and one is not None)
     fine = min(abs(measured), abs(limit)) < FINE_V
-    unit = "" if step.unit == "1" else step.unit
+    unit = UNITS.get(step.unit, step.unit)
     return Comparison(measured, limit, asked, unit, decimals=3 if fine else 2)
 
 
