@@ -6,35 +6,35 @@ from intake.model.verdict import Grade
 from intake.report.drawing.blocks import line_of, side_by_side
 from intake.report.drawing.flow import Block
 from intake.report.drawing.marks import DiscMark, LineMark, Mark, ShapeMark
-from intake.report.drawing.palette import INK, WHITE
+from intake.report.drawing.palette import INK, WHITE, Colour
 from intake.report.drawing.typesetter import Style
 
 _BESIDE = 13.0
 """Points from the left at which the text behind a shape begins."""
 
 
-def grade_mark(grade: Grade, x: float, y: float, radius: float) -> tuple[Mark, ...]:
+def grade_mark(grade: Grade, x: float, y: float, radius: float, *, ink: Colour = INK) -> tuple[Mark, ...]:
     """Return the shape about ``x``, ``y``: full disc, hollow square, cross, hollow triangle."""
     width = max(0.5, radius / 3)
     match grade:
         case Grade.RESALE:
-            return (DiscMark(x, y, radius, fill=INK),)
+            return (DiscMark(x, y, radius, fill=ink),)
         case Grade.RECONDITIONABLE:
             side = 0.95 * radius - width / 4
             corners = ((x - side, y - side), (x + side, y - side), (x + side, y + side), (x - side, y + side))
-            return (ShapeMark(corners, fill=WHITE, stroke=INK, width=width),)
+            return (ShapeMark(corners, fill=WHITE, stroke=ink, width=width),)
         case Grade.RECYCLE:
             arm = radius * math.sqrt(0.5) * 1.15
             return (
-                LineMark(x - arm, y - arm, x + arm, y + arm, width * 1.3),
-                LineMark(x - arm, y + arm, x + arm, y - arm, width * 1.3),
+                LineMark(x - arm, y - arm, x + arm, y + arm, width * 1.3, ink),
+                LineMark(x - arm, y + arm, x + arm, y - arm, width * 1.3, ink),
             )
         case Grade.UNRESOLVED:
             angles = [math.radians(angle) for angle in (90, 210, 330)]
             points = tuple(
                 (x + 1.15 * radius * math.cos(one), y - 1.15 * radius * math.sin(one)) for one in angles
             )
-            return (ShapeMark(points, fill=WHITE, stroke=INK, width=width),)
+            return (ShapeMark(points, fill=WHITE, stroke=ink, width=width),)
 
 
 def grade_block(grade: Grade, text: str, style: Style) -> Block:

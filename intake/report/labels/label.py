@@ -12,11 +12,11 @@ from intake.report.drawing.grade_marks import grade_mark
 from intake.report.drawing.marks import Mark
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.typesetter import NO_BREAK, Typesetter
-from intake.report.labels.codes import Box, bars_mark, qr_mark
+from intake.report.labels.codes import BLACK, Box, bars_mark, qr_mark
 from intake.report.labels.handling import strip_marks, word_marks
 from intake.report.labels.stock import WITH_BARS, WITHOUT_BARS
 from intake.report.labels.text import SetText, fit_lines, fit_tag, fit_words, text_marks
-from intake.report.words.actions import Action, action_for, looks_again
+from intake.report.words.actions import CAPACITY_TEST, Action, action_for, looks_again, strength_test
 from intake.report.words.battery import kind_lines
 from intake.report.words.wording import load_wording
 
@@ -30,8 +30,10 @@ _SEPARATOR = f"{NO_BREAK}· "
 _GOES_ON = "… see workbook"
 _READABLE = 11.5
 """Points at which capitals are 2.9 mm high and just read at two metres."""
-_MARK_SHARE, _AFTER_MARK = 0.38, 4.0
-"""Radius of the grade's mark in parts of its line's height, and points behind it."""
+_MARK_SHARE, _AFTER_MARK = 0.38, 5.0
+"""Radius of the grade's mark in parts of its box's height, and points behind it."""
+_WORD_SHARE = 0.41
+"""Of two lines, the part of the height that the grade's word has over the next step."""
 _HEADLINES = {
     Action.APART: "SET APART",
     Action.MEND: "ASK THE OFFICE",
@@ -55,20 +57,24 @@ def label_marks(
     if bars is None:
         places = WITHOUT_BARS[paper]
     intact = condition is Condition.INTACT
-    tag, grade, facts = (
+    tag, grade, tag_low, grade_high, facts = (
         _widened(box, places.strip) if intact else box
-        for box in (places.tag, places.grade, places.facts_alone if intact else places.facts)
+        for box in (
+            places.tag,
+            places.grade,
+            places.tag_low,
+            places.grade_high,
+            places.facts_alone if intact else places.facts,
+        )
     )
-    radius = _MARK_SHARE * grade.height
-    indent = 2 * radius + _AFTER_MARK
-    beside = Box(grade.x + indent, grade.y, grade.width - indent, grade.height)
-    middle = grade.y + grade.height / 2
+    said = _on_one_line(setter, one, grade)
+    if said is None:
+        tag, said = tag_low, _on_two_lines(setter, one, grade_high)
     marks: list[Mark] = [
         *text_marks(fit_tag(setter, tag_in_words(one.battery, twin=twin), tag, largest=_LARGEST_TAG), tag),
-        *text_marks(_headline(setter, one, beside), beside),
+        *said,
         *text_marks(_facts(setter, one, batch, facts), facts),
         *word_marks(setter, condition, places.handling),
-        *grade_mark(one.verdict.grade, grade.x + radius + 1, middle, radius),
         *strip_marks(condition, places.strip),
         qr_mark(coded, places.qr),
     ]
@@ -80,13 +86,34 @@ def _widened(box: Box, strip: Box) -> Box:
     return Box(strip.x, box.y, box.width + box.x - strip.x, box.height)
 
 
-def _headline(setter: Typesetter, one: GradedBattery, box: Box) -> SetText:
-    """Set grade and next step; the next step alone, beside the grade's mark, where both are too small."""
-    both = fit_words(setter, headline(one), box, largest=_LARGEST_GRADE)
-    step = _step(one)
-    if both.style.size >= _READABLE or not step:
-        return both
-    return fit_words(setter, step, box, largest=_LARGEST_GRADE)
+def _on_one_line(setter: Typesetter, one: GradedBattery, box: Box) -> list[Mark] | None:
+    """Return mark, grade and next step in one type; None where they come out too small for it."""
+    mark, beside = _marked(one, box)
+    both = fit_words(setter, headline(one), beside, largest=_LARGEST_GRADE)
+    if both.style.size < _READABLE:
+        return None
+    return [*text_marks(both, beside), *mark]
+
+
+def _on_two_lines(setter: Typesetter, one: GradedBattery, box: Box) -> list[Mark]:
+    """Return the mark, and beside it the grade over the next step, which is the larger."""
+    mark, beside = _marked(one, box)
+    height = _WORD_SHARE * beside.height
+    above = Box(beside.x, beside.y, beside.width, height)
+    below = Box(beside.x, beside.y + height, beside.width, beside.height - height)
+    word = fit_words(setter, load_wording().grades[one.verdict.grade].short, above, largest=_LARGEST_GRADE)
+    step = fit_words(setter, _step(one), below, largest=_LARGEST_GRADE)
+    if step.style.size < _READABLE:
+        step = fit_words(setter, _HEADLINES[Action.APART], below, largest=_LARGEST_GRADE)
+    return [*text_marks(word, above), *text_marks(step, below), *mark]
+
+
+def _marked(one: GradedBattery, box: Box) -> tuple[tuple[Mark, ...], Box]:
+    """Return the grade's mark at the left of a box, and the room beside it."""
+    radius = _MARK_SHARE * box.height
+    indent = 2 * radius + _AFTER_MARK
+    mark = grade_mark(one.verdict.grade, box.x + radius + 1, box.y + box.height / 2, radius, ink=BLACK)
+    return mark, Box(box.x + indent, box.y, box.width - indent, box.height)
 
 
 def headline(one: GradedBattery) -> str:
@@ -101,7 +128,7 @@ def _step(one: GradedBattery) -> str:
     if looks_again(one):
         return "SET APART, LOOK AGAIN"
     action = action_for(one)
-    if action is Action.STRENGTH and one.verdict.evidence in TESTED:
+    if action is Action.STRENGTH and strength_test(one) == CAPACITY_TEST:
         return "TEST CAPACITY"
     return _HEADLINES.get(action, "")
 

@@ -55,6 +55,10 @@ class Places:
     strip: Box
     tag: Box
     grade: Box
+    tag_low: Box
+    """The tag's where grade and next step take a line each."""
+    grade_high: Box
+    """Room for both lines."""
     handling: Box
     facts: Box
     facts_alone: Box
@@ -68,6 +72,8 @@ WITH_BARS = {
         strip=box_mm(1.8, 1.8, 3.6, 29.8),
         tag=box_mm(6.8, 1.4, 54.9, 8.8),
         grade=box_mm(6.8, 10.4, 42.0, 9.6),
+        tag_low=box_mm(6.8, 1.4, 54.9, 8.8),
+        grade_high=box_mm(6.8, 10.4, 42.0, 9.6),
         handling=box_mm(6.8, 20.3, 41.8, 4.3),
         facts=box_mm(6.8, 24.8, 54.9, 7.5),
         facts_alone=box_mm(6.8, 20.3, 41.8, 12.0),
@@ -78,6 +84,8 @@ WITH_BARS = {
         strip=box_mm(1.6, 1.4, 3.2, 18.6),
         tag=box_mm(6.0, 1.1, 47.0, 6.8),
         grade=box_mm(6.0, 8.2, 47.0, 5.4),
+        tag_low=box_mm(6.0, 1.0, 47.0, 5.4),
+        grade_high=box_mm(6.0, 6.4, 47.0, 7.5),
         handling=box_mm(6.0, 14.3, 18.6, 5.7),
         facts=box_mm(25.8, 14.0, 39.3, 6.4),
         facts_alone=box_mm(6.0, 14.0, 59.1, 6.4),
@@ -90,6 +98,8 @@ WITHOUT_BARS = {
         strip=box_mm(1.8, 1.8, 3.6, 34.5),
         tag=box_mm(6.8, 1.4, 54.9, 11.6),
         grade=box_mm(6.8, 13.4, 39.6, 9.6),
+        tag_low=box_mm(6.8, 1.4, 54.9, 11.6),
+        grade_high=box_mm(6.8, 13.4, 39.6, 9.6),
         handling=box_mm(6.8, 23.4, 39.0, 4.6),
         facts=box_mm(6.8, 30.3, 54.9, 6.6),
         facts_alone=box_mm(6.8, 23.4, 39.0, 13.3),
@@ -100,6 +110,8 @@ WITHOUT_BARS = {
         strip=box_mm(1.6, 1.4, 3.2, 22.6),
         tag=box_mm(6.0, 1.1, 45.0, 8.6),
         grade=box_mm(6.0, 10.0, 45.0, 5.4),
+        tag_low=box_mm(6.0, 1.0, 45.0, 7.3),
+        grade_high=box_mm(6.0, 8.3, 45.0, 7.6),
         handling=box_mm(6.0, 16.4, 18.6, 7.4),
         facts=box_mm(25.8, 16.0, 39.3, 8.2),
         facts_alone=box_mm(6.0, 16.0, 59.1, 8.2),

@@ -29,7 +29,8 @@ def only(one):
     [
         (battery(1, rest_voltage_v=12.75), "Resale: CHARGE, THEN TEST"),
         (held(1, "AGM", (0.5, 13.318), (1.0, 13.283)), "Resale: READ AGAIN"),
-        (held(1, "AGM", (24.0, 12.9)), "Resale: TEST STRENGTH"),
+        (held(1, "AGM", (24.0, 12.9)), "Resale: TEST CAPACITY"),
+        (held(1, "AGM", (24.0, 12.9), rated_cca_a=600.0), "Resale: TEST STRENGTH"),
         (held(1, "AGM", (24.0, 12.9), rated_cca_a=600.0, measured_cca_a=590.0), "Resale: TESTED"),
         (battery(1, rest_voltage_v=12.0), "Recondition: RECOVER"),
         (battery(1, rest_voltage_v=0.1), "Recycle"),

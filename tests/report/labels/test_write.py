@@ -6,9 +6,14 @@ from datetime import date
 import pytest
 from pypdf import PdfReader
 
+from intake.model.condition import Condition
 from intake.model.paper import Paper
-from intake.model.verdict import Grade, Handling
-from intake.report.labels.codes import qr_modules
+from intake.model.verdict import Grade
+from intake.report.drawing.marks import DiscMark, LineMark, ShapeMark
+from intake.report.drawing.palette import WHITE
+from intake.report.drawing.typesetter import Typesetter
+from intake.report.labels.codes import BLACK, qr_modules
+from intake.report.labels.label import label_marks
 from intake.report.labels.stock import STOCKS
 from intake.report.labels.write import write_labels
 from tests.report.builders import (
@@ -33,13 +38,19 @@ TITLES = {
     Grade.RECYCLE: "Recycle",
     Grade.UNRESOLVED: "Unresolved",
 }
-HANDLING = {Handling.SUSPECT: "Suspect", Handling.DAMAGED: "Damaged"}
+HANDLING = {
+    Condition.SUSPECT: "Suspect",
+    Condition.DAMAGED: "Damaged",
+    Condition.LOOK_AGAIN: "Look again",
+    Condition.CASE_NOT_READ: "Case not read",
+}
 HEADLINES = (
     *TITLES.values(),
     "CHARGE, THEN TEST",
     "READ AGAIN",
     "RECOVER",
     "SET APART",
+    "TEST CAPACITY",
     "TEST STRENGTH",
     "TESTED",
 )
@@ -200,14 +211,21 @@ def test_no_word_leaves_the_page_and_none_lies_on_another(tmp_path, paper, batch
 
 @BOTH
 def test_each_label_says_tag_grade_handling_and_the_facts(tmp_path, paper):
-    result = result_of(mixed_batteries())
+    doubtful = (
+        battery(60, rest_voltage_v=12.7, note="side dented"),
+        battery(61, rest_voltage_v=12.7, case=None),
+        battery(62, rest_voltage_v=12.0),
+        battery(63, "LFP", rest_voltage_v=13.3, terminals="corroded"),
+    )
+    result = result_of((*mixed_batteries(), *doubtful))
     texts = label_texts(labels(tmp_path, result, paper), paper)
     assert len(result.graded) == len(texts)
     for one, text in zip(result.graded, texts, strict=True):
         joined = text.replace(" ", "")
         for part in (
             one.battery.tag,
-            HANDLING.get(one.verdict.handling, ""),
+            HANDLING.get(one.condition, ""),
+            TITLES[one.verdict.grade],
             one.battery.chemistry.value,
             "not a transport label",
         ):
@@ -285,6 +303,42 @@ def test_tag_and_grade_are_readable_at_two_metres(tmp_path, paper):
             assert large
             assert max(word.top - word.bottom for word in large) >= smallest
             assert words[0].top - words[0].bottom >= smallest
+
+
+@BOTH
+def test_the_marks_are_pure_black_and_large_enough_for_two_metres(paper):
+    """Anything lighter is broken into dots in print; 2.9 mm is what a sharp eye reads at that distance."""
+    setter, smallest = Typesetter(), SMALLEST_READABLE_MM * POINTS_PER_MM
+    result = result_of(mixed_batteries())
+    for one in result.graded:
+        marks = label_marks(setter, one, result.batch, paper, twin=False)
+        (grade,) = [found for found in _outlines(marks) if found[0] == one.verdict.grade]
+        assert grade[1] >= smallest
+        assert {BLACK} == grade[2]
+
+
+def _outlines(marks):
+    """Return grade, height in points and colours of the grade's mark, told by its shape."""
+    for mark in marks:
+        if isinstance(mark, DiscMark):
+            yield Grade.RESALE, 2 * mark.radius, {mark.fill}
+        elif isinstance(mark, ShapeMark) and mark.fill == WHITE:
+            heights = [y for _, y in mark.points]
+            kind = {3: Grade.UNRESOLVED, 4: Grade.RECONDITIONABLE}[len(heights)]
+            yield kind, max(heights) - min(heights) + mark.width, {mark.stroke}
+    arms = [mark for mark in marks if isinstance(mark, LineMark)]
+    if arms:
+        yield Grade.RECYCLE, max(abs(one.y2 - one.y1) for one in arms), {one.colour for one in arms}
+
+
+@BOTH
+def test_the_next_step_is_larger_than_the_grade_where_both_take_a_line(tmp_path, paper):
+    path = labels(tmp_path, result_of([battery(1, rest_voltage_v=12.75)]), paper)
+    (on_labels, _, _), *_ = words_on(path, paper)
+    height = {word.text: word.top - word.bottom for word in on_labels[0]}
+
+    assert height["CHARGE,"] >= SMALLEST_READABLE_MM * POINTS_PER_MM
+    assert height["CHARGE,"] >= next(size for text, size in height.items() if text.startswith("Resale"))
 
 
 def test_the_same_result_gives_the_same_bytes(tmp_path, hard):
