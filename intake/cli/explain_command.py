@@ -10,11 +10,14 @@ from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import settings_from
 from intake.cli.rule_catalogue import catalogue_lines
 from intake.cli.screen_text import finding_lines, printable
-from intake.model.battery import Batch, Battery
+from intake.model.battery import Batch
 from intake.model.finding import Severity
+from intake.model.result import GradedBattery
 from intake.model.rules import Rule
-from intake.model.verdict import Effect, Step, Verdict
+from intake.model.verdict import Effect, Step
 from intake.policy.grading_policy import GradingPolicy
+from intake.policy.second_look import looked_over
+from intake.report.words.actions import step_in_full
 from intake.report.words.reasons import reason_in_full
 from intake.runner.read_many import read_safely
 from intake.runner.run_batch import grade_one, meter_accuracy
@@ -50,13 +53,18 @@ def run(options: argparse.Namespace) -> ExitCode:
         text = f"There is no battery {options.tag!r} in {options.workbook}. Its tags begin: {tags}."
         print(printable(text), file=sys.stderr)
         return ExitCode.USAGE
-    for battery in chosen:
-        verdict = grade_one(battery, read.batch, settings.policy)
+    verdicts = [grade_one(battery, read.batch, settings.policy) for battery in chosen]
+    for one in looked_over(
+        [GradedBattery(*pair, None, None, False) for pair in zip(chosen, verdicts, strict=True)]
+    ):
         if options.json:
-            trace = {"tag": battery.tag, "row": battery.row, **asdict(verdict)}
-            print(json.dumps(trace, ensure_ascii=False, default=_rule_id))
+            battery = {"tag": one.battery.tag, "row": one.battery.row}
+            shown = {"condition": one.condition.value, "do_next": step_in_full(one)}
+            print(
+                json.dumps({**battery, **shown, **asdict(one.verdict)}, ensure_ascii=False, default=_rule_id)
+            )
         else:
-            for line in _lines(battery, verdict, read.batch, settings.policy, everything=options.all):
+            for line in _lines(one, read.batch, settings.policy, everything=options.all):
                 print(printable(line))
     return ExitCode.ROW_ERRORS if any(one.row_errors for one in chosen) else ExitCode.DONE
 
@@ -65,16 +73,15 @@ def _rule_id(rule: Rule) -> str:
     return rule.id
 
 
-def _lines(
-    battery: Battery, verdict: Verdict, batch: Batch, policy: GradingPolicy, *, everything: bool
-) -> list[str]:
+def _lines(one: GradedBattery, batch: Batch, policy: GradingPolicy, *, everything: bool) -> list[str]:
     """Return the decision, then the rules that fired, then with ``everything`` the others."""
+    battery, verdict = one.battery, one.verdict
     percent, volts = meter_accuracy(batch, policy)
     lines = [
         f"{battery.tag} (Batteries row {battery.row}), {battery.chemistry.value}: {verdict.grade.value}",
-        f"  evidence {verdict.evidence.value}, handling {verdict.handling.value}",
+        f"  evidence {verdict.evidence.value}, handling {one.condition.value}",
         f"  decided by {verdict.decisive.rule.id}: {reason_in_full(verdict.decisive)}",
-        f"  next step: {verdict.next_step}",
+        f"  next step: {step_in_full(one)}",
         *(f"  {line}" for line in hours_in_words(battery)),
         f"  meter {percent:g} % + {volts:g} V, risk limit {policy.decision.risk_limit.value:g}",
         f"  policy {policy.name} ({policy.sha256[:12]})",

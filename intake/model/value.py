@@ -33,7 +33,7 @@ class RoadValue:
 
     road: Road
     amount: Amount | None
-    """What the evidence leaves open; None where a price or the mass is missing."""
+    """What the evidence leaves open; None where something is missing."""
     success: Decimal | None = None
     """Net value if the battery passes its test; None for recycling, or where a price is missing."""
     failure: Amount | None = None
@@ -48,7 +48,7 @@ class RoadValue:
     working: str = ""
     """The sum in words and figures."""
     missing: tuple[str, ...] = ()
-    """Headers of the prices, or the mass, that are not there."""
+    """Headers of the prices, the mass, or a second look at the battery: what is not there."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,8 @@ from intake.worth.money import EXACT, ROUNDING, exact
 from intake.worth.prices import Terms, terms_of
 from intake.worth.roads import bench_road, gains, recycle_road
 
+SECOND_LOOK = "a second look"
+"""What is missing from the value of a battery that is graded for resale and stands apart."""
 _BENCH_ROAD = {Grade.RESALE: Road.RESELL, Grade.RECONDITIONABLE: Road.RECONDITION}
 _WORK = {Road.RESELL: "charging and selling", Road.RECONDITION: "reconditioning"}
 
@@ -69,6 +71,8 @@ def value_battery(one: GradedBattery, price: Price, *, currency: str, policy: Gr
         road = _BENCH_ROAD.get(grade)
         if road is None:
             return BatteryValue((recycle,))
+        if road is Road.RESELL and one.stands_apart:
+            return BatteryValue((RoadValue(road, None, missing=(SECOND_LOOK,)), recycle))
         passes = _hold_probability(one) if road is Road.RESELL else None
         rate = None if passes is not None else _success_rate(road, one.battery.chemistry, policy)
         bench = bench_road(road, terms, passes=passes, rate=rate)

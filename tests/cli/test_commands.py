@@ -273,6 +273,34 @@ class TestExplain:
         assert "reconditionable" == trace["grade"]
         assert "needs-recovery" in {step["rule"] for step in trace["steps"] if step["fired"]}
 
+    def test_handling_and_next_step_are_those_of_the_papers(self, tmp_path, capsys):
+        """A note that speaks of damage, and a tag that stands twice, set a battery apart on every paper."""
+        rows = [
+            {**GOOD, "Note": "side dented"},
+            {**GOOD, "Tag": "B-2"},
+            {**CRACKED, "Tag": "B-7"},
+            {**GOOD, "Tag": "b-7"},
+        ]
+        path = write_workbook(tmp_path / "apart.xlsx", rows)
+
+        main(["explain", str(path), "B-1"])
+        printed = capsys.readouterr().out
+        assert "handling look again" in printed
+        assert "next step: Set it apart and look again first; connect nothing. The note says " in printed
+        main(["explain", str(path), "B-2"])
+        printed = capsys.readouterr().out
+        assert "handling intact" in printed
+        assert "next step: Before sale charge it fully" in printed
+        main(["explain", str(path), "B-7"])
+        printed = capsys.readouterr().out
+        assert 2 == printed.count("handling damaged")
+        assert 2 == printed.count("next step: Set it apart and look again first; connect nothing. Its tag ")
+
+        main(["explain", str(path), "B-1", "--json"])
+        trace = json.loads(capsys.readouterr().out)
+        assert ("look again", "intact") == (trace["condition"], trace["handling"])
+        assert trace["do_next"].startswith("Set it apart")
+
     def test_the_list_of_rules_needs_no_workbook(self, capsys):
         assert 0 == main(["explain", "--rules"])
         printed = capsys.readouterr().out

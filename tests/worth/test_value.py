@@ -352,3 +352,19 @@ def test_ends_are_in_order_and_advice_stands_where_the_work_is_not_worth_it(pric
     for road in found.roads:
         assert road.amount.low <= road.amount.high
     assert bool(found.advice) is (found.worth_it is not True)
+
+
+def test_a_battery_that_stands_apart_has_no_value_as_a_sale_until_it_was_seen_to():
+    apart = replace(graded("resale-after-charge"), look_again='the note says "dented"')
+    found = value_battery(apart, AGM, currency="EUR", policy=POLICY)
+    resell, recycle = found.roads
+
+    assert (Road.RESELL, None, ("a second look",)) == (resell.road, resell.amount, resell.missing)
+    assert amount("11.00") == recycle.amount
+    assert ("", None) == (found.advice, found.worth_it)
+
+
+def test_reconditioning_is_worth_what_it_was_where_a_battery_stands_apart():
+    apart = replace(graded("reconditionable"), look_again='the note says "dented"')
+
+    assert value(AGM, "reconditionable") == value_battery(apart, AGM, currency="EUR", policy=POLICY)

@@ -42,7 +42,7 @@ def points_by_chemistry(graded: Iterable[GradedBattery]) -> dict[Chemistry, list
 
 def _point(one: GradedBattery) -> VoltagePoint | None:
     grade, held = one.verdict.grade, one.verdict.held_charge is not None
-    name = one.battery.tag if grade is Grade.UNRESOLVED or is_close(one.verdict.decisive) else ""
+    name = one.name if grade is Grade.UNRESOLVED or is_close(one.verdict.decisive) else ""
     charge = charge_that_counts(one.verdict)
     if charge is not None:
         half_width = COVERAGE_FACTOR * charge.standard_uncertainty_v

@@ -17,6 +17,7 @@ from intake.report.resale.content import Offer
 from intake.report.resale.sheet_edges import SheetEdges
 from intake.report.resale.sheet_readings import WIDTH, readings_block, readings_in_words
 from intake.report.resale.words import cautions_for
+from intake.report.words.actions import step_in_full
 from intake.report.words.battery import strength_lines
 from intake.report.words.charge_and_remarks import warnings_by_row
 from intake.report.words.loss import loss_in_words
@@ -82,7 +83,7 @@ class ConditionSheets:
         middle_height = self._height - fixed - rows.height
         readings, whole = readings_block(self._setter, one, height=middle_height - 6)
         if not whole:
-            notes.append(SheetNote(offer.number, one.battery.tag, "Readings", readings_in_words(one)))
+            notes.append(SheetNote(offer.number, one.name, "Readings", readings_in_words(one)))
         plot = hold_plot(
             self._setter,
             one,
@@ -92,7 +93,7 @@ class ConditionSheets:
         )
         middle = side_by_side([(0.0, readings), (WIDTH + _GUTTER, plot)])
         block = stack([head, Block(middle_height, middle.placed), rows, self._foot])
-        title = f"Sheet {offer.number}: {one_line(one.battery.tag)}"
+        title = f"Sheet {offer.number}: {one_line(one.name)}"
         return ConditionSheet(Block(self._height, block.placed, outline=(title, 1)), tuple(notes))
 
     def _rows(self, offer: Offer, *, room: float) -> tuple[Block, list[SheetNote]]:
@@ -110,7 +111,7 @@ class ConditionSheets:
             for label, lines in wrapped.items()
         ]
         notes = [
-            SheetNote(offer.number, offer.graded.battery.tag, label, texts[label])
+            SheetNote(offer.number, offer.graded.name, label, texts[label])
             for label, lines in wrapped.items()
             if len(lines) > shown[label]
         ]
@@ -127,7 +128,7 @@ class ConditionSheets:
             ("It shows", words.shows),
             ("It cannot show", words.can_not_show),
             ("Check", " ".join(one_line(text) for text in warnings)),
-            ("Next step", one_line(one.verdict.next_step)),
+            ("Next step", one_line(step_in_full(one))),
             ("Before buying", cautions_for(one.battery)),
             ("Note", one_line(one.battery.note or "")),
         )

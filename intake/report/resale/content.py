@@ -8,7 +8,7 @@ from intake.model.battery import Battery, Price
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.value import Road
 from intake.model.verdict import Evidence, Grade
-from intake.report.words.actions import LOOK_AGAIN
+from intake.report.words.actions import LOOK_AGAIN, lacks_capacity, next_step_in_few_words, why_apart
 from intake.report.words.battery import strength_lines
 from intake.report.words.tag_order import by_tag
 from intake.report.words.totals import Total, total_of
@@ -42,7 +42,7 @@ class Section:
     offers: tuple[Offer, ...]
     total: Total
     asked: Decimal
-    """Sum of the prices."""
+    """Sum of the prices; nothing of what stands apart counts."""
     without_price: int
     sold: ValueTotal
     scrapped: ValueTotal
@@ -98,7 +98,7 @@ SECTIONS = {
     ),
     APART: (
         "Set apart: not for sale before a second look",
-        "The note speaks of damage, the case does not. Correct one of them, then grade again.",
+        "Settle what stands beside each, correct the workbook, then grade again. No price counts until then.",
         LOOK_AGAIN,
     ),
 }
@@ -120,7 +120,7 @@ def resale_content(result: BatchResult, *, all_sheets: bool) -> ResaleContent:
     resale = [one for one in by_tag(result.graded) if one.verdict.grade is Grade.RESALE]
     found: dict[str, list[GradedBattery]] = {key: [] for key in SECTIONS}
     for one in resale:
-        found[APART if one.look_again else _BY_EVIDENCE[one.verdict.evidence]].append(one)
+        found[APART if one.stands_apart else _BY_EVIDENCE[one.verdict.evidence]].append(one)
     sections = []
     number = 0
     for key, ones in found.items():
@@ -140,14 +140,24 @@ def _offer(result: BatchResult, one: GradedBattery, key: str, number: int) -> Of
     scrapped = road_of(result, one, Road.RECYCLE)
     value = result.value.by_row[one.battery.row] if result.value is not None else None
     scrap = value is not None and value.worth_it is False
+    apart = key == APART
     return Offer(
         number=number,
         graded=one,
         price=_price(one.battery, result.batch.prices),
         scrap=scrapped.amount.text if scrapped is not None and scrapped.amount is not None else "",
-        do="scrap" if scrap and not one.look_again else SECTIONS[key][2],
-        told=one.look_again or _worth(result, one),
+        do=_do(one, key, scrap=scrap),
+        told=why_apart(one).partition(": ")[2] if apart else _worth(result, one),
     )
+
+
+def _do(one: GradedBattery, key: str, *, scrap: bool) -> str:
+    """Return sell, test first, or scrap; what keeps a battery apart goes before its price."""
+    if key == APART:
+        return next_step_in_few_words(one)
+    if scrap:
+        return "scrap"
+    return "capacity test first" if lacks_capacity(one) else SECTIONS[key][2]
 
 
 def _price(battery: Battery, prices: Iterable[Price]) -> str | None:
@@ -179,7 +189,8 @@ def _worth(result: BatchResult, one: GradedBattery) -> str:
 def _section(result: BatchResult, key: str, offers: list[Offer]) -> Section:
     title, told, _ = SECTIONS[key]
     ones = [offer.graded for offer in offers]
-    known = [Decimal(offer.price) for offer in offers if offer.price is not None]
+    sold = ones if key != APART else []
+    known = [Decimal(offer.price) for offer in offers if offer.price is not None and key != APART]
     return Section(
         key=key,
         title=title,
@@ -187,7 +198,7 @@ def _section(result: BatchResult, key: str, offers: list[Offer]) -> Section:
         offers=tuple(offers),
         total=total_of(ones),
         asked=sum(known, Decimal(0)),
-        without_price=len(offers) - len(known),
-        sold=value_total(result, ones, Road.RESELL),
+        without_price=sum(offer.price is None for offer in offers),
+        sold=value_total(result, sold, Road.RESELL),
         scrapped=value_total(result, ones, Road.RECYCLE),
     )

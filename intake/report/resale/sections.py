@@ -9,7 +9,7 @@ from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import LEAD, MUTED, STRONG
 from intake.report.drawing.writer import Writer
 from intake.report.resale.condition_sheet import SheetNote
-from intake.report.resale.content import Offer, ResaleContent, Section
+from intake.report.resale.content import APART, Offer, ResaleContent, Section
 from intake.report.resale.words import age_years, evidence_in_few_words, money
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import charge_in_words, kind_lines
@@ -70,7 +70,7 @@ class Sections:
         if offer.number:
             facts.append(f"sheet {offer.number}")
         return (
-            (Words(one.battery.tag, LEAD), one_line(one.battery.position or "")),
+            (Words(one.name, LEAD), one_line(one.battery.position or "")),
             (", ".join(part for part in kind_lines(one.battery) if part), ", ".join(facts)),
             (evidence_in_few_words(one), charge_in_words(one.verdict)),
             "–" if offer.price is None else money(Decimal(offer.price)),
@@ -129,7 +129,7 @@ def _sum(section: Section) -> Row:
         section.title,
         str(section.total.count),
         f"{section.total.mass_kg:.1f}",
-        money(section.asked) if section.without_price < section.total.count else "–",
+        money(section.asked) if section.key != APART and section.without_price < section.total.count else "–",
         sold.amount.text if sold.valued else "–",
         scrapped.amount.text if scrapped.valued else "–",
         str(section.without_price),

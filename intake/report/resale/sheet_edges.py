@@ -53,7 +53,7 @@ class SheetEdges:
         box = rectangle(
             badge_x, _BADGE_TOP, badge_width, _BADGE_HEIGHT, fill=INK if filled else None, stroke=INK
         )
-        tag = self._setter.printable(one_line(offer.graded.battery.tag))
+        tag = self._setter.printable(one_line(offer.graded.name))
         tag_style = next((one for one in _TAGS if self._setter.width(tag, one) <= badge_x - 12), _TAGS[-1])
         foot = _TAGS[0].baseline + 1.5
         marks: list[Mark] = [

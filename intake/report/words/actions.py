@@ -4,8 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from intake.model.battery import Chemistry
-from intake.model.condition import Condition
+from intake.model.battery import LEAD_ACID
+from intake.model.condition import MAY_BE_WORKED_ON, Condition
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.rules import Remedy, Rule
 from intake.model.verdict import HELD, TESTED, Evidence, Grade
@@ -58,8 +58,8 @@ _BY_EVIDENCE = {
 _SHORT = {Remedy.LEVEL: "level the cells, charge, hold"}
 """Where the remedy's own words are too long for a list."""
 
+CAPACITY_TEST = "capacity test"
 LOOK_AGAIN = "set apart, look again first"
-_MAY_BE_WORKED_ON = (Condition.INTACT, Condition.CASE_NOT_READ)
 _SHARED = (
     "Its tag stands more than once, and all that bear it are handled as the worst of them: give each a tag "
     "of its own, grade again."
@@ -90,22 +90,17 @@ class ActionGroup:
 def action_for(one: GradedBattery) -> Action:
     """Return the one thing to do with a battery now."""
     verdict = one.verdict
-    if one.look_again or one.condition not in _MAY_BE_WORKED_ON or is_unidentified(one):
+    if one.stands_apart:
         return Action.APART
     if verdict.grade is Grade.RECYCLE:
         return Action.RECYCLE
     if verdict.again_after_h is not None:
         return Action.READ
     if verdict.grade is Grade.RESALE:
-        return _BY_EVIDENCE.get(verdict.evidence, Action.SELL)
+        return Action.STRENGTH if lacks_capacity(one) else _BY_EVIDENCE.get(verdict.evidence, Action.SELL)
     action = ACTION_OF_REMEDY[remedy_of(one)]
     waits_no_longer = verdict.evidence in HELD and remedy_of(one) is Remedy.HOLD_ON
     return Action.STRENGTH if waits_no_longer else action
-
-
-def is_unidentified(one: GradedBattery) -> bool:
-    """Say whether nobody knows what is inside."""
-    return one.battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN)
 
 
 def remedy_of(one: GradedBattery) -> Remedy:
@@ -120,7 +115,7 @@ def next_step_in_few_words(one: GradedBattery) -> str:
             return LOOK_AGAIN
         case Action.APART if one.condition is Condition.DAMAGED:
             return "set apart, do not charge"
-        case Action.APART if is_unidentified(one):
+        case Action.APART if one.is_unidentified:
             return "set apart, have it identified"
         case Action.APART:
             return "set apart, qualified person only"
@@ -140,7 +135,7 @@ def next_step_in_few_words(one: GradedBattery) -> str:
 
 def looks_again(one: GradedBattery) -> bool:
     """Say whether a battery stands apart for its row alone: its note or its tag puts it in doubt."""
-    shared = one.worst_of_tag is not None and one.worst_of_tag not in _MAY_BE_WORKED_ON
+    shared = one.worst_of_tag is not None and one.worst_of_tag not in MAY_BE_WORKED_ON
     return shared or bool(one.look_again)
 
 
@@ -151,7 +146,11 @@ def step_in_full(one: GradedBattery) -> str:
         return f"Set it apart and look again first; connect nothing. {why[0].upper()}{why[1:]}."
     if looks_again(one):
         return f"Set it apart and look again first; connect nothing. {_SHARED}"
-    return one.verdict.next_step
+    verdict = one.verdict
+    if one.stands_apart and verdict.decisive.handling is not verdict.handling:
+        few = next_step_in_few_words(one)
+        return f"{few[0].upper()}{few[1:]}. {verdict.next_step}"
+    return verdict.next_step
 
 
 def remedy_in_few_words(one: GradedBattery) -> str:
@@ -166,10 +165,18 @@ def strength_test(one: GradedBattery) -> str:
 
     Where a load test or a cranking reading already counts, only the capacity can add to it.
     """
-    if one.verdict.evidence in TESTED:
-        return "capacity test"
-    starter = one.battery.rated_cca_a is not None and one.battery.chemistry is not Chemistry.LFP
-    return "load or cranking test" if starter else "capacity test"
+    shorter = is_starter(one) and one.verdict.evidence not in TESTED
+    return "load or cranking test" if shorter else CAPACITY_TEST
+
+
+def is_starter(one: GradedBattery) -> bool:
+    """Say whether it is a starter battery: lead-acid with a cranking current on its label."""
+    return one.battery.chemistry in LEAD_ACID and one.battery.rated_cca_a is not None
+
+
+def lacks_capacity(one: GradedBattery) -> bool:
+    """Say whether a test under load is all that a battery has which is no starter: it says too little."""
+    return one.verdict.evidence is Evidence.STRENGTH and not is_starter(one)
 
 
 def action_groups(result: BatchResult) -> tuple[ActionGroup, ...]:
@@ -194,7 +201,7 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
     """Return what parts a group: the cause, the hour, the stream or the test."""
     match action:
         case Action.APART:
-            return _why_apart(one)
+            return why_apart(one)
         case Action.RECYCLE:
             return titles.get(one.stream or "", "")
         case Action.READ if one.verdict.again_after_h is not None:
@@ -209,7 +216,7 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
             return ""
 
 
-def _why_apart(one: GradedBattery) -> str:
+def why_apart(one: GradedBattery) -> str:
     """Return how to handle a battery, and the rule or the row that asks for it."""
     verdict = one.verdict
     if one.look_again:

@@ -2,9 +2,8 @@
 
 from intake.model.price_bands import price_for
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.verdict import Evidence, Grade
-
-_TESTED = (Evidence.STRENGTH, Evidence.CAPACITY)
+from intake.model.verdict import Grade
+from intake.report.words.actions import Action, action_for, next_step_in_few_words
 
 
 def money_verdict(result: BatchResult, one: GradedBattery) -> str:
@@ -13,17 +12,20 @@ def money_verdict(result: BatchResult, one: GradedBattery) -> str:
         return ""
     value = result.value.by_row[one.battery.row]
     grade = one.verdict.grade
+    if one.stands_apart and grade is not Grade.RECYCLE:
+        return next_step_in_few_words(one)
     if grade is Grade.UNRESOLVED:
         return "test first"
     if grade is Grade.RECYCLE or value.worth_it is False:
         return "scrap"
     if grade is Grade.RECONDITIONABLE:
         return "test first: recondition, charge, hold"
-    if one.verdict.evidence in _TESTED:
+    action = action_for(one)
+    if action is Action.SELL:
         return f"sell at {_resale_price(result, one)}"
-    if one.verdict.evidence is Evidence.LONG_HOLD:
+    if action is Action.STRENGTH:
         return f"test first, or sell as not tested at {_resale_price(result, one)}"
-    return "test first: charge, hold"
+    return f"test first: {next_step_in_few_words(one)}"
 
 
 def _resale_price(result: BatchResult, one: GradedBattery) -> str:

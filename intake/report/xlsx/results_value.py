@@ -47,7 +47,7 @@ def value_columns(result: BatchResult, looks: Formats) -> tuple[Column, ...]:
     if any(expected(one) is not None for one in result.graded):
         amounts.append((EXPECTED, expected))
     return (
-        ListColumn("Tag", 15, looks.strong, lambda one: one.battery.tag),
+        ListColumn("Tag", 15, looks.strong, lambda one: one.name),
         ListColumn("Chemistry", 11, text, lambda one: one.battery.chemistry.value),
         ListColumn(GRADE, 18.5, looks.strong, lambda one: one.verdict.grade.value),
         ListColumn("Evidence", 10, text, lambda one: one.verdict.evidence.value),

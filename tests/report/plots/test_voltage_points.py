@@ -48,3 +48,11 @@ def test_points_rise_and_chemistries_keep_their_order():
     assert [Chemistry.FLOODED, Chemistry.LFP] == list(found)
     voltages = [point.voltage_v for point in found[Chemistry.FLOODED]]
     assert sorted(voltages) == voltages
+
+
+def test_points_of_rows_that_share_a_tag_are_named_with_their_row():
+    wrong = {"row_errors": ("The tag stands twice.",)}
+    twins = (battery(1, rest_voltage_v=12.7, **wrong), battery(2, tag="B-001", rest_voltage_v=12.1, **wrong))
+    ((_, found),) = points(*twins).items()
+
+    assert ["B-001 (row 6)", "B-001 (row 5)"] == [point.name for point in found]

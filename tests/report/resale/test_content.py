@@ -78,6 +78,41 @@ def test_a_section_sums_what_is_asked_and_counts_what_has_no_price():
     assert (Decimal("45.50"), 1) == (section.asked, section.without_price)
 
 
+def test_what_stands_apart_is_neither_offered_at_a_price_nor_summed():
+    content = content_of(
+        held(1, "AGM", (24.0, 12.9), note="side dented"),
+        held(2, "AGM", (24.0, 12.9)),
+        battery(3, "LFP", rest_voltage_v=13.35, terminals="corroded"),
+        prices=(
+            Price(Chemistry.AGM, "45.50", "0.60", "6", "2", "1"),
+            Price(Chemistry.LFP, "90", "0.10", "6", "2", "1"),
+        ),
+    )
+    sections = {section.key: section for section in content.sections}
+    apart = {offer.graded.battery.tag: offer for offer in sections["apart"].offers}
+
+    assert {"holds", "apart"} == set(sections)
+    assert (Decimal("45.50"), True) == (sections["holds"].asked, sections["holds"].sold.valued)
+    assert (Decimal(0), False, 0) == (
+        sections["apart"].asked,
+        sections["apart"].sold.valued,
+        sections["apart"].without_price,
+    )
+    assert "set apart, look again first" == apart["B-001"].do
+    assert apart["B-001"].told.startswith("the note says ")
+    assert "set apart, qualified person only" == apart["B-003"].do
+    assert "terminals corroded" == apart["B-003"].told
+    assert [1, 0, 0] == [offer.number for offer in content.offers]
+
+
+def test_a_block_that_is_no_starter_is_not_sold_on_a_load_test():
+    loaded = {"load_current_a": 180.0, "load_time_s": 15.0, "load_voltage_v": 10.9}
+    other = held(1, "AGM", (24.0, 12.95), **loaded)
+    starter = held(2, "AGM", (24.0, 12.95), rated_cca_a=400.0, **loaded)
+
+    assert ["capacity test first", "sell"] == [offer.do for offer in content_of(other, starter).offers]
+
+
 def test_without_prices_nothing_is_worth_anything():
     content = content_of(battery(1, rest_voltage_v=12.75), prices=())
 

@@ -11,6 +11,7 @@ from intake.report.words.actions import (
     action_for,
     action_groups,
     next_step_in_few_words,
+    step_in_full,
 )
 from intake.report.words.wording import load_wording
 from tests.report.builders import battery, held, mixed_result, result_of
@@ -93,6 +94,47 @@ def test_a_group_is_parted_by_cause_hour_or_stream():
 )
 def test_the_next_step_is_told_in_few_words(one, words):
     assert words == next_step_in_few_words(graded(one))
+
+
+LOADED = {"load_current_a": 180.0, "load_time_s": 15.0, "load_voltage_v": 10.9, "rated_capacity_ah": 60.0}
+
+
+@pytest.mark.parametrize(
+    ("cca", "action", "few", "said"),
+    [
+        (None, Action.STRENGTH, "capacity test", "Resale: TEST CAPACITY"),
+        (400.0, Action.SELL, "may be sold", "Resale: TESTED"),
+    ],
+)
+def test_a_load_test_sells_a_starter_battery_only(cca, action, few, said):
+    """For any other kind the next step asks for its capacity, and so does every paper."""
+    found = graded(held(1, "AGM", (24.0, 12.95), rated_cca_a=cca, **LOADED))
+
+    assert (Grade.RESALE, Evidence.STRENGTH) == (found.verdict.grade, found.verdict.evidence)
+    assert (action, few, said) == (action_for(found), next_step_in_few_words(found), headline(found))
+    assert ("measure its capacity" in found.verdict.next_step) is (cca is None)
+
+
+def test_the_group_of_tests_is_named_for_every_test_that_it_asks_for():
+    ones = [held(1, "LFP", (24.0, 13.4)), held(2, "AGM", (24.0, 12.95), rated_cca_a=600.0)]
+    (group,) = action_groups(result_of(ones))
+    title = load_wording().actions[group.action].title.casefold()
+
+    assert {"capacity test", "load or cranking test"} == {line.told for line in group.lines}
+    assert "strength" in title
+    assert "capacity" in title
+
+
+def test_a_battery_set_apart_is_told_so_before_what_its_grade_asks_for():
+    suspect = graded(battery(1, "LFP", rest_voltage_v=13.3, terminals="corroded"))
+
+    assert Action.APART is action_for(suspect)
+    assert step_in_full(suspect).startswith("Set apart, qualified person only. ")
+    assert step_in_full(suspect).endswith(suspect.verdict.next_step)
+    intact = graded(battery(1, rest_voltage_v=12.7))
+    assert intact.verdict.next_step == step_in_full(intact)
+    asked = graded(battery(1, "LFP", rest_voltage_v=2.0))
+    assert asked.verdict.next_step == step_in_full(asked)
 
 
 def test_a_starter_battery_whose_cranking_counts_is_asked_for_its_capacity():

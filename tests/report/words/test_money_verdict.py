@@ -31,9 +31,9 @@ def sized(grade, evidence, capacity_ah=75.0):
     ("grade", "evidence", "expected"),
     [
         ("resale-after-charge", "capacity", "sell at 50 EUR"),
-        ("resale-after-charge", "strength", "sell at 50 EUR"),
+        ("resale-after-charge", "strength", "test first, or sell as not tested at 50 EUR"),
         ("resale-after-charge", "long-hold", "test first, or sell as not tested at 50 EUR"),
-        ("resale-after-charge", "rest-only", "test first: charge, hold"),
+        ("resale-after-charge", "rest-only", "test first: charge, then hold 12 h"),
         ("reconditionable", "rest-only", "test first: recondition, charge, hold"),
         ("recycle", "none", "scrap"),
         ("unresolved", "none", "test first"),
@@ -41,6 +41,29 @@ def sized(grade, evidence, capacity_ah=75.0):
 )
 def test_each_grade_and_evidence_has_its_verdict(grade, evidence, expected):
     assert expected == verdict(sized(grade, evidence), SMALL, LARGE)
+
+
+def test_a_starter_battery_tested_under_load_is_sold_and_one_that_is_none_is_tested_first():
+    one = sized("resale-after-charge", "strength")
+    starter = replace(one, battery=replace(one.battery, rated_cca_a=600.0))
+
+    assert "sell at 50 EUR" == verdict(starter, LARGE)
+    assert "test first, or sell as not tested at 50 EUR" == verdict(one, LARGE)
+
+
+@pytest.mark.parametrize(
+    ("grade", "expected"),
+    [
+        ("resale-after-charge", "set apart, look again first"),
+        ("reconditionable", "set apart, look again first"),
+        ("unresolved", "set apart, look again first"),
+        ("recycle", "scrap"),
+    ],
+)
+def test_what_stands_apart_has_no_price_to_sell_at(grade, expected):
+    one = replace(sized(grade, "capacity"), look_again='the note says "dented"')
+
+    assert expected == verdict(one, LARGE)
 
 
 def test_the_price_is_that_of_the_size():

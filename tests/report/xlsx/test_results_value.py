@@ -11,7 +11,8 @@ import pytest
 
 from intake.model.value import Amount
 from intake.report.xlsx.results import write_results_workbook
-from tests.report.priced import BATTERIES, priced_result
+from tests.report.builders import result_of
+from tests.report.priced import AGM, BATTERIES, priced_result
 
 
 def read(path, result, **how):
@@ -50,6 +51,19 @@ def test_one_row_for_each_battery_with_both_ends_of_each_road(stored):
         [None] * 6,
         [None] * 6,
     ] == [[row[name] for name in names] for row in rows[1:]]
+
+
+def test_rows_that_share_a_tag_are_told_apart(tmp_path):
+    first, second = (
+        replace(one, tag="T-9", row=row) for one, row in zip(BATTERIES[1:3], (9, 10), strict=True)
+    )
+    rows = rows_of(
+        read(tmp_path / "r.xlsx", result_of((first, second), batch={"prices": (AGM,)}), data_only=True)[
+            "Value"
+        ]
+    )
+
+    assert ["T-9 (row 9)", "T-9 (row 10)"] == [row["Tag"] for row in rows]
 
 
 def test_chance_advice_and_what_is_missing_stand_beside(stored):
