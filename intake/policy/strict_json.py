@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ _FILE_BYTES_MOST = 4 * 1024 * 1024
 """A policy or the rule data of a jurisdiction: the shipped ones have 100 kB at most."""
 _VALUES_MOST = 8_000_000
 """Values of one document, each some 100 bytes in memory; a batch of 48,000 batteries has 6 million."""
+_HALF_A_PAIR = re.compile(rb"\\u[dD][89a-fA-F]")
 _NUMBER_LONGEST = 400
 """Characters of one number; the longest that can be used has 309 before its point."""
 
@@ -32,13 +34,16 @@ def read_strict_json(content: bytes) -> Any:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
         raise ValueError("it is not in UTF-8") from problem
-    return json.loads(
+    value = json.loads(
         text,
         parse_constant=_no_constant,
         parse_float=_finite,
         parse_int=_finite_integer,
         object_pairs_hook=_each_key_once,
     )
+    if _HALF_A_PAIR.search(content):
+        _refuse_half_a_pair(value)
+    return value
 
 
 def read_json_file(path: Path) -> tuple[bytes, Any]:
@@ -61,6 +66,14 @@ def read_json_file(path: Path) -> tuple[bytes, Any]:
         raise ValueError("this is not a JSON file: it is nested too deeply") from error
     except ValueError as error:
         raise ValueError(f"this is not a JSON file: {error}") from error
+
+
+def _refuse_half_a_pair(value: Any) -> None:
+    """Refuse texts that no file can hold again."""
+    try:
+        json.dumps(value, ensure_ascii=False).encode()
+    except UnicodeEncodeError as problem:
+        raise ValueError("it holds half of a surrogate pair") from problem
 
 
 def _no_constant(text: str) -> float:

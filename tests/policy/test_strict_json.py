@@ -95,3 +95,14 @@ def test_a_deep_nest_in_a_file_is_told_in_words(tmp_path):
     (tmp_path / "policy.json").write_bytes(b"[" * 100_000)
     with pytest.raises(ValueError, match="nested too deeply"):
         read_json_file(tmp_path / "policy.json")
+
+
+@pytest.mark.parametrize("text", ["\\ud800", "a\\uDFFFb", "\\ud83d\\ud83d"])
+def test_half_of_a_surrogate_pair_is_refused_in_texts_and_keys(text):
+    for content in (f'["{text}"]', f'{{"{text}": 1}}', f'{{"a": [{{"b": "{text}"}}]}}'):
+        with pytest.raises(ValueError, match="half of a surrogate pair"):
+            read_strict_json(content.encode())
+
+
+def test_a_whole_surrogate_pair_is_one_sign():
+    assert ["\U0001f50b", "\\ud800"] == read_strict_json(b'["\\ud83d\\udd0b", "\\\\ud800"]')
