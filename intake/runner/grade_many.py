@@ -13,6 +13,7 @@ from intake.model.battery import Batch
 from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult
 from intake.model.verdict import Grade
+from intake.runner.file_lock import folder_locked
 from intake.runner.find_results import EARLIER
 from intake.runner.first_look import FirstLook, first_look
 from intake.runner.own_results import impossible_results
@@ -112,7 +113,7 @@ def grade_many(
 
 def _settle_season(out: Path, folder: Path) -> None:
     """Add a set to the season's list whose run was killed before it could."""
-    with suppress(OSError, ValueError, FolderInTheWay):
+    with suppress(OSError, ValueError, FolderInTheWay), folder_locked(out):
         found = standing_set(folder, folder.name)
         if found and all(standing_by(folder, read_sums(folder)).values()):
             add_to_season(out, folder.name, found.number, digest_of(folder / SUMS))

@@ -8,6 +8,7 @@ from collections.abc import Callable, Collection
 from contextlib import suppress
 from pathlib import Path
 
+from intake.runner.file_lock import folder_locked
 from intake.runner.work_folder import WorkFolder, clear_leftovers, hand_back, work_folder
 
 _AT_FDCWD = -100
@@ -57,9 +58,10 @@ def replace_folder(
     source
         What the documents are made from: refused if it is itself one of those to be replaced.
     expected
-        Whether a folder is the one that the new documents were made to replace: asked of what was replaced.
+        Whether a folder is the one that the new documents were made to replace: asked of what stands there
+        before it is replaced, and, for storage without locks, of what was replaced.
     settle
-        What is to be done once the folder has its name, before anything is cleared away.
+        What is to be done once the folder has its name, before another run may replace it.
 
     Returns
     -------
@@ -85,10 +87,13 @@ def replace_folder(
             for file in files:
                 _flush(Path(folder, file))
         work.filling.rename(work.whole)
-        _refuse_if_in_the_way(target, overwrite, documents, source)
-        _put_in_place(work, target, overwrite, documents, expected)
-        _flush_folder(target.parent)
-        settle()
+        with folder_locked(target.parent):
+            _refuse_if_in_the_way(target, overwrite, documents, source)
+            if target.is_dir() and not expected(target):
+                raise WrittenMeanwhile(target)
+            _put_in_place(work, target, overwrite, documents, expected)
+            _flush_folder(target.parent)
+            settle()
         return hand_back(work, target, documents)
 
 

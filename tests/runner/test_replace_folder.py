@@ -4,11 +4,14 @@ import errno
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from threading import Thread
 
 import pytest
 
+from intake.runner import file_lock
 from intake.runner import replace_folder as module
-from intake.runner.replace_folder import FolderInTheWay, why_not_written
+from intake.runner.replace_folder import FolderInTheWay, WrittenMeanwhile, why_not_written
+from tests.hostile.command import HANG_S
 
 replace_folder = partial(module.replace_folder, documents=("b-results.json", "b-extra.pdf"))
 
@@ -255,3 +258,63 @@ def test_a_failure_says_what_is_left(tmp_path, there, says):
     if there:
         (tmp_path / "b").mkdir()
     assert says in why_not_written(OSError(errno.ENOSPC, "No space left on device"), tmp_path / "b")
+
+
+class TestTwoRunsAtOnce:
+    def test_none_takes_the_place_of_another_that_has_not_settled(self, tmp_path):
+        """What the first writes down of its set must be of the set that stands."""
+        target, waited, ended = tmp_path / "b", [], []
+
+        def settle() -> None:
+            other = Thread(target=second)
+            other.start()
+            other.join(0.5)
+            waited.append(other.is_alive())
+            waited.append(read_in(target))
+            ended.append(other)
+
+        def second() -> None:
+            put("second", target)
+
+        put("first", target, settle=settle)
+        ended[0].join(HANG_S)
+        assert [True, "first"] == waited
+        assert "second" == read_in(target)
+
+    def test_what_stands_is_asked_before_it_is_replaced(self, tmp_path, monkeypatch):
+        target = tmp_path / "b"
+        put("first", target)
+        monkeypatch.setattr(module, "_put_in_place", None)
+        with pytest.raises(WrittenMeanwhile):
+            put("second", target, expected=lambda folder: "first" not in read_in(folder))
+        assert "first" == read_in(target)
+
+    def test_where_folders_have_no_locks_it_is_asked_afterwards_too(self, tmp_path, monkeypatch):
+        target, asked = tmp_path / "b", []
+        monkeypatch.setattr(file_lock, "_lock_number", no_locks)
+        put("first", target)
+
+        def expected(folder) -> bool:
+            asked.append(folder)
+            return len(asked) == 1
+
+        with pytest.raises(WrittenMeanwhile):
+            put("second", target, expected=expected)
+        assert "first" == read_in(target)
+        assert 2 == len(asked)
+
+    def test_a_folder_that_cannot_be_opened_is_gone_on_with(self, tmp_path):
+        with file_lock.folder_locked(tmp_path / "none"):
+            assert not (tmp_path / "none").exists()
+
+
+def no_locks(number):
+    raise OSError(95, "Operation not supported")
+
+
+def put(text, target, **more):
+    return replace_folder(target, fill_with(text), overwrite=True, **more)
+
+
+def read_in(folder):
+    return (folder / "b-results.json").read_text(encoding="utf-8")
