@@ -20,7 +20,12 @@ _BYTES_MOST = 256 * 1024 * 1024
 
 
 def recorded_results(path: Path) -> dict[str, Any]:
-    """Return the record of a batch; what is needed to compute it again is sure to be there.
+    """Return the record of a batch; see `recorded_bytes`."""
+    return recorded_bytes(path)[0]
+
+
+def recorded_bytes(path: Path) -> tuple[dict[str, Any], bytes]:
+    """Return the record of a batch, and its bytes; what is needed to compute it again is sure to be there.
 
     Raises
     ------
@@ -30,7 +35,8 @@ def recorded_results(path: Path) -> dict[str, Any]:
         it is damaged, or no record of this tool.
     """
     try:
-        document = read_strict_json(read_regular_file(path, most_bytes=_BYTES_MOST))
+        content = read_regular_file(path, most_bytes=_BYTES_MOST)
+        document = read_strict_json(content)
         run = document["run"]
         Paper(run["paper"])
         DateOrder(run["date_order"] or DateOrder.DAY_FIRST)
@@ -43,7 +49,7 @@ def recorded_results(path: Path) -> dict[str, Any]:
         damaged = True
     if damaged or Path(document["source"]["name"]).name != document["source"]["name"]:
         raise ValueError(f"{path.name} is damaged, or was not written by intake")
-    return dict(document)
+    return dict(document), content
 
 
 def printing_of(run: dict[str, Any]) -> Printing:

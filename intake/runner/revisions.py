@@ -2,7 +2,7 @@
 
 import os
 import shutil
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -13,12 +13,16 @@ from intake.model.revision import FIRST, Change, Revision
 from intake.register.changes import battery_changes, changes_between
 from intake.report.json.results import results_document
 from intake.runner.find_results import EARLIER
-from intake.runner.recorded_results import recorded_results
+from intake.runner.recorded_results import recorded_bytes
 from intake.runner.replace_folder import FolderInTheWay, WrittenMeanwhile
 from intake.runner.write_documents import results_name
 
 SECOND_READINGS = "second readings"
 _CHANGES_NAMED = 3
+_CHANGE_KEYS = ("tag", "field", "from", "to")
+_REVISIONS_MOST = 1_000_000
+DAMAGED = (ValueError, KeyError, TypeError, AttributeError)
+"""What comes of taking a record for one of ours that is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,26 +32,13 @@ class StandingSet:
     document: dict[str, Any]
     sha256: str
     """Of its results.json."""
+    revision: Revision
+    """Its place in the chain, as its record says; a set from before revisions were kept is the first."""
 
     @property
     def number(self) -> int:
-        """Its revision; a set from before revisions were kept is the first."""
-        number = self.document.get("revision", 1)
-        return number if isinstance(number, int) else 1
-
-    @property
-    def revision(self) -> Revision:
-        """Its place in the chain, as its record says."""
-        return Revision(
-            number=self.number,
-            reason=self.document.get("reason"),
-            by=self.document.get("by"),
-            replaces=self.document.get("replaces"),
-            changes=tuple(
-                Change(one["tag"], one["field"], one["from"], one["to"])
-                for one in self.document.get("changes", ())
-            ),
-        )
+        """Its revision."""
+        return self.revision.number
 
 
 def standing_set(folder: Path, batch: str) -> StandingSet | None:
@@ -62,14 +53,39 @@ def standing_set(folder: Path, batch: str) -> StandingSet | None:
     if not os.path.lexists(path):
         return None
     try:
-        document = recorded_results(path)
-        return StandingSet(document, sha256(path.read_bytes()).hexdigest())
+        document, content = recorded_bytes(path)
+        return StandingSet(document, sha256(content).hexdigest(), revision_of(document))
     except FileNotFoundError:
         return None
-    except (ValueError, OSError) as problem:
-        raise FolderInTheWay(
-            f"{path} cannot be read, so what changed since cannot be told. Move {folder} away first."
-        ) from problem
+    except (*DAMAGED, OSError) as problem:
+        raise _cannot_be_told(folder, batch) from problem
+
+
+def revision_of(document: Mapping[str, Any]) -> Revision:
+    """Return the place in the chain that a record gives; what it says is text, its number counts from 1.
+
+    Raises
+    ------
+    ValueError, KeyError, TypeError, AttributeError
+        It gives another kind of thing.
+    """
+    number, changes = document.get("revision", 1), document.get("changes", ())
+    reason, by, replaces = said = [document.get(key) for key in ("reason", "by", "replaces")]
+    told = [one[key] for one in changes for key in _CHANGE_KEYS]
+    counts = type(number) is int and 0 < number <= _REVISIONS_MOST
+    if not counts or not all(isinstance(one, str | None) for one in said):
+        raise ValueError(f"revision {number!r:.40} is none")
+    if not all(isinstance(one, str) for one in told):
+        raise ValueError("what changed is no text")
+    found = tuple(Change(*(one[key] for key in _CHANGE_KEYS)) for one in changes)
+    return Revision(number, reason, by, replaces, found)
+
+
+def _cannot_be_told(folder: Path, batch: str) -> FolderInTheWay:
+    return FolderInTheWay(
+        f"{folder / results_name(batch)} cannot be read, so what changed since cannot be told. Move {folder}"
+        " away first."
+    )
 
 
 def next_revision(
@@ -83,11 +99,15 @@ def next_revision(
     Raises
     ------
     FolderInTheWay
-        Something differs and no reason is given.
+        Something differs and no reason is given, or the record of the set that stands is damaged.
     """
     if standing is None:
         return FIRST
-    changes = changes_between(standing.document, results_document(result))
+    new = results_document(result)
+    try:
+        changes = changes_between(standing.document, new)
+    except DAMAGED as problem:
+        raise _cannot_be_told(folder, result.batch.batch) from problem
     about_batteries = battery_changes(changes)
     if not about_batteries:
         return standing.revision

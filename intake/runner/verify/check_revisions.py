@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -11,13 +12,16 @@ from intake.register.changes import battery_changes, changes_between
 from intake.report.json.results import results_document
 from intake.runner.find_results import EARLIER
 from intake.runner.recorded_results import recorded_results
-from intake.runner.revisions import StandingSet
+from intake.runner.revisions import DAMAGED, revision_of
 from intake.runner.season_list import SEASON_LIST, SeasonLine
 from intake.runner.sums import SUMS, digest_of, read_sums, standing_by
 from intake.runner.verify.check_seals import NO_DOCUMENT
 from intake.runner.verify.compare_documents import Comparison, Standing
 from intake.runner.work_folder import is_passing
 from intake.runner.write_documents import results_name
+
+_MISSING_NAMED = 3
+"""A record that was changed may name any number of revisions before it."""
 
 
 def revision_again(folder: Path, record: Mapping[str, Any] | None, result: BatchResult) -> Revision:
@@ -31,7 +35,10 @@ def revision_again(folder: Path, record: Mapping[str, Any] | None, result: Batch
     earlier = _record(folder / EARLIER / str(stated.number - 1), result.batch.batch)
     if earlier is None:
         return stated
-    changes = changes_between(earlier, results_document(result))
+    try:
+        changes = changes_between(earlier, results_document(result))
+    except DAMAGED:
+        return stated
     if battery_changes(changes) == battery_changes(stated.changes):
         changes = stated.changes  # the set was written anew since, without another battery or grade
     digest = digest_of(folder / EARLIER / str(stated.number - 1) / results_name(result.batch.batch))
@@ -43,7 +50,7 @@ def check_earlier(
 ) -> Iterator[Comparison]:
     """Yield how each revision before the one that stands is kept, the last first."""
     stated = _stated(record)
-    kept = [str(number) for number in range(stated.number - 1, 0, -1)]
+    kept = _to_be_kept(folder / EARLIER, stated.number)
     replaced = stated.replaces
     for number in kept:
         place = folder / EARLIER / number
@@ -61,6 +68,15 @@ def check_earlier(
         for entry in sorted((folder / EARLIER).iterdir()):
             if entry.name not in kept and not is_passing(entry.name):
                 yield Comparison(f"{EARLIER}/{entry.name}", Standing.UNCHECKED, NO_DOCUMENT)
+
+
+def _to_be_kept(folder: Path, number: int) -> list[str]:
+    """Return the revisions before one: those that are there, and the last few of those that are not."""
+    there = {entry.name for entry in folder.iterdir()} if folder.is_dir() else set()
+    present = {int(name) for name in there if name.isascii() and name.isdecimal() and name[0] != "0"}
+    before = range(number - 1, 0, -1)
+    missing = islice((one for one in before if one not in present), _MISSING_NAMED)
+    return [str(one) for one in sorted({*missing, *(one for one in present if one in before)}, reverse=True)]
 
 
 def _problems(
@@ -97,6 +113,6 @@ def _record(place: Path, batch: str) -> dict[str, Any] | None:
 def _stated(record: Mapping[str, Any] | None) -> Revision:
     """Return what a record says of its place in the chain; what it says amiss makes it the first."""
     try:
-        return StandingSet(dict(record), "").revision if record else FIRST
-    except (KeyError, TypeError):
+        return revision_of(record) if record else FIRST
+    except DAMAGED:
         return FIRST

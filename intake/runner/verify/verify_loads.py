@@ -15,6 +15,7 @@ from intake.runner.loads.read_loads import LOAD_SUFFIX, WrittenLoad, read_load
 from intake.runner.loads.write_load import fill_load, load_documents, read_load_workbook
 from intake.runner.read_results import ResultsRefused
 from intake.runner.recorded_results import recorded_results
+from intake.runner.revisions import DAMAGED, revision_of
 from intake.runner.settings import Settings
 from intake.runner.sums import digest_of
 from intake.runner.verify.check_seals import beside
@@ -45,9 +46,8 @@ def digests_of_results(folders: Sequence[BatchFolder]) -> dict[tuple[str, int], 
     for folder in folders:
         name = results_name(folder.batch)
         for path in (folder.path / name, *sorted(folder.path.glob(f"{EARLIER}/*/{glob_escape(name)}"))):
-            with suppress(OSError, ValueError):
-                number = recorded_results(path).get("revision", 1)
-                found[folder.batch, number] = digest_of(path)
+            with suppress(*DAMAGED, OSError):
+                found[folder.batch, revision_of(recorded_results(path)).number] = digest_of(path)
     return found
 
 
