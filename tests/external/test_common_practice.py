@@ -3,7 +3,11 @@
 import pytest
 
 from intake.grading.grade_battery import grade_battery
-from intake.grading.state_of_charge import percent_at, state_of_charge_at_rest, voltage_at_v
+from intake.grading.state_of_charge import (
+    state_of_charge_after_charge,
+    state_of_charge_at_rest,
+    voltage_at_v,
+)
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, HoldReading
 from intake.model.verdict import Grade
 from intake.policy.dictionary import load_dictionary
@@ -97,7 +101,10 @@ def cells_asked_for(key):
 
 @check("a 12.8 V LFP block is four cells in series, 3.2 V each, charged to 3.65 V", against="common practice")
 def test_a_12_8_volt_lfp_block_is_four_cells_in_series():
-    assert 10 < percent_at(voltage_25c_v=4 * 3.2, chemistry=Chemistry.LFP, policy=POLICY) < 20
+    found = state_of_charge_after_charge(
+        voltage_25c_v=4 * 3.2, uncertainty_v=0.01, chemistry=Chemistry.LFP, policy=POLICY
+    )
+    assert 10 < found.value_percent < 20
     yield "cells in the workbook", 4, cells_asked_for("cell_voltages_v")
     yield "highest voltage", 4 * 3.65, POLICY.rest.highest_v[Chemistry.LFP].value
 
