@@ -4,11 +4,13 @@ import argparse
 import re
 from datetime import date
 from pathlib import Path
+from typing import NoReturn
 
 from intake import __version__
 from intake.cli.bench_arguments import add_bench_options
 from intake.cli.load_arguments import add_custody_options, add_load_options
 from intake.model.paper import PaperDocument
+from intake.model.printable import printable
 
 _JOBS_MOST = 61
 """As many processes as every system can wait for at once."""
@@ -134,9 +136,16 @@ def _add_many(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON lines instead of text")
 
 
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong with the arguments, and steers no terminal with what they hold."""
+
+    def error(self, message: str) -> NoReturn:
+        super().error(printable(message))
+
+
 def build_parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
-    parser = argparse.ArgumentParser(
+    parser: argparse.ArgumentParser = _Parser(
         prog="intake",
         description="Read intake workbooks of used 12 V batteries, grade each, and write the documents.",
         epilog="Each command has its own --help with an example.",

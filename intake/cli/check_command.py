@@ -7,15 +7,9 @@ from pathlib import Path
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from
-from intake.cli.screen_text import (
-    closing_line,
-    counted,
-    finding_json,
-    finding_lines,
-    printable,
-    severity_counts,
-)
+from intake.cli.screen_text import closing_line, counted, finding_json, finding_lines, severity_counts
 from intake.model.finding import Severity
+from intake.model.printable import printable
 from intake.runner.read_many import read_many
 from intake.runner.replace_folder import not_written
 from intake.runner.run_batch import ReadBatch

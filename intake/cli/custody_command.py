@@ -1,12 +1,12 @@
 """``intake custody``: all that is known of one battery, in order of time."""
 
 import argparse
-import json
 import sys
 from dataclasses import asdict
 
 from intake.cli.exit_codes import ExitCode
-from intake.cli.screen_text import no_folder, printable
+from intake.cli.screen_text import json_line, no_folder
+from intake.model.printable import printable
 from intake.runner.loads.custody import custody_of
 
 
@@ -21,7 +21,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         print(printable(f"left out: {line}"), file=sys.stderr)
     for one in events:
         if options.json:
-            print(json.dumps(asdict(one), ensure_ascii=False))
+            print(json_line(asdict(one)))
         else:
             print(printable(f"{one.day or 'day not known'}  {one.batch}/{one.tag}  {one.what}: {one.text}"))
     if not events:

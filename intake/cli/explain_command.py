@@ -1,7 +1,6 @@
 """``intake explain``: the whole decision trace of one battery."""
 
 import argparse
-import json
 import sys
 from dataclasses import asdict
 
@@ -9,9 +8,10 @@ from intake.checks.clock_hours import hours_in_words
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import settings_from
 from intake.cli.rule_catalogue import catalogue_lines
-from intake.cli.screen_text import finding_lines, printable
+from intake.cli.screen_text import finding_lines, json_line
 from intake.model.battery import Batch
 from intake.model.finding import Severity
+from intake.model.printable import printable
 from intake.model.result import GradedBattery
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Step
@@ -60,9 +60,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         if options.json:
             battery = {"tag": one.battery.tag, "row": one.battery.row}
             shown = {"condition": one.condition.value, "do_next": step_in_full(one)}
-            print(
-                json.dumps({**battery, **shown, **asdict(one.verdict)}, ensure_ascii=False, default=_rule_id)
-            )
+            print(json_line({**battery, **shown, **asdict(one.verdict)}, default=_rule_id))
         else:
             for line in _lines(one, read.batch, settings.policy, everything=options.all):
                 print(printable(line))

@@ -1,15 +1,15 @@
 """``intake grade``: the main job."""
 
 import argparse
-import json
 import sys
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from
-from intake.cli.screen_text import carried_lines, finding_lines, printable, rejected, severity_counts
+from intake.cli.screen_text import carried_lines, finding_lines, json_line, rejected, severity_counts
 from intake.cli.summary_table import SummaryRow, summary_lines, summary_row
 from intake.model.finding import Severity
+from intake.model.printable import printable
 from intake.runner.grade_many import Ending, Outcome, grade_many
 from intake.runner.read_many import is_folder
 
@@ -80,7 +80,7 @@ def _tell(outcome: Outcome, *, quiet: bool) -> None:
 
 
 def _json(outcome: Outcome) -> str:
-    return json.dumps(
+    return json_line(
         {
             "workbook": str(outcome.path),
             "ending": outcome.ending.value,
@@ -91,6 +91,5 @@ def _json(outcome: Outcome) -> str:
             "row_errors": outcome.row_errors,
             "problem": outcome.problem,
             "left_untouched": list(outcome.carried),
-        },
-        ensure_ascii=False,
+        }
     )

@@ -8,10 +8,11 @@ from pathlib import Path
 from intake.checks.cells.dates import DateOrder
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import rules_can_be_used
-from intake.cli.screen_text import counted, exists_already, finding_lines, no_folder, printable, rejected
+from intake.cli.screen_text import counted, exists_already, finding_lines, no_folder, rejected
 from intake.model.finding import Severity
 from intake.model.load import LoadKind
 from intake.model.paper import Paper
+from intake.model.printable import printable
 from intake.runner.loads.graded_stock import graded_stocks
 from intake.runner.loads.new_load import fit_to_leave, write_new_load
 from intake.runner.loads.read_loads import gone_by_load, written_loads

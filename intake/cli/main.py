@@ -7,8 +7,8 @@ from importlib import import_module
 
 from intake.cli.arguments import SHORT_WAY, build_parser
 from intake.cli.exit_codes import ExitCode
-from intake.cli.screen_text import printable
 from intake.cli.standard_streams import StandardStreams
+from intake.model.printable import printable
 from intake.model.raw_workbook import WORKBOOK_ENDINGS
 
 _PRINTS_ONLY = ("check", "explain", "policy", "custody")

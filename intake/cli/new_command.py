@@ -9,8 +9,9 @@ from pathlib import Path
 from intake import __version__
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import rules_can_be_used
-from intake.cli.screen_text import exists_already, printable
+from intake.cli.screen_text import exists_already
 from intake.model.paper import Paper
+from intake.model.printable import printable
 from intake.runner.replace_folder import not_written
 from intake.runner.write_forms import write_pen_form_file
 from intake.workbook.blank.write import write_blank_workbook

@@ -1,7 +1,6 @@
 """``intake plan``: which battery goes on which charging station, when, and what is read when."""
 
 import argparse
-import json
 import sys
 
 from intake.bench.schedule import NeverDone
@@ -9,9 +8,10 @@ from intake.bench.stations import StationsRefused, stations_from
 from intake.bench.working_time import WorkingTimeRefused, days_from, merged, shift_from
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import settings_from
-from intake.cli.screen_text import carried_lines, counted, finding_lines, printable, rejected
+from intake.cli.screen_text import carried_lines, counted, finding_lines, json_line, rejected
 from intake.model.finding import Severity
 from intake.model.plan import Plan
+from intake.model.printable import printable
 from intake.policy.grading_policy import GradingPolicy
 from intake.report.plan.words import gap_in_words, lateness_in_words
 from intake.runner.grade_many import Ending
@@ -94,7 +94,7 @@ def _lines(plan: Plan) -> list[str]:
 
 def _json(outcome: PlanOutcome) -> str:
     plan = outcome.plan
-    return json.dumps(
+    return json_line(
         {
             "workbook": str(outcome.path),
             "ending": outcome.ending.value,
@@ -107,6 +107,5 @@ def _json(outcome: PlanOutcome) -> str:
             "folder": str(outcome.folder) if outcome.folder else None,
             "row_errors": outcome.row_errors,
             "problem": outcome.problem,
-        },
-        ensure_ascii=False,
+        }
     )

@@ -6,8 +6,8 @@ from datetime import date
 from pathlib import Path
 
 from intake.checks.cells.dates import DateOrder
-from intake.cli.screen_text import printable
 from intake.model.paper import Paper, PaperDocument, Printing
+from intake.model.printable import printable
 from intake.policy.grading_policy import GradingPolicy, load_grading_policy
 from intake.policy.policy_file import PolicyRefused, read_grading_policy
 from intake.policy.rule_data import RulesRefused, load_rules

@@ -1,20 +1,29 @@
 """Findings and outcomes as lines for a terminal. Reads records, computes nothing."""
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
+from typing import Any
 
 from intake.model.battery import Batch
 from intake.model.finding import FINDING_KEYS, Finding, Severity
 from intake.model.like_findings import errors_last, gather_like
+from intake.model.printable import printable
 from intake.report.json.encode import attributes
 
 
-def printable(text: str) -> str:
-    """Return text without anything that could steer a terminal."""
+def escaped(text: str) -> str:
+    """Return the same JSON with nothing in it that could steer a terminal: such signs stand in texts only."""
     if text.isprintable():
         return text
-    return "".join(sign if sign.isprintable() else " " for sign in text)
+    return "".join(
+        sign if sign.isprintable() or sign in "\t\n\r" else json.dumps(sign)[1:-1] for sign in text
+    )
+
+
+def json_line(value: object, *, default: Callable[[Any], object] | None = None) -> str:
+    """Return a value as one line of JSON that steers no terminal."""
+    return escaped(json.dumps(value, ensure_ascii=False, default=default))
 
 
 def finding_lines(findings: Iterable[Finding], *, least: Severity = Severity.NOTE) -> Iterable[str]:
@@ -32,9 +41,7 @@ def finding_lines(findings: Iterable[Finding], *, least: Severity = Severity.NOT
 
 def finding_json(workbook: str, finding: Finding) -> str:
     """Return one finding as one line of JSON."""
-    return json.dumps(
-        {"workbook": workbook, **attributes(finding, (*FINDING_KEYS, "rejects"))}, ensure_ascii=False
-    )
+    return json_line({"workbook": workbook, **attributes(finding, (*FINDING_KEYS, "rejects"))})
 
 
 def carried_lines(names: Sequence[str]) -> Iterable[str]:

@@ -7,7 +7,7 @@ from intake.cli.check_command import tell
 from intake.cli.exit_codes import ExitCode
 from intake.cli.grade_command import ending_code, tell_not_written
 from intake.cli.reading_options import settings_from
-from intake.cli.screen_text import printable
+from intake.model.printable import printable
 from intake.runner.grade_many import Ending, grade_many
 from intake.runner.read_many import read_safely
 

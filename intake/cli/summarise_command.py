@@ -8,8 +8,9 @@ from pathlib import Path
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import rules_can_be_used, settings_from
-from intake.cli.screen_text import carried_lines, counted, no_batch, no_folder, printable
+from intake.cli.screen_text import carried_lines, counted, no_batch, no_folder
 from intake.model.paper import Paper
+from intake.model.printable import printable
 from intake.model.register import Period, Register
 from intake.model.verdict import Grade
 from intake.report.register.words import difference_in_words

@@ -8,7 +8,8 @@ from pathlib import Path
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from
-from intake.cli.screen_text import counted, no_batch, printable
+from intake.cli.screen_text import counted, no_batch
+from intake.model.printable import printable
 from intake.runner.verify.compare_documents import Standing
 from intake.runner.verify.find_batches import find_batches
 from intake.runner.verify.verify_batches import Verification, verify_batches, verify_season

@@ -9,8 +9,9 @@ from pathlib import Path
 from intake import __version__
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import settings_from
-from intake.cli.screen_text import no_folder, printable
+from intake.cli.screen_text import no_folder
 from intake.model.paper import Paper
+from intake.model.printable import printable
 from intake.runner.replace_folder import not_written
 from intake.runner.settings import Settings
 from intake.runner.watch.set_up import set_up_inbox

@@ -7,6 +7,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple
 
+from intake.model.printable import printable
+
 LOG_NAME = "intake-watch.log"
 _RECORD_NAME = ".intake-watch.jsonl"
 _LONGEST_LINE = 4096
@@ -56,7 +58,7 @@ class Ledger:
 
     def log(self, text: str, *, at: datetime) -> str:
         """Write one line of the log, and return it."""
-        line = f"{at:%Y-%m-%d %H:%M:%S}  {' '.join(text.split())}"[:_LONGEST_LINE]
+        line = f"{at:%Y-%m-%d %H:%M:%S}  {printable(' '.join(text.split()))}"[:_LONGEST_LINE]
         with suppress(OSError):
             _append(self._log, line)
         return line
