@@ -51,6 +51,7 @@ def assess_compliance(
     day = batch.ship_date or batch.received
     stream_by_tag = _stream_by_tag(pallet)
     load = [item for item in pallet if item.battery.tag in stream_by_tag]
+    unresolved = [item for item in pallet if item.verdict.grade is Grade.UNRESOLVED]
     outdated = data_warnings(jurisdiction.rule_data, day, shipped=batch.ship_date is not None)
     return Compliance(
         jurisdiction=jurisdiction.key,
@@ -63,6 +64,7 @@ def assess_compliance(
         general=general_statements(batch, pallet, jurisdiction, day),
         resale=resale_statements(pallet, jurisdiction, day),
         handling_notes=handling_notes(pallet, wording),
+        load_handling_notes=handling_notes([*load, *unresolved], wording),
         cautions=wording.cautions,
         data_name=jurisdiction.rule_data.name,
         data_built=jurisdiction.rule_data.checked_on.isoformat(),

@@ -1,6 +1,7 @@
 """One statement of the rule data as it stands on a day: printed, marked with its dates, or withheld."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, timedelta
 
 from intake.model.compliance import Statement
@@ -37,7 +38,7 @@ def statement_on(rule: Rule, day: date, *, found: str = "") -> Statement:
     text = rule.text
     if text is not None:
         text = _marked(rule, day, f"{found} {text}" if found else text)
-    return Statement(
+    told = Statement(
         heading=rule.heading,
         text=text,
         source="" if text is None else source_in_words(rule.standing, rule.sources),
@@ -45,6 +46,7 @@ def statement_on(rule: Rule, day: date, *, found: str = "") -> Statement:
         valid_from=rule.valid_from,
         valid_to=rule.valid_to,
     )
+    return replace(told, short=rule.short) if told.holds(day) else told
 
 
 def statements_on(rules: Iterable[Rule], day: date) -> tuple[Statement, ...]:

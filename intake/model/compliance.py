@@ -17,6 +17,13 @@ class Statement:
     """How far the source was checked, in words."""
     valid_from: date | None = None
     valid_to: date | None = None
+    short: str | None = None
+    """What the first page prints for it: a code, a packing instruction, a mark; only while it is in force."""
+
+    def holds(self, day: date) -> bool:
+        """Say whether it is in force on a day."""
+        begun = self.valid_from is None or self.valid_from <= day
+        return begun and (self.valid_to is None or day <= self.valid_to)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +108,8 @@ class Compliance:
     resale: tuple[Statement, ...] = ()
     """What holds for the batteries that may be resold: the warning that some are not proven first."""
     handling_notes: tuple[HandlingNote, ...] = ()
+    load_handling_notes: tuple[HandlingNote, ...] = ()
+    """Of these, what the batteries in the streams and the unresolved ones need."""
     cautions: tuple[str, ...] = ()
     """The statements that stand on every document."""
     data_name: str = ""

@@ -52,6 +52,8 @@ class Rule:
     when: When = When.ALWAYS
     regions: tuple[str, ...] = ()
     """The regions that it holds in; empty: in all."""
+    short: str | None = None
+    """What the first page prints for it: a code, a packing instruction, a mark."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +187,7 @@ def _rule(entry: Mapping[str, Any], sources: Mapping[str, Source]) -> Rule:
         valid_to=_day(entry.get("valid_to")),
         when=When(entry.get("when", When.ALWAYS)),
         regions=tuple(entry.get("regions", ())),
+        short=entry.get("short"),
     )
 
 

@@ -13,5 +13,15 @@ LFP_DAMAGED = "lfp-damaged"
 @cache
 def stream_titles() -> Mapping[str, str]:
     """Return the title of each waste stream by its key, in the order in which they are listed."""
-    document = json.loads(resource_text("templates", "waste-streams.json"))
-    return {entry["key"]: entry["title"] for entry in document["streams"]}
+    return {entry["key"]: entry["title"] for entry in _streams()}
+
+
+@cache
+def stream_decisions() -> Mapping[str, str]:
+    """Return who must still decide what of each waste stream, by its key."""
+    return {entry["key"]: entry["decide"] for entry in _streams()}
+
+
+@cache
+def _streams() -> list[dict[str, str]]:
+    return list(json.loads(resource_text("templates", "waste-streams.json"))["streams"])

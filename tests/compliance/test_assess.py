@@ -109,6 +109,18 @@ def test_a_row_that_could_not_be_read_is_assessed(jurisdiction):
     assert "unknown-chemistry" in [note.key for note in assessed.handling_notes]
 
 
+def test_the_notes_of_the_load_are_of_what_leaves_and_of_what_is_unresolved():
+    intact = (battery("A1", "LFP"), verdict("resale-after-charge"))
+    leaking = (battery("A2", "flooded", case="leaking"), verdict("recycle", handling="damaged"))
+    unclear = (battery("A3", "unknown"), verdict("unresolved", handling="suspect"))
+    assessed = _assess(intact, leaking, unclear)
+    of_the_load = [note.key for note in assessed.load_handling_notes]
+
+    assert "lfp-intact" in [note.key for note in assessed.handling_notes]
+    assert "lfp-intact" not in of_the_load
+    assert {"lead-acid-damaged", "unknown-chemistry", "eyes-and-skin", "fire"} <= set(of_the_load)
+
+
 def test_the_rules_are_those_of_the_ship_date_and_else_of_received():
     shipped = _assess(ship_date=date(2026, 12, 9))
     assert (date(2026, 12, 9), True) == (shipped.rules_date, shipped.rules_date_is_ship_date)

@@ -92,3 +92,12 @@ def test_what_was_found_on_the_pallet_opens_the_text_inside_its_dates():
 def test_each_standing_says_its_source_and_how_it_was_checked(standing, sources, source, checked):
     shown = statement_on(_rule(standing=standing, sources=sources), FIRST_NEW)
     assert (source, checked) == (shown.source, shown.checked)
+
+
+@pytest.mark.parametrize(
+    ("days", "old", "new"), [(-1, "old", None), (0, None, "new"), (-60, "old", None), (61, None, "new")]
+)
+def test_what_the_first_page_prints_is_only_what_is_in_force_on_the_day(days, old, new):
+    rules = (_rule(valid_to=LAST_OLD, short="old"), _rule(valid_from=FIRST_NEW, short="new"))
+
+    assert [old, new] == [one.short for one in statements_on(rules, FIRST_NEW + timedelta(days=days))]

@@ -2,6 +2,7 @@
 
 import copy
 import json
+import re
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -10,7 +11,7 @@ from intake.policy.jurisdictions import Standing
 from intake.policy.resources import resource, resource_text
 from intake.policy.rule_data import jurisdiction_problems, load_jurisdiction, load_rules
 from intake.policy.sources import load_sources
-from intake.policy.waste_streams import stream_titles
+from intake.policy.waste_streams import stream_decisions, stream_titles
 
 ALL = pytest.mark.parametrize("key", load_rules())
 
@@ -99,6 +100,27 @@ def test_a_text_from_memory_is_refused():
     )
     assert len(problems) == 1
     assert "general" in problems[0]
+
+
+def test_a_code_from_memory_has_no_place_on_the_first_page():
+    code = {"heading": "H", "text": None, "status": "from memory", "short": "16 06 01*"}
+
+    assert _broken(lambda one: one["streams"][0]["waste_codes"].append(code)) != []
+
+
+@ALL
+def test_every_code_in_short_stands_in_its_text(key):
+    """What page 1 prints must follow from the sentence that the source was held against."""
+    for stream in load_jurisdiction(key).streams:
+        for rule in stream.waste_codes:
+            figures = re.findall(r"\d\d \d\d \d\d\*?|[DAY]\d{2,4}", rule.short or "")
+            assert rule.short is None or figures or "confirm locally" in rule.short
+            assert [] == [one for one in figures if one not in rule.text]
+
+
+def test_everybody_who_must_decide_is_named_for_each_stream():
+    assert list(stream_titles()) == list(stream_decisions())
+    assert all(":" in one for one in stream_decisions().values())
 
 
 def test_a_checked_statement_without_source_is_refused():

@@ -4,18 +4,23 @@ from intake.model.battery import Chemistry
 from intake.model.condition import Condition
 from intake.model.result import GradedBattery
 from intake.report.disposal.words import undiagnosed_because
-from intake.report.drawing.list_table import Row
+from intake.report.drawing.list_table import TO_WRITE, Column, Row
+from intake.report.drawing.styles import LEAD
 
 CRITERIA = (
-    "known to be defective for safety reasons",
-    "leaked or vented",
-    "cannot be diagnosed before carriage",
-    "physical or mechanical damage",
+    "Known to be defective for safety reasons",
+    "Leaked or vented",
+    "Cannot be diagnosed before carriage",
+    "Physical or mechanical damage",
 )
 """ADR 3.3, special provision 376 (German mirror, ADR 2025, excerpt); each in the project's own words."""
+REMARK = (
+    "Criteria of SP 376: what was seen, below it a competent person's judgement. Look for leaks again before "
+    "loading."
+)
+ASSESSMENT = (Column("Tag", 19, style=LEAD), *(Column(one, 30) for one in CRITERIA))
 _LEAKING = frozenset({"leaking", "burnt"})
 _WHOLE = frozenset({"sound", "scuffed"})
-_BLANK = "________"
 
 
 def assessed(one: GradedBattery) -> bool:
@@ -23,13 +28,10 @@ def assessed(one: GradedBattery) -> bool:
     return one.battery.chemistry is Chemistry.LFP and one.condition is not Condition.INTACT
 
 
-def assessment_rows(one: GradedBattery) -> list[Row]:
-    """Return one row for each criterion: what was seen, and a blank for the judgement."""
+def assessment_row(one: GradedBattery) -> Row:
+    """Return what was seen under each criterion, with room for the judgement below it."""
     seen = (_recall(one), _leak(one), undiagnosed_because(one) or "can be read", _damage(one))
-    return [
-        (one.name if place == 0 else "", criterion, told, _BLANK)
-        for place, (criterion, told) in enumerate(zip(CRITERIA, seen, strict=True))
-    ]
+    return (one.name, *((told, TO_WRITE) for told in seen))
 
 
 def _recall(one: GradedBattery) -> str:
@@ -44,7 +46,7 @@ def _leak(one: GradedBattery) -> str:
         return "case not read"
     if one.look_again:
         return one.look_again
-    return f"case {case}" if case in _LEAKING else "no leak noted; look again before loading"
+    return f"case {case}" if case in _LEAKING else "no leak noted"
 
 
 def _damage(one: GradedBattery) -> str:

@@ -3,13 +3,16 @@
 from dataclasses import dataclass
 
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
+from intake.model.compliance import Statement
 from intake.model.condition import Condition
 from intake.model.result import GradedBattery
 from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Handling
 from intake.report.drawing.plain_text import one_line
-from intake.report.words.battery import chemistry_in_words, interval_in_words, voltage_lines
+from intake.report.words.battery import interval_in_words, voltage_lines
 from intake.report.words.charge_and_remarks import charge_told
+from intake.report.words.sources import CONFIRM
+from intake.report.words.totals import Total
 
 LEAD_ACID_NOMINAL_V = 12.0
 """Six cells of 2 V in series (common practice)."""
@@ -22,53 +25,37 @@ _NOT_KNOWN = "–"
 class OfficerLine:
     """The figures and facts of one battery as texts."""
 
-    tag: str
-    position: str
-    chemistry: str
     made: str
-    capacity: str
     energy: str
     mass: str
-    mass_method: str
     voltage: str
-    voltage_kind: str
-    seen: str
-    """Case, terminals, plastic, mark, recall."""
-    held: str
-    """The last reading of a hold, where the rest voltage stands before it."""
-    condition: str
-    """Whether it can be diagnosed, how it has to be handled, and the charge left in it."""
+    """At rest, else the last of the hold."""
     plain: bool
     """It can be diagnosed and is intact."""
-    reason: str
-    marking: str
     note: str
 
 
 def officer_line(one: GradedBattery) -> OfficerLine:
-    """Return everything that the sheet holds about one battery and a form may ask for."""
+    """Return what the sheet prints of a battery beside what was seen."""
     battery = one.battery
-    voltage, kind = _voltage(battery)
-    mass, method = _mass(one)
     return OfficerLine(
-        tag=one.name,
-        position=f"position {one_line(battery.position)}" if battery.position else "position not given",
-        chemistry=chemistry_in_words(battery.chemistry),
-        made=battery.made.text if battery.made else "not given",
-        capacity=_NOT_KNOWN if battery.rated_capacity_ah is None else f"{battery.rated_capacity_ah:g}",
+        made=f"made {battery.made.text}" if battery.made else "",
         energy=_energy(battery),
-        mass=mass,
-        mass_method=method,
-        voltage=voltage,
-        voltage_kind=kind,
-        seen=_seen(battery),
-        held=_held(battery),
-        condition=_condition(one),
+        mass=_NOT_KNOWN if one.mass_kg is None else f"{one.mass_kg:.1f}",
+        voltage=_voltage(battery),
         plain=not undiagnosed_because(one) and one.condition is Condition.INTACT,
-        reason=one_line(one.verdict.decisive.text),
-        marking=one_line(battery.marking or ""),
         note=one_line(battery.note or ""),
     )
+
+
+def kilograms(total: Total) -> str:
+    """Return a net mass, a dash where no battery has one."""
+    return _NOT_KNOWN if total.count == total.without_mass else f"{total.mass_kg:.1f}"
+
+
+def told_or_confirm(one: Statement | None) -> str:
+    """Return the text of a statement, or that it has to be confirmed locally."""
+    return CONFIRM if one is None or one.text is None else one.text
 
 
 def energy_wh(battery: Battery) -> float | None:
@@ -104,31 +91,16 @@ def _energy(battery: Battery) -> str:
     return _NOT_KNOWN if energy is None else f"{energy:.0f}"
 
 
-def _mass(one: GradedBattery) -> tuple[str, str]:
-    if one.mass_kg is None:
-        return _NOT_KNOWN, "not weighed"
-    return f"{one.mass_kg:.1f}", "estimated" if one.mass_estimated else "weighed"
-
-
-def _voltage(battery: Battery) -> tuple[str, str]:
-    """Return the rest voltage, else the last of the hold."""
+def _voltage(battery: Battery) -> str:
     lines = voltage_lines(battery)
     if not lines:
-        return _NOT_KNOWN, "not read"
-    line = lines[0] if battery.rest_voltage_v is not None else lines[-1]
-    hours = f" {line.hours} h" if line.hours else ""
-    return line.voltage, f"{line.label}{hours}"
+        return _NOT_KNOWN
+    return (lines[0] if battery.rest_voltage_v is not None else lines[-1]).voltage
 
 
-def _held(battery: Battery) -> str:
-    if battery.rest_voltage_v is None or not battery.hold_readings:
-        return ""
-    last = battery.hold_readings[-1]
-    return f"{last.voltage_v:g} V {round(last.after_charge_h, 2):g} h after the end of charge"
-
-
-def _seen(battery: Battery) -> str:
+def seen_parts(one: GradedBattery) -> list[str]:
     """Return what was seen, the usual left out but for the plastic, which a code may hang on."""
+    battery = one.battery
     parts = [f"case {battery.case or 'not read'}"] if battery.case != "sound" else []
     if battery.terminals != "sound":
         parts.append(f"terminals {battery.terminals or 'not inspected'}")
@@ -139,13 +111,17 @@ def _seen(battery: Battery) -> str:
         parts.append("UNDER RECALL" if battery.under_recall else "recall not checked")
     if battery.bms_reset_tried is not None:
         parts.append(f"BMS reset {'tried' if battery.bms_reset_tried else 'not tried'}")
-    return ", ".join(parts)
+    if one.mass_kg is not None and one.mass_estimated:
+        parts.append("mass estimated")
+    return parts
 
 
-def _condition(one: GradedBattery) -> str:
-    why = undiagnosed_because(one)
-    parts = [f"Not diagnosable: {why}"] if why else []
-    parts.append(handling_in_words(one))
+def condition_in_words(one: GradedBattery, *, handling: bool = True) -> str:
+    """Return whether lithium can be diagnosed, how it is handled where asked, and the charge left in it."""
+    why = "" if one.battery.chemistry in LEAD_ACID else undiagnosed_because(one)
+    parts = [f"not diagnosable: {why}"] if why else []
+    if handling:
+        parts.append(handling_in_words(one))
     if one.battery.chemistry is Chemistry.LFP:
         parts.append(_residual(one))
     return "; ".join(parts)

@@ -3,7 +3,9 @@
 from pathlib import Path
 
 from intake.model.result import BatchResult
+from intake.report.disposal.batteries import place_batteries, place_unresolved, unresolved_fit
 from intake.report.disposal.content import disposal_content
+from intake.report.disposal.glance import place_glance
 from intake.report.disposal.sections import Sections
 from intake.report.drawing.flow import Flow
 from intake.report.drawing.page import sheet_of
@@ -13,9 +15,8 @@ from intake.report.drawing.typesetter import Typesetter
 from intake.report.drawing.writer import Writer
 from intake.report.words.closing import place_cautions, place_sources
 from intake.report.words.form_entries import load_form_entries
+from intake.report.words.sources import Sources
 
-_UNRESOLVED_HEAD, _UNRESOLVED_LINE = 70.0, 27.0
-"""Points that the list of what is unresolved takes, for whether page 1 has room for it."""
 NAME = "Disposal sheet, no legal form"
 
 
@@ -40,19 +41,22 @@ def write_disposal(result: BatchResult, path: Path, *, results_json: Path) -> No
     ) as pages:
         flow = Flow(sheet, pages)
         writer = Writer(flow, setter)
-        sections = Sections(writer, result, content)
-        sections.at_a_glance()
-        first = not content.parts or flow.room > _UNRESOLVED_HEAD + _UNRESOLVED_LINE * len(content.unresolved)
+        sources = Sources()
+        sections = Sections(writer, result, content, sources)
+        place_glance(writer, result, content, sources)
+        first = not content.parts or unresolved_fit(writer, content)
         if first:
-            sections.unresolved()
+            place_unresolved(writer, content)
+        sections.evidence(where_it_fits=True)
         if content.parts:
             flow.turn_page()
         sections.entries()
-        sections.evidence()
-        sections.batteries()
+        sections.evidence(where_it_fits=True)
+        place_batteries(writer, content)
         if not first:
-            sections.unresolved()
+            place_unresolved(writer, content)
         sections.rules()
         sections.handling()
+        sections.evidence()
         place_cautions(writer, result.compliance.cautions, load_form_entries().sign_off)
-        place_sources(writer, sections.sources)
+        place_sources(writer, sources)

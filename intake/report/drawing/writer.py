@@ -10,6 +10,7 @@ from intake.report.drawing.list_table import Column, ListTable, Row
 from intake.report.drawing.marks import LineMark
 from intake.report.drawing.palette import INK
 from intake.report.drawing.styles import HEAD, LABEL, MUTED, PART, SECTION, STRONG, TEXT, TITLE
+from intake.report.drawing.two_columns import column_width, divided, place_in_columns
 from intake.report.drawing.typesetter import Style, Typesetter
 
 Fact = tuple[str, str]
@@ -63,20 +64,27 @@ class Writer:
 
     def paragraph(self, title: str, text: str) -> None:
         """Place a paragraph, undivided, its title in bold at the start of its first line."""
-        self.flow.place(stack([self.run_in(title, text), Block(3, ())]))
+        self.flow.place(stack([self.run_in(title, text), Block(2, ())]))
+
+    def columns(self, paragraphs: Sequence[tuple[str, str]]) -> None:
+        """Place titles and texts as paragraphs in two columns, the left one first."""
+        own = column_width(self.width)
+        told = [self._run_in_lines(title, text, own, TEXT) for title, text in paragraphs]
+        place_in_columns(self.flow, [part for lines in told for part in divided(lines, below=3)])
 
     def run_in(self, title: str, text: str, *, width: float | None = None, style: Style = TEXT) -> Block:
         """Return a paragraph with its title at the start; a long title stands on lines of its own."""
-        room = self.width if width is None else width
+        return stack(self._run_in_lines(title, text, self.width if width is None else width, style))
+
+    def _run_in_lines(self, title: str, text: str, room: float, style: Style) -> list[Block]:
         begin = self.setter.width(self.setter.printable(title), STRONG) + _AFTER_TITLE
         if begin > _MOST_TITLE * room:
-            return stack([*self.lines(title, STRONG, width=room), *self.lines(text, style, width=room)])
+            return [*self.lines(title, STRONG, width=room), *self.lines(text, style, width=room)]
         first, *others = self.setter.wrap(with_units_kept(text), style, room - begin)
         head = side_by_side(
             [(0.0, stack(self.lines(title, STRONG, width=room))), (begin, line_of(style, (0.0, first)))]
         )
-        rest = self.lines(" ".join(others), style, width=room) if others else []
-        return stack([head, *rest])
+        return [head, *(self.lines(" ".join(others), style, width=room) if others else [])]
 
     def long_text(self, text: str, style: Style = TEXT) -> None:
         """Place a paragraph that may go on over pages."""
@@ -112,7 +120,7 @@ class Writer:
         """Return a text that stands in from a dash or a number."""
         lines = self.lines(text, style, width=self.width - indent)
         words = [(0.0, line_of(style, (0.0, before))), (indent, stack(lines))]
-        return stack([side_by_side(words), Block(2, ())])
+        return stack([side_by_side(words), Block(1, ())])
 
     def table(
         self, columns: Sequence[Column], rows: Sequence[Row], *, title: str = "", sum_rows: int = 0
@@ -171,7 +179,7 @@ class Writer:
         signs = [self._signature(role) for role in roles]
         told = [Block(8, ()), *(line for text in below for line in self.lines(text, MUTED))] if below else []
         self.section(title)
-        self.together([*numbered, Block(8, ()), *self.lines("Sign-off", PART), *signs, *told])
+        self.together([*numbered, Block(4, ()), *self.lines("Sign-off", PART), *signs, *told])
 
     def _signature(self, role: str) -> Block:
         width = self.width

@@ -15,6 +15,8 @@ from intake.report.words.charge_and_remarks import warnings_by_row
 from intake.report.words.totals import total_of, totals_by_grade, totals_by_stream
 
 SCHEMA = "intake-results/1"
+_NOT_WRITTEN = ("stream_by_tag", "resale", "rule_data", "forms", "load_handling_notes")
+"""Of what is said of rules: it stands elsewhere in the document, or only shapes a page."""
 
 
 def results_parts(result: BatchResult) -> Iterator[bytes]:
@@ -75,7 +77,8 @@ def _entries(result: BatchResult) -> Document:
         "figures": _figures(result.figures),
         "values": value_document(result),
         "compliance": record_document(
-            result.compliance, without=("stream_by_tag", "resale", "rule_data", "forms")
+            result.compliance,
+            without=_NOT_WRITTEN,
         ),
     }
 

@@ -137,7 +137,8 @@ def strength_lines(battery: Battery) -> list[str]:
         standard = f" {battery.cca_standard}" if battery.cca_standard else ""
         lines.append(f"CCA {battery.measured_cca_a:g} of {_or_blank(battery.rated_cca_a)} A{standard}")
     if battery.delivered_capacity_ah is not None:
-        hours = "" if battery.discharge_time_h is None else f" in {battery.discharge_time_h:g} h"
+        time_h = battery.discharge_time_h
+        hours = "" if time_h is None else f" in {_rounded(time_h, _HOUR_DECIMALS)} h"
         lines.append(f"gave {battery.delivered_capacity_ah:g} Ah{hours}")
     if battery.internal_resistance_mohm is not None:
         rated = battery.rated_resistance_mohm

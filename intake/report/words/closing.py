@@ -1,16 +1,16 @@
 """How every document ends: the cautions with the lines to sign, then the sources."""
 
 from collections.abc import Sequence
-from itertools import zip_longest
 
 from intake.report.drawing.blocks import line_of, side_by_side, stack
 from intake.report.drawing.flow import Block
 from intake.report.drawing.styles import PLOT
+from intake.report.drawing.two_columns import column_width, place_in_columns
 from intake.report.drawing.typesetter import MISSING_SIGN
 from intake.report.drawing.writer import Writer
 from intake.report.words.sources import KEY, Sources
 
-_NUMBER_WIDTH, _GUTTER = 16.0, 14.0
+_NUMBER_WIDTH = 16.0
 
 
 def place_cautions(
@@ -42,11 +42,9 @@ def place_sources(writer: Writer, sources: Sources) -> None:
     if not listed:
         return
     writer.section("Sources", KEY)
-    own = (writer.width - _GUTTER) / 2
-    notes = [_note(writer, number, text, own) for number, text in listed]
+    own = column_width(writer.width)
     with writer.continued("Sources"):
-        for first, second in zip_longest(notes[::2], notes[1::2], fillvalue=Block(0, ())):
-            writer.flow.place(side_by_side([(0.0, first), (own + _GUTTER, second)]))
+        place_in_columns(writer.flow, [_note(writer, number, text, own) for number, text in listed])
 
 
 def _note(writer: Writer, number: str, text: str, width: float) -> Block:

@@ -2,7 +2,8 @@
 
 import pytest
 
-from intake.report.disposal.assessment import CRITERIA, assessed, assessment_rows
+from intake.report.disposal.assessment import ASSESSMENT, CRITERIA, assessed, assessment_row
+from intake.report.drawing.list_table import TO_WRITE
 from tests.report.builders import battery, result_of
 
 
@@ -33,7 +34,7 @@ def test_lead_acid_is_not():
             {"case": "swollen", "under_recall": False, "rest_voltage_v": 13.3, "terminals": "loose"},
             (
                 "no recall found",
-                "no leak noted; look again before loading",
+                "no leak noted",
                 "can be read",
                 "case swollen, terminals loose",
             ),
@@ -46,7 +47,7 @@ def test_lead_acid_is_not():
             {"case": "sound", "rest_voltage_v": 2.0},
             (
                 "recall not checked",
-                "no leak noted; look again before loading",
+                "no leak noted",
                 "suspect",
                 "none noted: case sound",
             ),
@@ -54,8 +55,8 @@ def test_lead_acid_is_not():
     ],
 )
 def test_each_criterion_has_what_was_seen(fields, seen):
-    rows = assessment_rows(graded(**fields))
+    tag, *cells = assessment_row(graded(**fields))
 
-    assert CRITERIA == tuple(row[1] for row in rows)
-    assert seen == tuple(row[2] for row in rows)
-    assert ["B-001", "", "", ""] == [row[0] for row in rows]
+    assert ("Tag", *CRITERIA) == tuple(column.head for column in ASSESSMENT)
+    assert "B-001" == tag
+    assert [(one, TO_WRITE) for one in seen] == cells

@@ -2,16 +2,18 @@
 
 import pytest
 
-from intake.report.disposal.words import energy_wh, officer_line, undiagnosed_because
-from tests.report.builders import battery, made, result_of
+from intake.report.disposal.words import (
+    condition_in_words,
+    energy_wh,
+    officer_line,
+    seen_parts,
+    undiagnosed_because,
+)
+from tests.report.builders import battery, held, made, result_of
 
 
 def graded(one):
     return result_of([one]).graded[0]
-
-
-def line_of(*args, **fields):
-    return officer_line(graded(battery(*args, **fields)))
 
 
 @pytest.mark.parametrize(
@@ -62,73 +64,90 @@ def test_no_battery_on_the_intact_lithium_line_is_undiagnosed():
     recalled = graded(battery(1, "LFP", rest_voltage_v=13.3, under_recall=True))
 
     assert "lfp-damaged" == recalled.stream
-    assert "Not diagnosable" not in officer_line(recalled).condition
+    assert "not diagnosable" not in condition_in_words(recalled)
 
 
 def test_everything_seen_is_named():
-    seen = line_of(
+    one = battery(
         1,
         "AGM",
         rest_voltage_v=12.5,
+        mass_kg=15.24,
         case="scuffed",
         terminals="broken",
         case_plastic="PP",
         non_spillable_mark=True,
         under_recall=False,
-    ).seen
+    )
 
-    assert "case scuffed, terminals broken, plastic PP, non-spillable mark" == seen
+    assert ["case scuffed", "terminals broken", "plastic PP", "non-spillable mark"] == seen_parts(graded(one))
 
 
 def test_everything_missing_is_named():
-    line = line_of(
-        1,
-        "LFP",
-        rest_voltage_v=None,
-        rested_h=None,
-        case=None,
-        terminals=None,
-        rated_capacity_ah=None,
-        position=None,
+    one = graded(
+        battery(
+            1,
+            "LFP",
+            rest_voltage_v=None,
+            rested_h=None,
+            case=None,
+            terminals=None,
+            rated_capacity_ah=None,
+        )
     )
+    line = officer_line(one)
 
-    assert "case not read, terminals not inspected, plastic unknown, recall not checked" == line.seen
-    assert ("position not given", "not given") == (line.position, line.made)
-    assert ("–", "–", "–", "not weighed") == (line.capacity, line.energy, line.mass, line.mass_method)
-    assert ("–", "not read") == (line.voltage, line.voltage_kind)
-    assert "Not diagnosable: case not read; handle as suspect; residual charge not known" == line.condition
+    assert [
+        "case not read",
+        "terminals not inspected",
+        "plastic unknown",
+        "recall not checked",
+    ] == seen_parts(one)
+    assert ("–", "–", "–", "") == (line.energy, line.mass, line.voltage, line.made)
+    assert (
+        "not diagnosable: case not read; handle as suspect; residual charge not known"
+        == condition_in_words(one)
+    )
     assert not line.plain
 
 
 def test_recall_and_reset_are_told():
-    seen = line_of(1, "LFP", rest_voltage_v=13.2, under_recall=True, bms_reset_tried=True).seen
+    one = graded(battery(1, "LFP", rest_voltage_v=13.2, under_recall=True, bms_reset_tried=True))
 
-    assert seen.endswith("UNDER RECALL, BMS reset tried")
+    assert seen_parts(one)[-3:-1] == ["UNDER RECALL", "BMS reset tried"]
 
 
-def test_figures_are_as_written_and_the_mass_says_how():
-    weighed = line_of(1, rest_voltage_v=12.71, mass_kg=15.24, made=made(2023, 4))
-    estimated = line_of(2, rest_voltage_v=12.71)
+def test_figures_are_as_written_and_an_estimated_mass_says_so():
+    weighed = graded(battery(1, rest_voltage_v=12.71, mass_kg=15.24, made=made(2023, 4)))
+    line = officer_line(weighed)
 
-    assert ("60", "720", "15.2", "weighed") == (
-        weighed.capacity,
-        weighed.energy,
-        weighed.mass,
-        weighed.mass_method,
+    assert ("720", "15.2", "12.71", "made 2023-04") == (line.energy, line.mass, line.voltage, line.made)
+    assert "mass estimated" not in seen_parts(weighed)
+    assert "mass estimated" in seen_parts(graded(battery(2, rest_voltage_v=12.71)))
+
+
+def test_of_a_hold_the_last_voltage_is_shown():
+    one = held(1, "AGM", (1 / 6, 12.61), (12.0, 12.55), rest_voltage_v=None, rested_h=None)
+
+    assert "12.55" == officer_line(graded(one)).voltage
+
+
+def test_lead_acid_is_not_held_against_a_criterion_of_lithium():
+    """Special provision 376 of ADR speaks of lithium and sodium ion batteries."""
+    assert "handle as damaged" == condition_in_words(
+        graded(battery(1, case="leaking", rest_voltage_v=None, rested_h=None))
     )
-    assert ("12.71", "rest 24 h", "2023-04") == (weighed.voltage, weighed.voltage_kind, weighed.made)
-    assert "estimated" == estimated.mass_method
 
 
 @pytest.mark.parametrize("reset_tried", [True, False])
 def test_posts_behind_an_open_protection_circuit_tell_no_residual_charge(reset_tried):
-    line = line_of(1, "LFP", rest_voltage_v=2.4, bms_reset_tried=reset_tried)
+    one = graded(battery(1, "LFP", rest_voltage_v=2.4, bms_reset_tried=reset_tried))
 
-    assert line.condition.endswith("residual charge not known")
+    assert condition_in_words(one).endswith("residual charge not known")
 
 
 def test_residual_charge_has_its_interval():
-    line = line_of(1, "LFP", rest_voltage_v=13.3)
+    one = graded(battery(1, "LFP", rest_voltage_v=13.3))
 
-    assert " to " in line.condition.partition("residual charge")[2]
-    assert line.plain
+    assert " to " in condition_in_words(one).partition("residual charge")[2]
+    assert officer_line(one).plain

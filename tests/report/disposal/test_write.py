@@ -9,7 +9,7 @@ from pypdf import PdfReader
 
 from intake.model.paper import Paper
 from intake.model.verdict import Grade
-from intake.report.disposal.sections import NOTHING
+from intake.report.disposal.glance import NOTHING
 from intake.report.disposal.write import write_disposal
 from tests.report.builders import (
     battery,
@@ -31,6 +31,7 @@ from tests.report.read_pdf import (
 
 BOTH = pytest.mark.parametrize("paper", list(Paper))
 EVERYWHERE = pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK", "other"])
+EVIDENCE = "Index of evidence: what, and where it is kept"
 CRACKED = {"case": "cracked", "rest_voltage_v": 0.3}
 
 
@@ -76,15 +77,15 @@ def test_sections_stand_in_reading_order(mixed):
         "Before anything is loaded",
         "Waste or not: decided by the officer",
         "Entries of the forms",
-        "Index of evidence",
         "Assessment of lithium that is damaged or suspect",
         "Unresolved (7)",
-        "What the rules say",
+        "What the rules say, and of which streams",
         "To fill in, stream by stream",
         "Hazards and first measures",
         "Cautions",
         "Sources",
-    ] == outline
+    ] == [one for one in outline if one != EVIDENCE]
+    assert 1 == outline.count(EVIDENCE), "it stands where a page has room for it"
 
 
 def test_the_first_page_holds_the_load_at_a_glance(mixed):
@@ -94,16 +95,31 @@ def test_the_first_page_holds_the_load_at_a_glance(mixed):
         "2026-W47-P03: 7 batteries to recycle",
         "1 Lead-acid, wet, case whole",
         "UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (E)",
-        "Gross kg Packages, marks",
         "Waste or not: decided by the officer",
         "waste / not waste",
     ):
         assert words in first
 
 
+def test_page_one_has_code_package_mark_and_who_decides_for_each_stream(tmp_path):
+    """The codes: list of waste from 9 December 2026. P908 and the mark: special provision 376."""
+    batteries = [battery(1, case="leaking", mass_kg=15.0), battery(2, "LFP", case="swollen", mass_kg=6.0)]
+    batch = {"jurisdiction": "EU", "ship_date": date(2026, 12, 10)}
+    first = unspaced(texts(sheet(tmp_path, result_of(batteries, batch=batch)))[0])
+
+    for words in (
+        "B-001 1 15.0 UN 2794",
+        "16 06 01* 20 01 42* if municipal P801, nothing leaks out",
+        "16 06 07*; 20 01 43* if municipal P908 mark",
+        'mark "DAMAGED/DEFECTIVE LITHIUM-ION BATTERIES"',
+        "officer: waste or not; competent person: each criterion",
+    ):
+        assert unspaced(words) in first
+
+
 def test_the_form_is_told_entry_by_entry_and_who_writes_it(mixed):
     text = flat(" ".join(texts(mixed[Paper.A4])))
-    entries = text[text.index("Entries of the forms") : text.index("Index of evidence")]
+    entries = text[text.index("Entries of the forms") : text.index("Hazards and first measures. proposed")]
 
     assert "(h); waste paper Receiver: name Melting works, gate B known" in entries
     assert "Emergency telephone, day and night yours" in entries
@@ -202,9 +218,9 @@ def test_every_caution_is_printed(mixed):
         assert caution in text
 
 
-def test_every_handling_note_is_printed(mixed):
+def test_every_handling_note_of_the_load_and_the_unresolved_is_printed(mixed):
     text = unspaced(" ".join(texts(mixed[Paper.A4])))
-    for note in mixed_result().compliance.handling_notes:
+    for note in mixed_result().compliance.load_handling_notes:
         for line in note.lines if note.key != "charging-area" else ():
             assert unspaced(line.partition(" (common")[0]) in text
 
@@ -217,7 +233,9 @@ def test_the_cautions_stand_on_the_page_that_is_signed(mixed):
 
 def test_only_the_recycle_stream_and_the_unresolved_are_listed(mixed):
     text = flat(" ".join(texts(mixed[Paper.A4])))
-    listed = text.partition("Index of evidence")[2].rpartition("What the rules say Each once")[0]
+    listed = text.partition("Hazards and first measures. proposed")[2].rpartition(
+        "What the rules say, and of which"
+    )[0]
     for one in mixed_result().graded:
         in_it = one.verdict.grade in (Grade.RECYCLE, Grade.UNRESOLVED)
         assert in_it == (f"{one.battery.tag} " in listed)
@@ -326,8 +344,9 @@ def test_damaged_lithium_is_held_against_each_criterion(mixed):
     text = flat(" ".join(texts(mixed[Paper.A4])))
     assessed = text[text.index("Assessment of lithium") :]
 
-    assert "B-008 known to be defective for safety reasons recall not checked" in assessed
-    assert "cannot be diagnosed before carriage" in assessed
+    assert "Known to be defective" in assessed
+    assert "Cannot be diagnosed before carriage" in assessed
+    assert "B-008 recall not checked no leak noted" in assessed
 
 
 def test_the_data_ride_inside(mixed):

@@ -30,6 +30,16 @@ def test_voltages_are_listed_as_they_were_written_with_two_decimals_at_least():
     ]
 
 
+def test_ten_minutes_are_told_in_two_decimals():
+    """A sixth of an hour, as two clock times give it, is no figure with six decimals."""
+    rested = battery(1, rest_voltage_v=12.7, rested_h=1 / 6)
+    emptied = battery(1, delivered_capacity_ah=41.5, discharge_time_h=10 + 1 / 6)
+
+    assert "12.70 V, rest 0.17 h, 20 °C" == counting_reading(rested)
+    assert ["gave 41.5 Ah in 10.17 h"] == strength_lines(emptied)
+    assert "hold 12.61 V 0.17 h 21 °C" in reading_lines(held(1, "AGM", (1 / 6, 12.61)))
+
+
 def test_a_battery_without_voltages_lists_none():
     assert [] == voltage_lines(Battery("B-1", 2, Chemistry.FLOODED))
 

@@ -1,0 +1,20 @@
+"""Waste codes, packages and marks of a stream in short, as a first page prints them."""
+
+from datetime import date
+
+from intake.model.compliance import Stream
+from intake.report.words.sources import CONFIRM
+
+
+def codes_in_short(stream: Stream, day: date) -> tuple[str, ...]:
+    """Return the codes in force on a day, a line each; what was not checked is to be confirmed locally."""
+    in_force = [one for one in stream.waste_codes if one.holds(day)]
+    found = [one.short for one in in_force if one.short]
+    unchecked = not found or any(one.text is None for one in in_force)
+    return (*found, CONFIRM) if unchecked else tuple(found)
+
+
+def packages_in_short(stream: Stream) -> tuple[str, ...]:
+    """Return packing instructions and marks, a line each."""
+    found = [one.short for one in (*stream.packing, *stream.statements) if one.short]
+    return tuple(found) or (CONFIRM,)
