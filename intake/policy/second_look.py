@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from intake.model.battery import WHOLE_CASES, Battery
-from intake.model.condition import worst_of_shared_tags
+from intake.model.condition import UNCLEAR, condition_of, worst_of_shared_tags
 from intake.model.result import GradedBattery
-from intake.model.verdict import Verdict
+from intake.model.verdict import Handling, Verdict
 from intake.policy.damage_words import damage_words, in_quotes
 
 
@@ -24,6 +24,13 @@ def look_again_because(*, case: str | None, note: str | None) -> str:
 def why_apart(battery: Battery) -> str:
     """Return why a battery stands apart first; empty where nothing asks for it."""
     return look_again_because(case=battery.case, note=battery.note)
+
+
+def handled_as(*, handling: Handling, case: str | None, note: str | None) -> Handling:
+    """Return how a battery is handled when it leaves: as suspect where note or case leaves a doubt."""
+    told = look_again_because(case=case, note=note)
+    doubt = condition_of(handling=handling, case=case, look_again=bool(told)) in UNCLEAR
+    return Handling.SUSPECT if doubt else handling
 
 
 def looked_over(graded: Sequence[GradedBattery]) -> tuple[GradedBattery, ...]:

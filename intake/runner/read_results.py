@@ -14,6 +14,7 @@ from intake.model.battery import Chemistry
 from intake.model.register import GradedBatch, Group
 from intake.model.verdict import Evidence, Grade, Handling
 from intake.policy.results_schema import results_problem
+from intake.policy.second_look import handled_as
 from intake.policy.strict_json import read_strict_json
 from intake.policy.waste_streams import stream_titles
 
@@ -155,7 +156,7 @@ def _stock(said: Mapping[str, Any], one: Mapping[str, Any]) -> StockItem:
         received=_day(said, "received"),
         chemistry=Chemistry(one["chemistry"]),
         grade=Grade(one["grade"]),
-        handling=Handling(one["handling"]),
+        handling=handled_as(handling=Handling(one["handling"]), case=one.get("case"), note=one.get("note")),
         stream=stream_to_leave_by(
             chemistry=Chemistry(one["chemistry"]), grade=Grade(one["grade"]), stream=one["stream"]
         ),

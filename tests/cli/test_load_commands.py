@@ -3,10 +3,12 @@
 import json
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from intake.cli.main import main
 from tests.cli.loads import fill_in, tags_in
+from tests.report.read_pdf import flat, texts
 
 EXAMPLES = Path(__file__).parents[2] / "example_batches"
 
@@ -63,6 +65,24 @@ def test_streams_can_be_chosen(yard, tmp_path):
     path = tmp_path / "wet.xlsx"
     assert 0 == main(["load", "new", str(yard), "--out", str(path), "--streams", "lead-acid-damaged"])
     assert tags_in(path) == [one["tag"] for _, one in graded(yard) if one["stream"] == "lead-acid-damaged"]
+
+
+def test_a_note_of_damage_leaves_with_the_battery_as_its_handling(yard, listed, tmp_path):
+    """SD-11 gets warm at one end while charging, as its note says; its case was called sound."""
+    ((_, recorded),) = [pair for pair in graded(yard) if pair[1]["tag"] == "SD-11"]
+    assert "intact" == recorded["handling"]
+    filled = fill_in(listed, tmp_path / "filled.xlsx", tags=["SD-11"])
+    book = openpyxl.load_workbook(filled)
+    for row in book["Batteries"].iter_rows():
+        for cell in row:
+            cell.value = None if str(cell.value).startswith("Set apart") else cell.value
+    book.save(filled)
+
+    assert 0 == write(filled, tmp_path / "loads")
+    document = json.loads((tmp_path / "loads" / "L-1" / "L-1-load.json").read_text(encoding="utf-8"))
+    assert ["suspect"] == [one["handling"] for one in document["batteries"]]
+    printed = " ".join(texts(tmp_path / "loads" / "L-1" / "L-1-load.pdf"))
+    assert "SD-11 flooded sealed suspect" in flat(printed)
 
 
 def test_a_load_is_written_whole(yard, listed, tmp_path, capsys):

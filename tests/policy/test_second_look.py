@@ -3,7 +3,8 @@
 import pytest
 
 from intake.model.condition import Condition
-from intake.policy.second_look import look_again_because
+from intake.model.verdict import Handling
+from intake.policy.second_look import handled_as, look_again_because
 from intake.report.words.actions import Action, action_for, next_step_in_few_words, step_in_full
 from tests.report.builders import battery, result_of
 
@@ -20,6 +21,21 @@ from tests.report.builders import battery, result_of
 )
 def test_a_note_of_damage_beside_a_whole_case_sets_it_apart(case, note, apart):
     assert apart is bool(look_again_because(case=case, note=note))
+
+
+@pytest.mark.parametrize(
+    ("handling", "case", "note", "expected"),
+    [
+        ("intact", "sound", None, "intact"),
+        ("intact", "sound", "swollen", "suspect"),
+        ("intact", None, None, "suspect"),
+        ("suspect", "sound", None, "suspect"),
+        ("damaged", "leaking", "leaking", "damaged"),
+        ("damaged", None, "swollen", "damaged"),
+    ],
+)
+def test_what_leaves_is_handled_as_suspect_where_note_or_case_leaves_a_doubt(handling, case, note, expected):
+    assert expected == handled_as(handling=Handling(handling), case=case, note=note).value
 
 
 def test_a_noted_battery_is_neither_charged_nor_drawn():

@@ -1,4 +1,4 @@
-"""How many pages the example's documents take: a document that grows is one in which nobody finds what to do."""
+"""How many pages the example's documents take: in a longer one nobody finds what to do."""
 
 import pytest
 from pypdf import PdfReader

@@ -46,7 +46,7 @@ def check_rows(
                 row.spot("in_this_load"),
             )
         _check_kind(row, one, log, kind=kind, unidentified=yard.unidentified)
-        _check_note(row, one, log, kind=kind)
+        _check_doubt(row, one, log, kind=kind)
 
 
 def _check_record(
@@ -98,16 +98,24 @@ def _check_kind(
         )
 
 
-def _speaks_of_damage(one: LoadedBattery) -> bool:
-    return one.chemistry is Chemistry.LFP and bool(damage_words(one.note or ""))
+def _doubt(one: LoadedBattery) -> str:
+    """Return what keeps a lithium battery from the intact ones, in words; empty where nothing does.
+
+    Its handling is part of the record that no cell can change. A note can add a doubt, never take one away.
+    """
+    if one.chemistry is not Chemistry.LFP:
+        return ""
+    if one.handling is not Handling.INTACT:
+        return f"with handling {one.handling.value}"
+    return "whose note speaks of damage" if damage_words(one.note or "") else ""
 
 
-def _check_note(row: ReadRow, one: LoadedBattery, log: FindingLog, *, kind: LoadKind) -> None:
-    if kind is LoadKind.SALE and _speaks_of_damage(one):
+def _check_doubt(row: ReadRow, one: LoadedBattery, log: FindingLog, *, kind: LoadKind) -> None:
+    if kind is LoadKind.SALE and (doubt := _doubt(one)):
         log.reject(
-            f"{one.tag} is lithium, and its note speaks of damage: it is not for sale.",
+            f"{one.tag} is lithium {doubt}: it is not for sale.",
             "Clear the tick; look again, correct the case or the note in the intake workbook, grade again.",
-            row.spot("note"),
+            row.spot("handling"),
         )
 
 
@@ -125,13 +133,11 @@ def check_packing(
 def _check_package(
     row: ReadRow, one: LoadedBattery, packed: Packed, log: FindingLog, *, kind: LoadKind
 ) -> None:
-    noted = _speaks_of_damage(one)
-    needs = one.chemistry is Chemistry.LFP and (noted or one.handling is not Handling.INTACT)
+    doubt = _doubt(one)
     if one.package is None:
-        if needs:
-            told = "whose note speaks of damage" if noted else f"with handling {one.handling.value}"
+        if doubt:
             log.reject(
-                f"{one.tag} is lithium {told} and stands in no package.",
+                f"{one.tag} is lithium {doubt} and stands in no package.",
                 "Give it a package of its stream, packed by a qualified person by the rules for these.",
                 row.spot("package"),
             )
@@ -148,15 +154,14 @@ def _check_package(
         )
         return
     held = packed[one.package][1].stream
-    if noted:
+    if doubt and one.stream != LFP_DAMAGED:
         if held != LFP_DAMAGED:
             log.reject(
-                f"{one.tag} is lithium whose note speaks of damage; its package {one.package} holds"
-                f" {held or 'no stream'}.",
+                f"{one.tag} is lithium {doubt}; its package {one.package} holds {held or 'no stream'}.",
                 f"Pack it as {LFP_DAMAGED}, by a qualified person, or look again and grade it again.",
                 row.spot("package"),
             )
-    elif held != one.stream and (kind is LoadKind.RECYCLING or needs):
+    elif held != one.stream and (kind is LoadKind.RECYCLING or doubt):
         log.reject(
             f"{one.tag} belongs to the stream {one.stream or 'none'}, its package {one.package} holds"
             f" {held or 'no stream'}.",

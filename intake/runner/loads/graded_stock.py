@@ -9,7 +9,7 @@ from intake.compliance.streams import stream_to_leave_by
 from intake.model.battery import Chemistry
 from intake.model.load import GradedSource, LoadedBattery
 from intake.model.verdict import Evidence, Grade, Handling
-from intake.policy.second_look import look_again_because
+from intake.policy.second_look import handled_as, look_again_because
 from intake.runner.find_results import find_results
 from intake.runner.read_results import ResultsRefused, results_document
 
@@ -69,7 +69,9 @@ def _batteries(document: Mapping[str, Any], source: GradedSource) -> Iterator[Lo
             revision=source.revision,
             chemistry=chemistry,
             grade=grade,
-            handling=Handling(one["handling"]),
+            handling=handled_as(
+                handling=Handling(one["handling"]), case=one.get("case"), note=one.get("note")
+            ),
             evidence=Evidence(one["evidence"]),
             stream=stream_to_leave_by(chemistry=chemistry, grade=grade, stream=one["stream"]),
             mass_kg=one["mass_kg"],

@@ -267,3 +267,28 @@ def test_lithium_whose_note_speaks_of_damage_goes_in_with_damaged(stream, fits):
 def test_lithium_whose_note_speaks_of_damage_needs_a_package():
     one = replace(NOTED, grade=Grade.RECYCLE, package=None)
     only_error(check([noted_row(one)], packages=()), "Batteries", "B2", "no package", "note speaks of damage")
+
+
+IN_DOUBT = replace(NOTED, handling=Handling.SUSPECT, note=None)
+"""As a load lists it: what its note said at intake stands in the record as its handling."""
+
+
+def test_clearing_the_note_does_not_make_doubtful_lithium_sound():
+    one = replace(IN_DOUBT, package=None, stream=None, evidence=Evidence.CAPACITY)
+    found = errors(check([row_of(one)], head={**HEAD, "Kind": "sale"}, packages=()))
+    assert {("Batteries", "H2"), ("Batteries", "B2")} == {(sheet, cell) for sheet, cell, _ in found}
+    assert "L-9 is lithium with handling suspect: it is not for sale." in [message for _, _, message in found]
+
+
+def test_doubtful_lithium_cannot_be_called_intact_in_its_row():
+    one = replace(IN_DOUBT, package=None, stream=None, evidence=Evidence.CAPACITY)
+    changed = check([row_of(one, Handling="intact")], head={**HEAD, "Kind": "sale"}, packages=())
+    assert any("no longer fits the record" in message for _, _, message in errors(changed))
+
+
+@pytest.mark.parametrize(("stream", "fits"), [("lfp-damaged", True), ("lfp-intact", False), (None, False)])
+@pytest.mark.parametrize("kind", ["recycling", "return"])
+def test_doubtful_lithium_goes_in_with_damaged_whatever_its_note_cell_says(kind, stream, fits):
+    one = replace(IN_DOUBT, grade=Grade.RECYCLE if kind == "recycling" else Grade.RESALE)
+    packed = check([row_of(one)], head={**HEAD, "Kind": kind}, packages=({**PACKAGE, "Stream": stream},))
+    assert fits == (packed.load is not None)
