@@ -93,7 +93,10 @@ def row_block(bands: Sequence[Band], look: RowLook, width: float) -> Block:
 
 
 def _parts(bands: Sequence[Band], *, first: float, room: float) -> Iterator[list[Band]]:
-    """Divide a row into parts no higher than ``room``, the first than ``first``; each line stays whole."""
+    """Divide a row into parts no higher than ``room``, the first than ``first``; each line stays whole.
+
+    A line that is higher than ``room`` has a part to itself.
+    """
     part: list[Band] = []
     left = first
     for band in bands:
@@ -101,9 +104,11 @@ def _parts(bands: Sequence[Band], *, first: float, room: float) -> Iterator[list
         while any(lines for _, lines in rest):
             taken = [(x, _take(lines, left)) for x, lines in rest]
             if not any(lines for _, lines in taken):
-                yield part
-                part, left = [], room
-                continue
+                if part:
+                    yield part
+                    part, left = [], room
+                    continue
+                taken = [(x, [lines.pop(0)] if lines else []) for x, lines in rest]
             part.append(taken)
             left -= max(sum(line.height for line in lines) for _, lines in taken)
     if part:

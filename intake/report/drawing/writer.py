@@ -64,19 +64,19 @@ class Writer:
 
     def paragraph(self, title: str, text: str) -> None:
         """Place a paragraph, undivided, its title in bold at the start of its first line."""
-        self.flow.place(stack([self.run_in(title, text), Block(2, ())]))
+        self.flow.place(stack([*self.run_in(title, text), Block(2, ())]))
 
     def columns(self, paragraphs: Sequence[tuple[str, str]]) -> None:
         """Place titles and texts as paragraphs in two columns, the left one first."""
         own = column_width(self.width)
-        told = [self._run_in_lines(title, text, own, TEXT) for title, text in paragraphs]
+        told = [self.run_in(title, text, width=own) for title, text in paragraphs]
         place_in_columns(self.flow, [part for lines in told for part in divided(lines, below=3)])
 
-    def run_in(self, title: str, text: str, *, width: float | None = None, style: Style = TEXT) -> Block:
-        """Return a paragraph with its title at the start; a long title stands on lines of its own."""
-        return stack(self._run_in_lines(title, text, self.width if width is None else width, style))
-
-    def _run_in_lines(self, title: str, text: str, room: float, style: Style) -> list[Block]:
+    def run_in(
+        self, title: str, text: str, *, width: float | None = None, style: Style = TEXT
+    ) -> list[Block]:
+        """Return the lines of a paragraph, its title at the start; a long title has lines of its own."""
+        room = self.width if width is None else width
         begin = self.setter.width(self.setter.printable(title), STRONG) + _AFTER_TITLE
         if begin > _MOST_TITLE * room:
             return [*self.lines(title, STRONG, width=room), *self.lines(text, style, width=room)]

@@ -78,8 +78,9 @@ class Sections:
         words = self._words.actions[group.action]
         width = self._writer.width * _TAGS_SHARE
         tags = [
-            self._writer.run_in("  ".join(line.tags), line.told, width=width, style=MUTED)
+            block
             for line in group.lines
+            for block in self._writer.run_in("  ".join(line.tags), line.told, width=width, style=MUTED)
         ]
         return (str(group.count), (Words(words.title, LEAD), words.do), tuple(tags))
 

@@ -89,6 +89,16 @@ def test_a_row_taller_than_a_page_is_divided_by_lines_and_nothing_is_lost():
         assert SHEET.bottom >= max(dy for _, _, dy in page.placed)
 
 
+def test_a_line_higher_than_a_page_has_one_to_itself_and_the_row_ends():
+    flow = Flow(SHEET)
+    high = stack(lines(200, "high"))
+    place_row(flow, [[(0.0, [*lines(2, "a"), high, *lines(3, "b")]), (50.0, lines(1, "c"))]], look=LOOK)
+
+    assert [["a0", "a1", "c0"], 200, ["b0", "b1", "b2"]] == [
+        len(found) if found[0] == "high0" else found for found in map(texts, flow.pages)
+    ]
+
+
 def test_a_divided_row_begins_below_its_heading():
     flow = Flow(SHEET)
     flow.keep_with_next(stack(lines(1, "heading")))

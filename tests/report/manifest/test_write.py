@@ -322,6 +322,18 @@ def test_400_batteries_are_listed_and_nothing_overlaps(tmp_path):
         assert [] == overlapping(words)
 
 
+def test_a_group_with_more_tags_than_a_page_holds_goes_on_over_pages(tmp_path):
+    tags = [f"T{number:020d}" for number in range(400)]
+    batteries = [battery(number, rest_voltage_v=12.7, tag=tag) for number, tag in enumerate(tags)]
+    path = manifest(tmp_path, result_of(batteries))
+    order, _, _ = "".join(texts(path)).partition("The list")
+
+    assert [] == [tag for tag in tags if tag not in "".join(order.split())]
+    for size, words in words_by_page(path):
+        assert [] == outside(words, size, margin=20)
+        assert [] == overlapping(words)
+
+
 def test_a_list_that_goes_on_repeats_its_heads(tmp_path):
     path = manifest(tmp_path, result_of([battery(number, rest_voltage_v=12.7) for number in range(60)]))
     goes_on = [
