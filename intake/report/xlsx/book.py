@@ -1,7 +1,8 @@
 """A workbook with the project's own formats, whose cells hold text as text."""
 
+import re
 import textwrap
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Generic, TypeVar
@@ -15,7 +16,9 @@ from intake.report.drawing.plain_text import without_control_signs
 
 SLATE, LINE = "#3F4A54", "#B8BEC3"
 _LONGEST_TEXT = 32_767
-"""What one cell of a workbook can hold."""
+"""What one cell of a workbook can hold, in units of UTF-16."""
+_BEFORE_CODE = re.compile(r"(?<=_)(?=x[0-9A-Fa-f]{4}_)")
+"""Between the first sign of such a code and the others (ISO/IEC 29500-1, ST_Xstring)."""
 _LINE_PT, _PADDING_PT, _HIGHEST_ROW_PT = 13.0, 3.0, 409.0
 """Height of one line, of the room around the text, and of the highest row there can be."""
 _LETTERS_PER_WIDTH = 1.1
@@ -110,20 +113,36 @@ def formats_of(book: Workbook) -> Formats:
 def write_cell(sheet: Worksheet, row: int, column: int, value: CellValue, look: Format) -> None:
     """Write one value; rows and columns count from 0. Text is never a formula or a link."""
     if value is None or value == "":
-        sheet.write_blank(row, column, None, look)
+        left_out = sheet.write_blank(row, column, None, look)
     elif isinstance(value, str):
-        sheet.write_string(row, column, _cell_text(value), look)
+        left_out = _write_text(sheet, row, column, _cell_text(value), look)
     elif isinstance(value, date):
-        sheet.write_datetime(row, column, value, look)
+        left_out = sheet.write_datetime(row, column, value, look)
     else:
-        sheet.write_number(row, column, value, look)
+        left_out = sheet.write_number(row, column, value, look)
+    if left_out:  # the library says so with no more than a number
+        raise ValueError(f"row {row + 1}, column {column + 1} of {sheet.name} could not be written")
+
+
+def _write_text(sheet: Worksheet, row: int, column: int, text: str, look: Format) -> int:
+    """Write a text; one that looks like a code for a sign (``_x0041_``) is cut into runs within the code.
+
+    The library would write another code before it, which some readers do not take away again.
+    """
+    runs = _BEFORE_CODE.split(text)
+    if len(runs) == 1:
+        return int(sheet.write_string(row, column, text, look))
+    return int(sheet.write_rich_string(row, column, *(part for run in runs for part in (look, run)), look))
 
 
 def _cell_text(value: str) -> str:
     text = without_control_signs(value)
     if text.startswith("<r>"):
         text = f" {text}"  # the writer takes such text for its own rich-text markup
-    return text if len(text) <= _LONGEST_TEXT else f"{text[: _LONGEST_TEXT - 1]}…"
+    units = text.encode("utf-16-le")
+    if len(units) <= 2 * _LONGEST_TEXT:
+        return text
+    return units[: 2 * (_LONGEST_TEXT - 1)].decode("utf-16-le", errors="ignore") + "…"
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +158,7 @@ class ListColumn(Generic[Row]):
 
 
 def write_list(
-    sheet: Worksheet, columns: Sequence[ListColumn[Row]], rows: Sequence[Row], looks: Formats
+    sheet: Worksheet, columns: Sequence[ListColumn[Row]], rows: Iterable[Row], looks: Formats
 ) -> None:
     """Write a header row and one row for each record, with a filter and the header kept in sight."""
     widths = [column.width for column in columns]
@@ -148,9 +167,12 @@ def write_list(
         sheet.set_column(place, place, column.width)
     _write_row(sheet, 0, [column.header for column in columns], heads, widths)
     cell_looks = [column.look for column in columns]
+    line = 0
     for line, record in enumerate(rows, start=1):
         _write_row(sheet, line, [column.value(record) for column in columns], cell_looks, widths)
-    sheet.autofilter(0, 0, max(len(rows), 1), len(columns) - 1)
+        for heights in (sheet.row_info, sheet.row_sizes):  # the library keeps those of rows long written
+            heights.pop(line - 1, None)
+    sheet.autofilter(0, 0, max(line, 1), len(columns) - 1)
     sheet.freeze_panes(1, 1)
 
 

@@ -1,14 +1,14 @@
 """``load.xlsx``: what left the yard, one row a battery, for the office."""
 
 from datetime import datetime, time
-from io import BytesIO
 from pathlib import Path
 
-import xlsxwriter
+from xlsxwriter.workbook import Workbook
 
 from intake.model.load import Load, LoadedBattery, LoadTotal, LoadTotals
 from intake.model.paper import Paper
 from intake.report.xlsx.book import Formats, ListColumn, formats_of, set_up_print, write_list
+from intake.report.xlsx.new_book import new_book
 
 
 def write_load_list(load: Load, totals: LoadTotals, path: Path, *, paper: Paper) -> None:
@@ -19,8 +19,11 @@ def write_load_list(load: Load, totals: LoadTotals, path: Path, *, paper: Paper)
     OSError
         The file cannot be written.
     """
-    content = BytesIO()
-    book = xlsxwriter.Workbook(content, {"in_memory": True})
+    with new_book(path) as book:
+        _fill(book, load, totals, paper)
+
+
+def _fill(book: Workbook, load: Load, totals: LoadTotals, paper: Paper) -> None:
     head = load.head
     book.set_properties(
         {
@@ -36,8 +39,6 @@ def write_load_list(load: Load, totals: LoadTotals, path: Path, *, paper: Paper)
     write_list(sums, _sum_columns(looks), list(totals.by_stream.items()), looks)
     for sheet in (batteries, sums):
         set_up_print(sheet, paper=paper, batch=f"Load {head.load}", landscape=True, repeat_header=True)
-    book.close()
-    path.write_bytes(content.getvalue())
 
 
 def _columns(looks: Formats) -> tuple[ListColumn[LoadedBattery], ...]:

@@ -2,10 +2,9 @@
 
 from collections.abc import Sequence
 from datetime import datetime, time
-from io import BytesIO
 from pathlib import Path
 
-import xlsxwriter
+from xlsxwriter.workbook import Workbook
 from xlsxwriter.worksheet import Worksheet
 
 from intake.model.plan import HeldBack, Plan, PlannedBattery, PlannedTask
@@ -35,6 +34,7 @@ from intake.report.xlsx.book import (
     write_cell,
     write_list,
 )
+from intake.report.xlsx.new_book import new_book
 
 TICK, DONE = "Done", "yes"
 _FACT_WIDTHS = (30, 88)
@@ -49,14 +49,11 @@ def write_plan_workbook(plan: Plan, result: BatchResult, path: Path) -> None:
     OSError
         The file cannot be written.
     """
-    content = BytesIO()
-    book = xlsxwriter.Workbook(content, {"in_memory": True})
-    _fill(book, plan, result)
-    book.close()
-    path.write_bytes(content.getvalue())
+    with new_book(path) as book:
+        _fill(book, plan, result)
 
 
-def _fill(book: xlsxwriter.Workbook, plan: Plan, result: BatchResult) -> None:
+def _fill(book: Workbook, plan: Plan, result: BatchResult) -> None:
     book.set_properties(
         {
             "title": f"Bench plan of batch {plan.batch}",

@@ -2,11 +2,10 @@
 
 from collections.abc import Sequence
 from datetime import datetime, time
-from io import BytesIO
 from pathlib import Path
 
-import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell
+from xlsxwriter.workbook import Workbook
 from xlsxwriter.worksheet import Worksheet
 
 from intake.model.register import CALIBRATION_NEAR_DAYS, MeterStanding, Register, StorageStanding
@@ -15,6 +14,7 @@ from intake.report.register.views import View, recycle_line, supplier_of, views_
 from intake.report.register.words import period_in_words
 from intake.report.xlsx import register_lists as lists
 from intake.report.xlsx.book import Formats, ListColumn, Row, formats_of, set_up_print, write_list
+from intake.report.xlsx.new_book import new_book
 from intake.report.xlsx.register_account import write_account
 from intake.report.xlsx.register_summary import CLOSING, LIMIT, write_summary
 from intake.report.xlsx.register_view import Keys, Ranges, ViewSheet
@@ -40,15 +40,12 @@ def write_register_workbook(register: Register, path: Path) -> None:
     OSError
         The file cannot be written.
     """
-    content = BytesIO()
-    book = xlsxwriter.Workbook(content, {"in_memory": True})
-    _Book(book, register).fill()
-    book.close()
-    path.write_bytes(content.getvalue())
+    with new_book(path) as book:
+        _Book(book, register).fill()
 
 
 class _Book:
-    def __init__(self, book: xlsxwriter.Workbook, register: Register) -> None:
+    def __init__(self, book: Workbook, register: Register) -> None:
         self._book = book
         self._register = register
         self._looks: Formats = formats_of(book)

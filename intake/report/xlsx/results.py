@@ -1,13 +1,13 @@
 """``results.xlsx``: one row per battery for the bench and the office, with live sums."""
 
 from datetime import datetime, time
-from io import BytesIO
 from pathlib import Path
 
-import xlsxwriter
+from xlsxwriter.workbook import Workbook
 
 from intake.model.result import BatchResult
 from intake.report.xlsx.book import Formats, formats_of, set_up_print, write_list
+from intake.report.xlsx.new_book import new_book
 from intake.report.xlsx.results_lists import (
     ESTIMATED,
     GRADE,
@@ -33,14 +33,11 @@ def write_results_workbook(result: BatchResult, path: Path) -> None:
     OSError
         The file cannot be written.
     """
-    content = BytesIO()
-    book = xlsxwriter.Workbook(content, {"in_memory": True})
-    _fill(book, result)
-    book.close()
-    path.write_bytes(content.getvalue())
+    with new_book(path) as book:
+        _fill(book, result)
 
 
-def _fill(book: xlsxwriter.Workbook, result: BatchResult) -> None:
+def _fill(book: Workbook, result: BatchResult) -> None:
     batch = result.batch
     book.set_properties(
         {
@@ -77,7 +74,7 @@ def _fill(book: xlsxwriter.Workbook, result: BatchResult) -> None:
         set_up_print(sheet, paper=result.paper, batch=batch.batch, landscape=True, repeat_header=True)
 
 
-def _fill_values(book: xlsxwriter.Workbook, result: BatchResult, looks: Formats) -> dict[str, str]:
+def _fill_values(book: Workbook, result: BatchResult, looks: Formats) -> dict[str, str]:
     """Write the value sheet and return where it keeps each column, under its header."""
     sheet = book.add_worksheet(VALUE_SHEET)
     columns = value_columns(result, looks)

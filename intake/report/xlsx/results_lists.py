@@ -1,6 +1,6 @@
 """The list sheets of the results workbook: batteries, findings, reasons."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 
 from intake.model.finding import Finding
 from intake.model.result import BatchResult, GradedBattery
@@ -108,9 +108,9 @@ def finding_columns(looks: Formats) -> tuple[ListColumn[Finding], ...]:
 Reason = tuple[GradedBattery, Step]
 
 
-def fired_rules(result: BatchResult) -> Sequence[Reason]:
-    """Return each battery with each of its rules that fired, the decisive one first."""
-    return [(one, step) for one in result.graded for step in one.verdict.reasons]
+def fired_rules(result: BatchResult) -> Iterator[Reason]:
+    """Yield each battery with each of its rules that fired, the decisive one first."""
+    return ((one, step) for one in result.graded for step in one.verdict.reasons)
 
 
 def reason_columns(looks: Formats) -> tuple[ListColumn[Reason], ...]:
