@@ -14,6 +14,16 @@ _MODE = 0o600 << 16
 """Rights of a part, as the archive's directory holds them."""
 
 
+class _Packed(BytesIO):
+    """The packed workbook, in memory: on a full disk a library's archive fails once more when it is dropped.
+
+    It is dropped at any time after an error, so this stays open for it.
+    """
+
+    def close(self) -> None:
+        """Do nothing."""
+
+
 @contextmanager
 def new_book(path: Path) -> Iterator[Workbook]:
     """Write a workbook; the rows of each sheet have to be written from the top down.
@@ -26,9 +36,7 @@ def new_book(path: Path) -> Iterator[Workbook]:
     OSError
         The file, or what is kept beside it, cannot be written.
     """
-    content = (
-        BytesIO()
-    )  # of packed bytes: on a file of a full disk the archive would fail once more when let go
+    content = _Packed()
     with TemporaryDirectory(prefix="rows-", dir=path.parent) as kept:
         book = Workbook(content, {"constant_memory": True, "tmpdir": kept})
         try:
