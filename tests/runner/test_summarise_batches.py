@@ -277,7 +277,7 @@ def test_hostile_text_stays_text(tmp_path):
     supplier = '=HYPERLINK("http://x")<b>&\u202e'
     results = grade_batch(tmp_path, "H-1", "2026-10-01", [row("B-1"), cracked("B-2")])
     document = json.loads(results.read_text(encoding="utf-8"))
-    document["batch"] |= {"received_from": supplier, "meter": "\ud800 half", "site": "../../x"}
+    document["batch"] |= {"received_from": supplier, "meter": "\x1b[31m red", "site": "../../x"}
     results.write_text(json.dumps(document), encoding="utf-8")
 
     register = register_of(tmp_path / "graded")
@@ -285,7 +285,7 @@ def test_hostile_text_stays_text(tmp_path):
     read = json.loads((tmp_path / "out" / "r" / "register.json").read_bytes())
 
     assert supplier == read["batches"][0]["received_from"]
-    assert "\ud800 half" == read["meters"][0]["meter"]
+    assert "\x1b[31m red" == read["meters"][0]["meter"]
     assert ["r"] == [entry.name for entry in (tmp_path / "out").iterdir()]
 
 
