@@ -1,5 +1,6 @@
 """Whether a period register still stands: it is computed again from the results and loads that it names."""
 
+import os
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
@@ -14,7 +15,7 @@ from intake.runner.find_results import find_results
 from intake.runner.loads.read_loads import LOAD_SUFFIX
 from intake.runner.read_results import ResultsRefused, results_content
 from intake.runner.summarise_batches import DOCUMENTS, fill_register, summarise
-from intake.runner.sums import digest_of
+from intake.runner.sums import SUMS, digest_of
 from intake.runner.verify.check_seals import beside
 from intake.runner.verify.compare_documents import Comparison, Standing, compare
 from intake.runner.verify.sealed_folder import all_alike, by_sums
@@ -25,9 +26,14 @@ _RESULTS = "register.json"
 
 def find_registers(root: Path) -> list[Path]:
     """Return ``root`` itself if it is the folder of a register, else the registers in it, by name."""
-    if (root / _RESULTS).exists():
+    if _is_register(root):
         return [root]
-    return sorted(one for one in root.iterdir() if one.is_dir() and (one / _RESULTS).exists())
+    return sorted(one for one in root.iterdir() if one.is_dir() and _is_register(one))
+
+
+def _is_register(folder: Path) -> bool:
+    """The folder of a register has one of its documents, whatever became of the others."""
+    return any(os.path.lexists(folder / name) for name in DOCUMENTS if name != SUMS)
 
 
 def verify_registers(

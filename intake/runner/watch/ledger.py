@@ -81,7 +81,7 @@ def _read(path: Path) -> list[Done]:
     except OSError:
         return []
     for line in lines:
-        with suppress(ValueError, TypeError, KeyError):
+        with suppress(ValueError, TypeError, KeyError, RecursionError):
             entry: Mapping[str, object] = json.loads(line)
             one = Done(str(entry["sha256"]), str(entry["batch"]), str(entry["origin"]), entry["ours"] is True)
             found.append(one)
