@@ -6,7 +6,7 @@ import sys
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from
-from intake.cli.screen_text import carried_lines, finding_lines, json_line, rejected, severity_counts
+from intake.cli.screen_text import carried_lines, counted, finding_lines, json_line, rejected, severity_counts
 from intake.cli.summary_table import SummaryRow, summary_lines, summary_row
 from intake.model.finding import Severity
 from intake.model.printable import printable
@@ -70,7 +70,7 @@ def _tell(outcome: Outcome, *, quiet: bool) -> None:
         return
     elif not quiet:
         grades = ", ".join(f"{count} {grade}" for grade, count in outcome.by_grade)
-        print(printable(f"{outcome.batch}: {outcome.batteries} batteries: {grades}"))
+        print(printable(f"{outcome.batch}: {counted(outcome.batteries, 'battery')}: {grades}"))
         print(printable(f"  documents in {outcome.folder}"))
         for line in carried_lines(outcome.carried):
             print(printable(line))

@@ -95,8 +95,14 @@ def _mark(options: argparse.Namespace, read: ReadLoad) -> None:
         write_marked_copy(
             options.workbook, target, read.findings, sha256=read.source_sha256, overwrite=options.overwrite
         )
-    except (MarkedCopyRefused, OSError) as problem:
-        print(printable(f"No marked copy: {problem}"), file=sys.stderr)
+    except MarkedCopyRefused as refusal:
+        _say(str(refusal), ExitCode.REJECTED)
+        return
+    except FileExistsError:
+        _say(f"{target} exists already. Add --overwrite to replace it.", ExitCode.NOT_WRITTEN)
+        return
+    except OSError as problem:
+        _say(not_written(problem, target), ExitCode.NOT_WRITTEN)
         return
     print(printable(f"  marked copy in {target}"))
 

@@ -11,8 +11,11 @@ from intake.model.printable import printable
 from intake.policy.grading_policy import GradingPolicy, load_grading_policy
 from intake.policy.policy_file import PolicyRefused, read_grading_policy
 from intake.policy.rule_data import RulesRefused, load_rules
-from intake.runner.read_many import find_workbooks
+from intake.runner.read_many import find_workbooks, other_spreadsheets
 from intake.runner.settings import Settings
+
+_NAMED = 3
+"""Files that are named; the others are counted."""
 
 
 def settings_from(options: argparse.Namespace) -> Settings | None:
@@ -75,10 +78,21 @@ def workbooks_from(paths: list[Path], *, recursive: bool, leave_out: Path | None
         if not inside:
             where = "no .xlsx workbook, nor do the folders below it" if recursive else "no .xlsx workbook"
             print(printable(f"The folder {path} holds {where}."), file=sys.stderr)
+            _tell_not_read(path)
             return None
+        _tell_not_read(path)
         for one in inside:
             found.setdefault(_identity(one), one)
     return list(found.values())
+
+
+def _tell_not_read(folder: Path) -> None:
+    """Name what lies in a folder and may be meant as a workbook, but is none that is read."""
+    names = [one.name for one in other_spreadsheets(folder)]
+    if names:
+        more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+        text = f"Not read in {folder}: {', '.join(names[:_NAMED])}{more}. Save an intake workbook as .xlsx."
+        print(printable(text), file=sys.stderr)
 
 
 def _identity(path: Path) -> object:

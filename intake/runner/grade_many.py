@@ -1,5 +1,6 @@
 """Many workbooks graded and written; one that fails never stops the rest."""
 
+import os
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
@@ -230,6 +231,7 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
             ) from problem
 
     try:
+        _refuse_like_names(out, batch.batch)
         standing = standing_set(folder, batch.batch)
         revision = next_revision(standing, result, folder, reason=settings.reason, by=settings.by)
         result = replace(result, revision=revision)
@@ -248,6 +250,19 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
     except (OSError, FolderInTheWay) as problem:
         return replace(outcome, ending=Ending.NOT_WRITTEN, problem=why_not_written(problem, folder))
     return replace(outcome, carried=carried)
+
+
+def _refuse_like_names(out: Path, batch: str) -> None:
+    """Refuse a batch name that another system, or the register, would take for one that is there."""
+    remedy = "Give this batch a name of its own on the Batch sheet."
+    if batch.casefold() == SEASON_LIST.casefold():
+        raise FolderInTheWay(f"{batch} is the name of the list of all sets. {remedy}")
+    for name in sorted(os.listdir(out)) if out.is_dir() else ():
+        if name != batch and name.casefold() == batch.casefold():
+            raise FolderInTheWay(
+                f"{out} holds {name} already, which differs from the batch name {batch} in capitals only."
+                f" {remedy}"
+            )
 
 
 def _fill(

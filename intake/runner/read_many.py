@@ -11,6 +11,8 @@ from intake.runner.settings import Settings
 from intake.runner.workers import Workers
 
 _LOCK_OR_TEMPORARY = ("~$", ".~", ".", "~")
+_OTHER_ENDINGS = (".xls", ".xlsb", ".ods", ".csv", ".numbers")
+"""Of files in which people keep a workbook too, and which are not read."""
 
 
 def find_workbooks(path: Path, *, recursive: bool = False, leave_out: Path | None = None) -> list[Path]:
@@ -44,12 +46,21 @@ def find_workbooks(path: Path, *, recursive: bool = False, leave_out: Path | Non
         except OSError:
             found.append(folder)
             continue
-        books = _workbooks(folder, names)
+        books = _ending_with(WORKBOOK_ENDINGS, folder, names)
         found += [book for book in books if not (recursive and _was_written(book))]
         if recursive:
             inner = [folder / name for name in names if not name.startswith(".")]
             waiting += [one for one in reversed(inner) if is_folder(one) and one.resolve() != shut]
     return found
+
+
+def other_spreadsheets(path: Path) -> list[Path]:
+    """Return what a folder holds that people take for workbooks, by name; nothing of a path that is none."""
+    try:
+        names = sorted(entry.name for entry in path.iterdir())
+    except (OSError, ValueError):
+        return []
+    return _ending_with(_OTHER_ENDINGS, path, names)
 
 
 def is_folder(path: Path) -> bool:
@@ -60,11 +71,11 @@ def is_folder(path: Path) -> bool:
         return False
 
 
-def _workbooks(folder: Path, names: Iterable[str]) -> list[Path]:
+def _ending_with(endings: tuple[str, ...], folder: Path, names: Iterable[str]) -> list[Path]:
     return [
         folder / name
         for name in sorted(names)
-        if name.lower().endswith(WORKBOOK_ENDINGS) and not name.startswith(_LOCK_OR_TEMPORARY)
+        if name.lower().endswith(endings) and not name.startswith(_LOCK_OR_TEMPORARY)
     ]
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
-from intake.runner.read_many import find_workbooks
+from intake.runner.read_many import find_workbooks, other_spreadsheets
 
 MARKED = "-marked"
 """Ends the name of a marked copy that stands beside its workbook."""
@@ -40,6 +40,8 @@ class Inbox:
     def settled(self, now_s: float) -> list[Path]:
         """Return the workbooks that are complete and were not taken as they stand, by name.
 
+        Other spreadsheets are among them: whoever saves one is to read why it gets no papers.
+
         Raises
         ------
         OSError
@@ -48,7 +50,8 @@ class Inbox:
         if not self.folder.is_dir():
             raise FileNotFoundError(errno.ENOENT, "the folder is not there", str(self.folder))
         found = []
-        there = {path: stamp for path in find_workbooks(self.folder) if (stamp := _stamp(path))}
+        saved = (*find_workbooks(self.folder), *other_spreadsheets(self.folder))
+        there = {path: stamp for path in saved if (stamp := _stamp(path))}
         self._seen = {path: seen for path, seen in self._seen.items() if path in there}
         self._taken = {path: stamp for path, stamp in self._taken.items() if path in there}
         for path, stamp in there.items():

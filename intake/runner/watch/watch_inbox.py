@@ -136,7 +136,7 @@ class Watch:
             self._log(f"{path.name}: not written. {outcome.problem} It is tried again.")
             return
         self._retry_s.pop(path, None)
-        marked = self._mark(outcome) if errors else ""
+        marked = self._what_to_do(outcome) if errors else ""
         self._done(path, outcome.batch if outcome.ending is not Ending.REJECTED else "")
         if outcome.ending is Ending.REJECTED:
             self.rejected += 1
@@ -144,29 +144,38 @@ class Watch:
             self._log(
                 f"{path.name}: rejected, {_errors(errors)}, nothing was written. {first.message}{marked}"
             )
+        elif outcome.ending is Ending.SAME_AS_ANOTHER:
+            self._log(f"{path.name}: {outcome.problem}")
         elif outcome.ending is Ending.GRADED_ALREADY:
             self._log(f"{path.name}: batch {outcome.batch} is graded already from the same workbook")
         else:
             self.row_errors += outcome.row_errors
             papers = ", ".join(sorted(one.name for one in (outcome.folder or path).glob("*.pdf")))
-            told = f"graded, batch {outcome.batch}, {outcome.batteries} batteries, {_errors(errors)}"
+            batteries = "1 battery" if outcome.batteries == 1 else f"{outcome.batteries} batteries"
+            told = f"graded, batch {outcome.batch}, {batteries}, {_errors(errors)}"
             self._log(
                 f"{path.name}: {told}. In {outcome.folder}: {papers}."
                 f" Print {outcome.batch}-manifest.pdf first.{marked}"
             )
 
+    def _what_to_do(self, outcome: Outcome) -> str:
+        """Mark the cells of a workbook with errors, or say what to do about one without such cells."""
+        first = next(one for one in outcome.findings if one.severity is Severity.ERROR)
+        of_cells = any(one.sheet for one in outcome.findings if one.severity is Severity.ERROR)
+        return self._mark(outcome) if of_cells else f" {first.hint}"
+
     def _mark(self, outcome: Outcome) -> str:
         """Put the marked copy beside a workbook with errors; return the words for the log."""
         path, target = outcome.path, marked_beside(outcome.path)
-        while target.exists() and not self._ledger.wrote(_sha256(target) or ""):
-            target = marked_beside(target)  # somebody has worked on that one
         digest = self._digests[path]
         try:
+            while target.exists() and not self._ledger.wrote(_sha256(target) or ""):
+                target = marked_beside(target)  # somebody has worked on that one
             write_marked_copy(path, target, outcome.findings, sha256=digest, overwrite=True)
         except MarkedCopyRefused as refusal:
-            return f" No marked copy: {refusal}"
+            return f" {refusal}"
         except OSError as problem:
-            return f" No marked copy: {problem.strerror or problem}."
+            return f" No marked copy can be made: {(problem.strerror or str(problem)).lower()}."
         self._ledger.add(Done(_sha256(target) or "", "", origin(path), ours=True))
         return f" Mend the cells marked in {target.name} and save it."
 

@@ -57,7 +57,7 @@ def logged(out: Path, words: str) -> str:
 def test_a_save_into_the_folder_and_a_save_over_itself(watched, tmp_path):
     inbox, out = watched
     save(write_workbook(tmp_path / "pallet.xlsx"), into=inbox)
-    logged(out, "pallet.xlsx: graded, batch T-1, 1 batteries, 0 errors")
+    logged(out, "pallet.xlsx: graded, batch T-1, 1 battery, 0 errors")
     save(inbox / "pallet.xlsx", into=inbox)
     time.sleep(5)
     lines = (out / LOG).read_text(encoding="utf-8").splitlines()

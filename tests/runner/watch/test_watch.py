@@ -73,7 +73,7 @@ def test_a_workbook_is_graded_once_it_has_stood_for_a_moment(yard):
     yard.save()
     assert [] == yard.look(after_s=1.9)
     (line,) = yard.look(after_s=0.2)
-    assert line.startswith("2026-11-25 08:00:00  pallet.xlsx: graded, batch T-1, 1 batteries, 0 errors.")
+    assert line.startswith("2026-11-25 08:00:00  pallet.xlsx: graded, batch T-1, 1 battery, 0 errors.")
     assert "Print T-1-manifest.pdf first." in line
     assert all(f"T-1-{name}.pdf" in line for name in PAPERS)
     assert papers(yard)
