@@ -25,6 +25,7 @@ from intake.model.battery import LEAD_ACID
 from intake.model.rules import Rule
 from intake.model.units import HOURS_PER_DAY, PERCENT
 from intake.model.verdict import Effect, SelfDischarge, Step
+from intake.policy.grading_policy import GradingPolicy
 
 Row = tuple[float, float, float]
 """One equation of the fit: the factors of B and r, and the voltage; all over its standard uncertainty."""
@@ -132,6 +133,7 @@ def self_discharge(hold: Hold, *, bench: Bench) -> SelfDischarge | None:
             uncertainty=fit.rate_uncertainty_v_per_day,
             policy=policy,
         ),
+        tells_a_leak=_tells_a_leak(fit, policy),
     )
 
 
@@ -142,11 +144,15 @@ def leak_steps(hold: Hold, *, bench: Bench) -> Iterator[Step]:
         return
     if fit.left_out:
         yield _left_out(fit, bench)
-    numbers = bench.policy.self_discharge
-    few = fit.readings < numbers.fewest_readings.value
-    if few or not at_least(fit.last_h, numbers.last_from_h.value, policy=bench.policy):
-        return
-    yield from _judged(hold, fit, bench)
+    if _tells_a_leak(fit, bench.policy):
+        yield from _judged(hold, fit, bench)
+
+
+def _tells_a_leak(fit: Fit, policy: GradingPolicy) -> bool:
+    """Say whether a hold has the readings and the days that tell a leak from settling."""
+    numbers = policy.self_discharge
+    enough = fit.readings >= numbers.fewest_readings.value
+    return enough and at_least(fit.last_h, numbers.last_from_h.value, policy=policy)
 
 
 def _left_out(fit: Fit, bench: Bench) -> Step:

@@ -9,6 +9,7 @@ from intake.model.finding import Finding
 from intake.model.lot import Lot
 from intake.model.paper import ALL_PAPERS, Paper, Printing
 from intake.model.revision import FIRST, Revision
+from intake.model.storage import ShelfLife
 from intake.model.value import BatchValue
 from intake.model.verdict import BatchFigures, Verdict
 
@@ -28,6 +29,9 @@ class GradedBattery:
     """Why it stands apart until somebody has looked and its row is corrected; empty: nothing asks for it."""
     worst_of_tag: Condition | None = None
     """The worst condition of all rows with its tag; None where the tag is its own."""
+
+    shelf_life: ShelfLife | None = None
+    """How long it may wait for a buyer; None before its hold is over, or where it is not for sale."""
 
     @property
     def condition(self) -> Condition:

@@ -146,6 +146,13 @@ class SelfDischarge:
     rate_uncertainty_v_per_day: float
     seen_from_v_per_day: float
     """The smallest loss that this hold could have seen."""
+    tells_a_leak: bool
+    """The hold has the readings and the days that tell a leak from settling; before, it says little."""
+
+    @property
+    def may_be_a_leak(self) -> bool:
+        """Whether a hold too short to tell shows a fall beyond what settling explains."""
+        return self.low > 0 and not self.tells_a_leak
 
 
 @dataclass(frozen=True, slots=True)

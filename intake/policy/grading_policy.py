@@ -139,6 +139,19 @@ class SelfDischargePolicy:
 
 
 @dataclass(frozen=True, slots=True)
+class Storage:
+    """A charged battery that waits for a buyer."""
+
+    temperature_c: CitedValue
+    percent_per_month: PerChemistry
+    factor_below: CitedValue
+    factor_above: CitedValue
+    factor_step_k: CitedValue
+    recharge_at_percent: PerChemistry
+    longest_days: CitedValue
+
+
+@dataclass(frozen=True, slots=True)
 class Capacity:
     """A measured discharge against the label."""
 
@@ -291,6 +304,7 @@ class GradingPolicy:
     rest: Rest
     hold: Hold
     self_discharge: SelfDischargePolicy
+    storage: Storage
     capacity: Capacity
     cranking: Cranking
     load_test: LoadTest

@@ -11,6 +11,7 @@ from intake.grading.batch_figures import batch_figures
 from intake.grading.grade_battery import grade_battery
 from intake.grading.lot import lot_of
 from intake.grading.mass_estimate import mass_kg
+from intake.grading.storage import with_shelf_lives
 from intake.model.battery import Batch, Battery
 from intake.model.compliance import Compliance
 from intake.model.finding import Finding, Severity, in_sheet_order
@@ -119,6 +120,7 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
             for battery, verdict, (mass, estimated) in zip(batch.batteries, verdicts, masses, strict=True)
         ]
     )
+    graded = with_shelf_lives(graded, batch, policy=policy)
     return BatchResult(
         version=__version__,
         source_name=read.source_name,

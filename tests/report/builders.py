@@ -11,6 +11,7 @@ from intake.grading.batch_figures import batch_figures
 from intake.grading.grade_battery import grade_battery
 from intake.grading.lot import lot_of
 from intake.grading.mass_estimate import mass_kg
+from intake.grading.storage import with_shelf_lives
 from intake.model.battery import (
     Batch,
     Battery,
@@ -187,6 +188,7 @@ def result_of(
             for one, verdict, (mass, estimated) in zip(batteries, verdicts, masses, strict=True)
         ]
     )
+    graded = with_shelf_lives(graded, one_batch, policy=POLICY)
     return BatchResult(
         version="9.9.9",
         source_name="pallet-3.xlsx",

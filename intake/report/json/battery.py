@@ -25,6 +25,7 @@ def battery_document(one: GradedBattery, warnings: Sequence[str]) -> Document:
         "reasons": [_reason(step) for step in verdict.reasons],
         "next_step": verdict.next_step,
         "again_after_h": verdict.again_after_h,
+        "shelf_life": plain(one.shelf_life),
         "warnings": list(warnings),
     }
     columns = _columns(battery, readings=False)

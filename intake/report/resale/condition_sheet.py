@@ -21,6 +21,7 @@ from intake.report.words.actions import step_in_full
 from intake.report.words.battery import strength_lines
 from intake.report.words.charge_and_remarks import warnings_by_row
 from intake.report.words.loss import loss_in_words
+from intake.report.words.shelf_life import recharge_in_full
 from intake.report.words.wording import load_wording
 
 _LABEL_WIDTH = 76.0
@@ -129,6 +130,7 @@ class ConditionSheets:
             ("It cannot show", words.can_not_show),
             ("Check", " ".join(one_line(text) for text in warnings)),
             ("Next step", one_line(step_in_full(one))),
+            ("Recharge by", recharge_in_full(one.shelf_life)),
             ("Before buying", cautions_for(one.battery)),
             ("Note", one_line(one.battery.note or "")),
         )

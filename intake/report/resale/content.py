@@ -84,7 +84,7 @@ SECTIONS = {
     "holds": (
         "Holds charge; capacity not tested",
         "Charged, then read at 12 h or later. Offered with these words, or tested first.",
-        "test first, or sell as not tested",
+        "test, or sell untested",
     ),
     "waits": (
         "Hold not finished",
@@ -94,7 +94,7 @@ SECTIONS = {
     "untested": (
         "Not tested: charge and hold first",
         "Only a voltage at rest is known. Not to be priced or offered as tested.",
-        "test first: charge, hold 12 h",
+        "test first: hold 12 h",
     ),
     APART: (
         "Set apart: not for sale before a second look",

@@ -14,6 +14,7 @@ from intake.report.resale.words import age_years, evidence_in_few_words, money
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import charge_in_words, kind_lines
 from intake.report.words.lot import lot_in_words
+from intake.report.words.shelf_life import recharge_in_few_words, shelf_lives_explained
 from intake.report.words.sources import Sources
 from intake.report.words.wording import load_wording
 
@@ -22,6 +23,7 @@ _NET = (
     "If sold: the resale price less the charge before the sale; from low to high where a test is still "
     "open, as a battery may fail it and go to the recycler. A hold is no evidence of capacity."
 )
+_BEFORE_TEXT = 4.0
 _NO_PRICE = "The workbook gives no resale price."
 
 
@@ -49,18 +51,22 @@ class Sections:
         for section in content.sections:
             writer.part(f"{section.title} ({section.total.count})", section.told)
             writer.table(self._columns(), [self._row(one) for one in section.offers], title=section.title)
+        told = shelf_lives_explained((one.graded for one in content.offers), self.sources)
+        if told:
+            writer.flow.space(_BEFORE_TEXT)
+            writer.text(told)
         self._sums()
 
     def _columns(self) -> tuple[Column, ...]:
         unit = f" {self._content.currency}".rstrip()
         return (
-            Column("Tag, position", 76),
-            Column("What it is", 92),
-            Column("Read", 106),
-            Column(f"Asked{unit}", 38, Align.POINT),
-            Column(f"As scrap{unit}", 44),
-            Column("Do", 92, style=STRONG),
-            Column("Sold for, on, to", 52),
+            Column("Tag, position", 75),
+            Column("What it is", 82),
+            Column("Read", 86),
+            Column(f"Asked{unit}", 33, Align.POINT),
+            Column(f"As scrap{unit}", 40),
+            Column("Do", 102, style=STRONG),
+            Column("Sold for, on, to", 44),
         )
 
     def _row(self, offer: Offer) -> Row:
@@ -72,10 +78,10 @@ class Sections:
         return (
             (Words(one.name, LEAD), one_line(one.battery.position or "")),
             (", ".join(part for part in kind_lines(one.battery) if part), ", ".join(facts)),
-            (evidence_in_few_words(one), charge_in_words(one.verdict)),
+            (evidence_in_few_words(one), charge_in_words(one.verdict).removeprefix("held ")),
             "–" if offer.price is None else money(Decimal(offer.price)),
             offer.scrap or "–",
-            (offer.do, Words(offer.told, MUTED)),
+            (offer.do, Words(offer.told, MUTED), Words(recharge_in_few_words(one), MUTED)),
             TO_WRITE,
         )
 

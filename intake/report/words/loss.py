@@ -3,9 +3,10 @@
 from intake.model.battery import LEAD_ACID
 from intake.model.result import GradedBattery
 
-_TELLS_WITHIN = 100.0
-"""Percent a month, either way, in which a figure still says something."""
+_FULL = 100.0
+"""Percent a month: a loss beyond all charge, or an interval as wide, is no figure to print."""
 _MILLI = 1000
+READ_AFTER_A_WEEK = "read again after a week"
 
 
 def loss_in_words(one: GradedBattery) -> str:
@@ -19,9 +20,21 @@ def loss_in_words(one: GradedBattery) -> str:
     if loss is None:
         return ""
     seen = f"it would have shown {loss.seen_from_v_per_day * _MILLI:.1f} mV a day"
-    if loss.high - loss.percent_per_month > _TELLS_WITHIN:
+    falls = f"{loss.rate_v_per_day * _MILLI:.0f} mV a day"
+    if loss.may_be_a_leak:
+        return (
+            f"Self-discharge: it falls {falls} beyond what settling explains. Only a longer hold shows "
+            f"whether it leaks: {READ_AFTER_A_WEEK}."
+        )
+    if not loss.tells_a_leak or loss.high - loss.percent_per_month > _FULL:
         return f"Self-discharge: this hold cannot tell; {seen}."
+    if loss.low > _FULL:
+        return f"Self-discharge: it loses {falls} beside settling, more than a full charge in a month."
+    if loss.percent_per_month <= 0:
+        return f"Self-discharge: none seen; {seen}."
+    one_cell = loss.single_cell_percent_per_month
+    alone = f"{one_cell:.0f} % if one cell does it" if one_cell < _FULL else "all of one cell if one does it"
     return (
         f"Self-discharge {loss.percent_per_month:.1f} % a month ({loss.low:.1f} to {loss.high:.1f}) of the "
-        f"whole block, {loss.single_cell_percent_per_month:.0f} % if one cell does it; {seen}."
+        f"whole block, {alone}; {seen}."
     )

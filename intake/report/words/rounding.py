@@ -22,6 +22,7 @@ DECIMALS = {
     "high": PERCENT_DECIMALS,
     "meter_worth_percent": PERCENT_DECIMALS,
     "gap_percent": PERCENT_DECIMALS,
+    "charge_percent": PERCENT_DECIMALS,
     "shares_percent": PERCENT_DECIMALS,
     "voltage_25c_v": VOLT_DECIMALS,
     "reading_25c_v": VOLT_DECIMALS,

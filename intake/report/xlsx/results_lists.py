@@ -16,6 +16,7 @@ from intake.report.words.charge_and_remarks import (
 from intake.report.words.listed_columns import listed_columns, listed_value
 from intake.report.words.reasons import reason_in_few_words, reason_in_full
 from intake.report.words.rounding import MASS_DECIMALS, PERCENT_DECIMALS, VOLT_DECIMALS, significant
+from intake.report.words.shelf_life import recharge_in_few_words
 from intake.report.xlsx.book import CellValue, Formats, ListColumn
 
 GRADE, STREAM, MASS, ESTIMATED = "Grade", "Waste stream", "Mass (kg)", "Mass estimated"
@@ -51,6 +52,7 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
         ),
         ListColumn("Decisive reason", 42, text, lambda one: reason_in_full(one.verdict.decisive)),
         ListColumn("Next step", 30, text, step_in_full),
+        ListColumn("Best sold or recharged by", 15, text, recharge_in_few_words),
         ListColumn("Warnings", 24, text, lambda one: "\n".join(warnings[one.battery.row])),
         ListColumn("Voltage at 25 °C (V)", 11, looks.volts, _voltage, figure=True),
         ListColumn(

@@ -33,9 +33,9 @@ def test_sections_stand_by_evidence_and_their_batteries_by_tag():
 @pytest.mark.parametrize(
     ("one", "do"),
     [
-        (battery(1, rest_voltage_v=12.75), "test first: charge, hold 12 h"),
+        (battery(1, rest_voltage_v=12.75), "test first: hold 12 h"),
         (held(1, "AGM", (0.5, 13.318), (1.0, 13.283)), "test first: read at 12 h"),
-        (held(1, "AGM", (24.0, 12.9)), "test first, or sell as not tested"),
+        (held(1, "AGM", (24.0, 12.9)), "test, or sell untested"),
     ],
 )
 def test_what_to_do_follows_from_the_evidence(one, do):

@@ -1,5 +1,7 @@
 """What a hold says of self-discharge."""
 
+from dataclasses import replace
+
 import pytest
 
 from intake.report.words.loss import loss_in_words
@@ -21,6 +23,50 @@ def test_the_worked_example_is_told_with_its_interval_the_single_cell_and_what_i
 def test_a_short_hold_cannot_tell():
     text = told(held(1, "AGM", (2.0, 13.0), (12.0, 12.9)))
     assert text.startswith("Self-discharge: this hold cannot tell; it would have shown ")
+
+
+def test_a_fall_beyond_settling_in_a_short_hold_asks_for_a_longer_one_and_gives_no_figure():
+    """45 mV a day over a day and a half would be 120 % a month; so early most of it may be settling."""
+    text = told(held(1, "AGM", (24.0, 12.86), (36.0, 12.815), (48.0, 12.777)))
+    assert text.startswith("Self-discharge: it falls ")
+    assert text.endswith("read again after a week.")
+    assert "%" not in text
+
+
+def test_a_figure_needs_the_days_that_tell_a_leak_from_settling():
+    week = told(held(1, "AGM", (24.0, 13.00), (72.0, 12.93), (96.0, 12.90)))
+    short = told(held(1, "AGM", (24.0, 13.00), (72.0, 12.93), (95.0, 12.90)))
+    assert " % a month " in week
+    assert "%" not in short
+
+
+def test_no_loss_is_told_in_words_and_not_as_a_negative_figure():
+    text = told(held(1, "AGM", (2.0, 13.01), (12.0, 12.92), (24.0, 12.88), (96.0, 12.82)))
+    assert text.startswith("Self-discharge: none seen; it would have shown ")
+    assert "-" not in text.removeprefix("Self-")
+
+
+def test_a_loss_of_more_than_all_in_a_month_is_told_in_volts():
+    text = told(held(1, "AGM", (12.0, 12.95), (48.0, 12.80), (96.0, 12.58)))
+    assert text.endswith(" beside settling, more than a full charge in a month.")
+
+
+@pytest.mark.parametrize(
+    ("one_cell", "words"), [(99.4, "99 % if one cell does it"), (100.0, "all of one cell if one does it")]
+)
+def test_one_cell_cannot_lose_more_than_all(one_cell, words):
+    (one,) = result_of([held(1, "AGM", (24.0, 13.00), (96.0, 12.90), (168.0, 12.85))]).graded
+    loss = replace(one.verdict.self_discharge, single_cell_percent_per_month=one_cell)
+    text = loss_in_words(replace(one, verdict=replace(one.verdict, self_discharge=loss)))
+    assert words in text
+
+
+@pytest.mark.parametrize(("high", "told_as"), [(115.0, "15.0 % a month"), (115.1, "this hold cannot tell")])
+def test_an_interval_wider_than_all_charge_is_no_figure(high, told_as):
+    (one,) = result_of([held(1, "AGM", (24.0, 13.00), (96.0, 12.90), (168.0, 12.85))]).graded
+    loss = replace(one.verdict.self_discharge, percent_per_month=15.0, high=high)
+    text = loss_in_words(replace(one, verdict=replace(one.verdict, self_discharge=loss)))
+    assert told_as in text
 
 
 def test_lithium_has_no_figure_and_says_so():
