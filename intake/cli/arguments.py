@@ -17,6 +17,10 @@ _JOBS_MOST = 61
 SHORT_WAY = "short"
 """What ``intake WORKBOOK.xlsx`` stands for; not shown among the commands."""
 _LONGEST_MOMENT_S = 600.0
+_ADDRESS = re.compile(
+    r"(?P<protocol>(tcp|tls)://)?(\[[0-9A-Fa-f:.]+\]|[A-Za-z0-9._-]+):(?P<port>[1-9][0-9]{0,4})"
+)
+_PORT_MOST = 65535
 
 
 def _positive(text: str) -> int:
@@ -121,16 +125,39 @@ def _add_rule_data(parser: argparse.ArgumentParser, *names: str) -> None:
     )
 
 
-def _add_jobs(parser: argparse.ArgumentParser) -> None:
+def _add_jobs(
+    parser: "argparse.ArgumentParser | argparse._MutuallyExclusiveGroup",
+) -> None:
     parser.add_argument(
         "--jobs", type=_positive, default=1, metavar="N", help="work on N workbooks at a time"
     )
 
 
+def _add_where(parser: argparse.ArgumentParser) -> None:
+    """Add where many workbooks are worked on: on this machine, or on a cluster."""
+    where = parser.add_mutually_exclusive_group()
+    _add_jobs(where)
+    where.add_argument(
+        "--cluster",
+        type=_scheduler,
+        metavar="ADDRESS",
+        help="work on the machines of a dask scheduler, such as tcp://192.0.2.10:8786, over shared storage",
+    )
+
+
+def _scheduler(text: str) -> str:
+    """Return the address of a scheduler with its protocol."""
+    match = _ADDRESS.fullmatch(text)
+    if match is None or int(match["port"]) > _PORT_MOST:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is no address of a scheduler; write it like tcp://192.0.2.10:8786"
+        )
+    return text if match["protocol"] else f"tcp://{text}"
+
+
 def _add_many(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("paths", nargs="+", type=Path, metavar="PATH", help="a workbook, or a folder of them")
     parser.add_argument("--strict", action="store_true", help="any row error rejects the workbook")
-    _add_jobs(parser)
     parser.add_argument("--recursive", action="store_true", help="look into the folders below a PATH as well")
     parser.add_argument("--quiet", action="store_true", help="print errors only")
     parser.add_argument("--json", action="store_true", help="print JSON lines instead of text")
@@ -171,6 +198,7 @@ def build_parser() -> argparse.ArgumentParser:
         commands, "check", "read and validate workbooks and say what is wrong", "intake check pallet-17.xlsx"
     )
     _add_many(check)
+    _add_jobs(check)
     check.add_argument(
         "--marked", type=Path, metavar="DIR", help="write a copy of each workbook with its findings marked"
     )
@@ -184,6 +212,7 @@ def build_parser() -> argparse.ArgumentParser:
         "intake grade pallet-17.xlsx --out graded",
     )
     _add_many(grade)
+    _add_where(grade)
     _add_out(grade)
     grade.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
     _add_printing(grade)
@@ -275,7 +304,7 @@ def build_parser() -> argparse.ArgumentParser:
         "--loads", type=Path, action="append", default=[], metavar="DIR", help="a folder of written loads"
     )
     verify.add_argument("--workbooks", type=Path, metavar="DIR", help="where the graded workbooks are kept")
-    _add_jobs(verify)
+    _add_where(verify)
     verify.add_argument("--policy", type=Path, metavar="FILE", help="the site's policy they were graded by")
     _add_rule_data(verify)
     verify.add_argument("--quiet", action="store_true", help="print only what does not stand")
@@ -318,7 +347,7 @@ def build_parser() -> argparse.ArgumentParser:
     summarise.add_argument(
         "--policy", type=Path, metavar="FILE", help="for --verify: the site's policy they were graded by"
     )
-    _add_jobs(summarise)
+    _add_where(summarise)
     summarise.add_argument("--recursive", action="store_true", help="look into folders of folders too")
     summarise.add_argument(
         "--out", type=Path, metavar="DIR", help="where the register's folder goes (default: the folder read)"

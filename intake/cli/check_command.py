@@ -13,6 +13,7 @@ from intake.model.printable import printable
 from intake.runner.read_many import read_many
 from intake.runner.replace_folder import not_written
 from intake.runner.run_batch import ReadBatch
+from intake.runner.workers.processes import processes
 from intake.workbook.marked.write import MarkedCopyRefused, marked_copy_path, write_marked_copy
 
 
@@ -24,7 +25,7 @@ def run(options: argparse.Namespace) -> ExitCode:
         return ExitCode.USAGE
     code = ExitCode.DONE
     reads = with_progress(
-        read_many(paths, settings, jobs=options.jobs), total=len(paths), quiet=options.quiet
+        read_many(paths, settings, at=processes(options.jobs)), total=len(paths), quiet=options.quiet
     )
     for path, read in zip(paths, reads, strict=True):
         if options.json:

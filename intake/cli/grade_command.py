@@ -5,7 +5,7 @@ import sys
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
-from intake.cli.reading_options import settings_from, workbooks_from
+from intake.cli.reading_options import settings_from, workbooks_from, workplace
 from intake.cli.screen_text import carried_lines, counted, finding_lines, json_line, rejected, severity_counts
 from intake.cli.summary_table import SummaryRow, summary_lines, summary_row
 from intake.model.finding import Severity
@@ -24,15 +24,16 @@ def run(options: argparse.Namespace) -> ExitCode:
         return ExitCode.USAGE
     code = ExitCode.DONE
     rows: list[SummaryRow] = []
-    resume = any(is_folder(path) for path in options.paths)
-    outcomes = grade_many(paths, out, settings, jobs=options.jobs, resume=resume)
-    for outcome in with_progress(outcomes, total=len(paths), quiet=options.quiet):
-        if options.json:
-            print(_json(outcome), flush=True)
-        else:
-            _tell(outcome, quiet=options.quiet)
-        rows.append(summary_row(outcome))
-        code = max(code, ending_code(outcome))
+    resume = options.cluster is not None or any(is_folder(path) for path in options.paths)
+    with workplace(options, seen=paths[:1], out=out) as at:
+        outcomes = grade_many(paths, out, settings, at=at, resume=resume)
+        for outcome in with_progress(outcomes, total=len(paths), quiet=options.quiet):
+            if options.json:
+                print(_json(outcome), flush=True)
+            else:
+                _tell(outcome, quiet=options.quiet)
+            rows.append(summary_row(outcome))
+            code = max(code, ending_code(outcome))
     if len(paths) > 1 and not options.quiet and not options.json:
         print()
         for line in summary_lines(rows):

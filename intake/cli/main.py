@@ -1,5 +1,6 @@
 """Entry point: picks the command, and turns every ending into one line and an exit code."""
 
+import argparse
 import os
 import sys
 from collections.abc import Sequence
@@ -10,6 +11,7 @@ from intake.cli.exit_codes import ExitCode
 from intake.cli.standard_streams import StandardStreams
 from intake.model.printable import printable
 from intake.model.raw_workbook import WORKBOOK_ENDINGS
+from intake.runner.workers.workplace import NoWorkplace, WorkplaceLost
 
 _PRINTS_ONLY = ("check", "explain", "policy", "custody")
 """Commands whose result is what they print."""
@@ -27,7 +29,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         command = import_module(f"intake.cli.{options.command}_command")
         return _told(ExitCode(command.run(options)), streams, options.command)
     except KeyboardInterrupt:
-        return _say("Stopped. Nothing half-written is left.", ExitCode.INTERRUPTED)
+        return _say(_stopped(options), ExitCode.INTERRUPTED)
+    except NoWorkplace as refusal:
+        return _say(str(refusal), ExitCode.USAGE)
+    except WorkplaceLost as lost:
+        skipped = "; batches already graded are skipped" if options.command == "grade" else ""
+        text = f"{lost} Nothing half-written is left. Start the same command again{skipped}."
+        return _say(text, ExitCode.NOT_WRITTEN)
     except OSError as problem:
         where = f" ({problem.filename})" if problem.filename else ""
         why = (problem.strerror or str(problem)).lower()
@@ -50,6 +58,12 @@ def _told(code: ExitCode, streams: StandardStreams, command: str) -> ExitCode:
     if why and command in _PRINTS_ONLY and code in (ExitCode.DONE, ExitCode.ROW_ERRORS):
         return _say(f"What was found could not be printed: {why}.", ExitCode.NOT_WRITTEN)
     return code
+
+
+def _stopped(options: argparse.Namespace) -> str:
+    if getattr(options, "cluster", None):
+        return "Stopped. Workers finish the batch that each has begun; nothing half-written is left."
+    return "Stopped. Nothing half-written is left."
 
 
 def _say(text: str, code: ExitCode) -> ExitCode:

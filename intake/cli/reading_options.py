@@ -2,6 +2,8 @@
 
 import argparse
 import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
@@ -13,6 +15,8 @@ from intake.policy.policy_file import PolicyRefused, read_grading_policy
 from intake.policy.rule_data import RulesRefused, load_rules
 from intake.runner.read_many import find_workbooks, other_spreadsheets
 from intake.runner.settings import Settings
+from intake.runner.workers.processes import processes
+from intake.runner.workers.workplace import Workplace
 
 _NAMED = 3
 """Files that are named; the others are counted."""
@@ -102,3 +106,33 @@ def _identity(path: Path) -> object:
     except (OSError, ValueError):
         return path
     return (about.st_dev, about.st_ino) if about.st_ino else path.resolve()
+
+
+@contextmanager
+def workplace(
+    options: argparse.Namespace, *, seen: Sequence[Path], out: Path | None = None
+) -> Iterator[Workplace | None]:
+    """Give what ``--jobs`` or ``--cluster`` names; None: this process.
+
+    Parameters
+    ----------
+    seen
+        Files that every worker of a cluster has to see, beside the site's rules and a workbook that is kept.
+    out
+        The folder that is written into; None: workers write nothing.
+
+    Raises
+    ------
+    NoWorkplace
+        The cluster cannot be used.
+    """
+    if options.cluster is None:
+        yield processes(options.jobs)
+        return
+    from intake.runner.workers.cluster import cluster
+
+    rules = sorted(options.rule_data.iterdir()) if options.rule_data else []
+    workbooks = getattr(options, "workbooks", None)
+    kept = find_workbooks(workbooks, recursive=True) if workbooks else []
+    with cluster(options.cluster, seen=[*seen, *rules, *kept[:1]], out=out) as at:
+        yield at

@@ -23,7 +23,7 @@ def run(options: argparse.Namespace) -> ExitCode:
     if read.batch is None:
         return ExitCode.REJECTED
     out = options.out or path.parent / "graded"
-    (outcome,) = grade_many([path], out, replace(settings, renew=True), jobs=1, resume=True)
+    (outcome,) = grade_many([path], out, replace(settings, renew=True), resume=True)
     if outcome.ending is Ending.NOT_WRITTEN:
         tell_not_written(outcome)
         return ExitCode.NOT_WRITTEN

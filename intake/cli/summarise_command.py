@@ -7,7 +7,7 @@ from pathlib import Path
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
-from intake.cli.reading_options import rules_can_be_used, settings_from
+from intake.cli.reading_options import rules_can_be_used, settings_from, workplace
 from intake.cli.screen_text import carried_lines, counted, no_batch, no_folder
 from intake.model.paper import Paper
 from intake.model.printable import printable
@@ -17,7 +17,7 @@ from intake.report.register.words import difference_in_words
 from intake.runner.find_results import SUFFIX, find_results
 from intake.runner.loads.read_loads import LOAD_SUFFIX
 from intake.runner.replace_folder import FolderInTheWay, why_not_written
-from intake.runner.summarise_batches import summarise, write_register
+from intake.runner.summarise_batches import read_each, summarise, write_register
 from intake.runner.verify.verified_results import verified_results
 
 
@@ -43,23 +43,24 @@ def run(options: argparse.Namespace) -> ExitCode:
     if options.out is None and any(name == f"{home}{SUFFIX}" for name, _ in files):
         text = f"{options.folder} is the folder of one batch. Say with --out where the register goes."
         return _say(text, ExitCode.USAGE)
-    if options.verify:
-        settings = settings_from(options)
-        if settings is None:
-            return ExitCode.USAGE
-        files, fallen = verified_results(
-            options.folder, files, settings, workbooks=options.workbooks, jobs=options.jobs
+    settings = settings_from(options) if options.verify else None
+    if options.verify and settings is None:
+        return ExitCode.USAGE
+    with workplace(options, seen=[path for _, path in files[:1]]) as at:
+        if settings:
+            files, fallen = verified_results(
+                options.folder, files, settings, workbooks=options.workbooks, at=at
+            )
+            closed += fallen
+        read = read_each(files, at=at)
+        register = summarise(
+            with_progress(read, total=len(files), quiet=options.quiet, what="Results"),
+            closed,
+            period,
+            paper=Paper(options.paper),
+            loads=loads,
+            rules_folder=options.rule_data,
         )
-        closed += fallen
-    shown = with_progress(files, total=len(files), quiet=options.quiet, what="Results")
-    register = summarise(
-        shown,
-        closed,
-        period,
-        paper=Paper(options.paper),
-        loads=loads,
-        rules_folder=options.rule_data,
-    )
     target = (options.out or options.folder) / f"register-{period.first}-to-{period.last}"
     for one in register.left_out:
         print(printable(f"left out: {one.file}: {one.reason}"))

@@ -7,14 +7,16 @@ from pathlib import Path
 
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
-from intake.cli.reading_options import settings_from
+from intake.cli.reading_options import settings_from, workplace
 from intake.cli.screen_text import counted, no_batch
 from intake.model.printable import printable
+from intake.runner.sums import SUMS
 from intake.runner.verify.compare_documents import Standing
 from intake.runner.verify.find_batches import find_batches
 from intake.runner.verify.verify_batches import Verification, verify_batches, verify_season
 from intake.runner.verify.verify_loads import digests_of_results, find_loads, verify_loads
 from intake.runner.verify.verify_registers import find_registers, verify_registers
+from intake.runner.workers.workplace import WorkplaceLost
 
 
 def run(options: argparse.Namespace) -> ExitCode:
@@ -34,14 +36,16 @@ def run(options: argparse.Namespace) -> ExitCode:
     if not folders and not loads and not registers:
         print(printable(no_batch(root)), file=sys.stderr)
         return ExitCode.USAGE
-    done = with_progress(
-        verify_batches(folders, settings, workbooks=options.workbooks, jobs=options.jobs),
-        total=len(folders),
-        quiet=options.quiet,
-    )
     tally = _Tally(quiet=options.quiet)
-    for one in done:
-        tally.add(one)
+    try:
+        with workplace(options, seen=[one.path / SUMS for one in folders[:1]]) as at:
+            done = verify_batches(folders, settings, workbooks=options.workbooks, at=at)
+            for one in with_progress(done, total=len(folders), quiet=options.quiet):
+                tally.add(one)
+    except WorkplaceLost as lost:
+        text = f"{lost} The folders not named above were not checked. Start the same command again."
+        print(printable(text), file=sys.stderr)
+        return ExitCode.FALLEN if tally.fallen else ExitCode.NOTHING_CHECKED
     season = verify_season(root, folders) if folders else None
     if season:
         _tell(season, quiet=options.quiet)

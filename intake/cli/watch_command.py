@@ -16,6 +16,7 @@ from intake.runner.replace_folder import not_written
 from intake.runner.settings import Settings
 from intake.runner.watch.set_up import set_up_inbox
 from intake.runner.watch.watch_inbox import Watch, WatchOptions
+from intake.runner.workers.processes import processes
 
 
 def run(options: argparse.Namespace) -> ExitCode:
@@ -53,7 +54,12 @@ def _serve(inbox: Path, out: Path, settings: Settings, options: argparse.Namespa
     try:
         watch = Watch(
             WatchOptions(
-                inbox, out, settings, jobs=options.jobs, moment_s=options.moment, polling=options.polling
+                inbox,
+                out,
+                settings,
+                at=processes(options.jobs),
+                moment_s=options.moment,
+                polling=options.polling,
             ),
             say=say,
         )

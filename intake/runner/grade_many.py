@@ -27,7 +27,8 @@ from intake.runner.season_list import SEASON_LIST, add_to_season
 from intake.runner.settings import Settings
 from intake.runner.sums import SUMS, digest_of, read_sums, standing_by
 from intake.runner.work_folder import clear_leftovers
-from intake.runner.workers import Workers
+from intake.runner.workers.in_order import Workers
+from intake.runner.workers.workplace import Workplace
 from intake.runner.write_documents import document_names, write_documents
 
 
@@ -66,20 +67,39 @@ class Outcome:
         return sum(one.severity is Severity.ERROR and not one.rejects for one in self.findings)
 
 
+class _Look(NamedTuple):
+    """What is known of a workbook, and of its folder, before the first is graded."""
+
+    book: FirstLook
+    stood: str = ""
+    """The SHA-256 of the file of digests in its folder; empty: none."""
+
+
 class _Task(NamedTuple):
     """One workbook to be graded."""
 
     path: Path
     clash: Finding | None
     """Why it is rejected unread."""
-    look: FirstLook | None
-    """What tells whether it was graded before; None: it is graded whether it was or not."""
+    look: _Look | None
+    """What tells whether it was graded before; None: nobody has looked."""
+    resume: bool
+    """Whether one that was graded before is left alone."""
     same_as: Path | None = None
     """Another workbook of the run that has the same bytes, and is graded."""
 
 
+class _NotListed(FolderInTheWay):
+    """The documents stand, and the season's list does not hold them."""
+
+
 def grade_many(
-    paths: Sequence[Path], out: Path, settings: Settings, *, jobs: int, resume: bool = False
+    paths: Sequence[Path],
+    out: Path,
+    settings: Settings,
+    *,
+    at: Workplace | None = None,
+    resume: bool = False,
 ) -> Iterator[Outcome]:
     """Grade each workbook and write its documents below ``out``, yielding outcomes in the order given.
 
@@ -87,29 +107,40 @@ def grade_many(
 
     Parameters
     ----------
+    at
+        where it is done; None: in this process.
     resume
         leave a batch alone that was graded before from the same bytes, by the same policy and version.
+
+    Raises
+    ------
+    WorkplaceLost
+        The place where it is done is gone. What was written stands, and nothing is half-written.
     """
     resume = resume and not settings.overwrite
     for folder in clear_leftovers(out):
         _settle_season(out, folder)
-    with Workers(jobs) as workers:
-        looks: dict[Path, FirstLook] = {}
+    with Workers(at) as workers:
+        looks: dict[Path, _Look] = {}
         if len(paths) > 1 or resume:
-            look = partial(first_look, settings=settings)
-            looks = dict(zip(paths, workers.each(look, paths, lost=lambda _: FirstLook()), strict=True))
-        copies = _copies(looks)
+            look = partial(_look, out=out, settings=settings)
+            unseen = _Look(FirstLook())
+            looks = dict(zip(paths, workers.each(look, paths, lost=lambda _: unseen), strict=True))
+        books = {path: look.book for path, look in looks.items()}
+        copies = _copies(books)
         clashing = _clashes(
-            workers, {one: look for one, look in looks.items() if one not in copies}, settings
+            workers, {one: book for one, book in books.items() if one not in copies}, settings
         )
-        tasks = [
-            _Task(path, clashing.get(path), looks.get(path) if resume else None, copies.get(path))
-            for path in paths
-        ]
+        tasks = [_Task(path, clashing.get(path), looks.get(path), resume, copies.get(path)) for path in paths]
         try:
             yield from workers.each(partial(_grade_one, out=out, settings=settings), tasks, lost=_lost)
         finally:
             clear_leftovers(out)
+
+
+def _look(path: Path, *, out: Path, settings: Settings) -> _Look:
+    book = first_look(path, settings)
+    return _Look(book, digest_of(out / book.batch / SUMS) if book.batch else "")
 
 
 def _settle_season(out: Path, folder: Path) -> None:
@@ -171,20 +202,40 @@ def _is_sound(path: Path, *, settings: Settings) -> bool:
 
 
 def _grade_one(task: _Task, *, out: Path, settings: Settings) -> Outcome:
-    path, clash, look, same_as = task
-    if same_as:
-        return Outcome(path, Ending.SAME_AS_ANOTHER, (), problem=f"the same bytes as {same_as}; graded once")
-    if clash:
-        return Outcome(path, Ending.REJECTED, (clash,))
-    if look and look.batch and (done := _graded_already(path, out / look.batch, look, settings)):
+    path = task.path
+    if task.same_as:
+        same = f"the same bytes as {task.same_as}; graded once"
+        return Outcome(path, Ending.SAME_AS_ANOTHER, (), problem=same)
+    if task.clash:
+        return Outcome(path, Ending.REJECTED, (task.clash,))
+    if done := _done_before(task, out, settings):
         return done
     read = read_safely(path, settings)
     if read.batch is None:
         return Outcome(path, Ending.REJECTED, read.findings)
     try:
-        return _write_one(path, read, read.batch, out, settings)
+        return _write_one(task, read, read.batch, out, settings)
     except Exception as fault:  # see read_safely
         return Outcome(path, Ending.REJECTED, (*read.findings, own_fault(fault)))
+
+
+def _done_before(task: _Task, out: Path, settings: Settings) -> Outcome | None:
+    """Return what became of a workbook that needs no grading now; None: it does.
+
+    A set from the same bytes and choices that was not there when the run began is its own: the process that
+    wrote it ended before it could say so, or the cluster gave the workbook to two workers.
+    """
+    if task.look is None or not task.look.book.batch:
+        return None
+    folder = out / task.look.book.batch
+    appeared = digest_of(folder / SUMS) != task.look.stood
+    if not appeared and not task.resume:
+        return None
+    done = _graded_already(task.path, folder, task.look.book, settings)
+    if done is None or not appeared:
+        return done
+    _settle_season(out, folder)
+    return replace(done, ending=Ending.WRITTEN)
 
 
 def _graded_already(path: Path, folder: Path, look: FirstLook, settings: Settings) -> Outcome | None:
@@ -202,7 +253,8 @@ def _graded_already(path: Path, folder: Path, look: FirstLook, settings: Setting
     )
 
 
-def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: Settings) -> Outcome:
+def _write_one(task: _Task, read: ReadBatch, batch: Batch, out: Path, settings: Settings) -> Outcome:
+    path = task.path
     result = grade_batch(read, batch, settings)
     impossible = impossible_results(result)
     if impossible:
@@ -225,7 +277,7 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
             add_to_season(out, batch.batch, result.revision.number, written[-1])
         except OSError as problem:
             why = (problem.strerror or str(problem)).lower()
-            raise FolderInTheWay(
+            raise _NotListed(
                 f"The documents stand in {folder}, but {out / SEASON_LIST} could not be added to: {why}. "
                 "Mend that and grade again with --overwrite."
             ) from problem
@@ -248,6 +300,9 @@ def _write_one(path: Path, read: ReadBatch, batch: Batch, out: Path, settings: S
             settle=settle,
         )
     except (OSError, FolderInTheWay) as problem:
+        in_the_way = isinstance(problem, FolderInTheWay) and not isinstance(problem, _NotListed)
+        if in_the_way and (done := _done_before(task._replace(resume=False), out, settings)):
+            return done
         return replace(outcome, ending=Ending.NOT_WRITTEN, problem=why_not_written(problem, folder))
     return replace(outcome, carried=carried)
 

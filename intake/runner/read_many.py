@@ -8,7 +8,8 @@ from intake.model.finding import Finding, Severity
 from intake.model.raw_workbook import WORKBOOK_ENDINGS
 from intake.runner.run_batch import ReadBatch, read_batch
 from intake.runner.settings import Settings
-from intake.runner.workers import Workers
+from intake.runner.workers.in_order import Workers
+from intake.runner.workers.workplace import Workplace
 
 _LOCK_OR_TEMPORARY = ("~$", ".~", ".", "~")
 _OTHER_ENDINGS = (".xls", ".xlsb", ".ods", ".csv", ".numbers")
@@ -89,9 +90,9 @@ def _was_written(book: Path) -> bool:
     )
 
 
-def read_many(paths: Sequence[Path], settings: Settings, *, jobs: int) -> Iterator[ReadBatch]:
+def read_many(paths: Sequence[Path], settings: Settings, *, at: Workplace | None) -> Iterator[ReadBatch]:
     """Read and check each workbook, in the order given."""
-    with Workers(jobs) as workers:
+    with Workers(at) as workers:
         yield from workers.each(partial(read_safely, settings=settings), paths, lost=_lost)
 
 

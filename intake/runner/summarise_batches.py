@@ -1,6 +1,6 @@
 """Results files of many batches into one register, and its three files onto the disk."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
@@ -19,15 +19,45 @@ from intake.report.json.register import register_bytes
 from intake.report.register.write import write_register_pdf
 from intake.report.xlsx.register import write_register_workbook
 from intake.runner.loads.read_loads import WrittenLoad, read_load, sent_load
+from intake.runner.read_many import process_lost
 from intake.runner.read_results import ResultsRefused, read_results
 from intake.runner.replace_folder import replace_folder
 from intake.runner.sums import SUMS, digest_of, sums_of
+from intake.runner.workers.in_order import Workers
+from intake.runner.workers.workplace import Workplace
 
 DOCUMENTS = ("register.json", "register.xlsx", "register.pdf", SUMS)
 
 
+NamedFile = tuple[str, Path]
+
+
+def read_each(files: Sequence[NamedFile], *, at: Workplace | None) -> Iterator[GradedBatch | LeftOut]:
+    """Read each results file and keep a small record of it, or why it is left out; in the order given.
+
+    Raises
+    ------
+    WorkplaceLost
+        The place where it is done is gone.
+    """
+    with Workers(at) as workers:
+        yield from workers.each(_read_one, files, lost=_lost)
+
+
+def _read_one(file: NamedFile) -> GradedBatch | LeftOut:
+    name, path = file
+    try:
+        return read_results(path, name)
+    except ResultsRefused as refusal:
+        return LeftOut(name, str(refusal))
+
+
+def _lost(file: NamedFile) -> LeftOut:
+    return LeftOut(file[0], process_lost().message)
+
+
 def summarise(
-    files: Iterable[tuple[str, Path]],
+    read_or_not: Iterable[GradedBatch | LeftOut],
     closed: Sequence[LeftOut],
     period: Period,
     *,
@@ -35,12 +65,12 @@ def summarise(
     rules_folder: Path | None = None,
     loads: Iterable[tuple[str, Path]] = (),
 ) -> Register:
-    """Read each file, keep a small record of it, and gather what the register says.
+    """Gather what the register says of the results files that were read.
 
     Parameters
     ----------
-    files
-        Name in the register and path of each results file.
+    read_or_not
+        What :func:`read_each` gives.
     closed
         What could not even be looked into.
     period
@@ -54,11 +84,11 @@ def summarise(
     """
     read: list[GradedBatch] = []
     left_out = list(closed)
-    for name, path in files:
-        try:
-            read.append(read_results(path, name))
-        except ResultsRefused as refusal:
-            left_out.append(LeftOut(name, str(refusal)))
+    for one in read_or_not:
+        if isinstance(one, LeftOut):
+            left_out.append(one)
+        else:
+            read.append(one)
     taken, unread = _loads_once(loads)
     left_out += unread
     batches, copies, clashing = _each_batch_once(read)

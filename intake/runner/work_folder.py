@@ -37,6 +37,11 @@ class WorkFolder:
     path: Path
 
     @property
+    def owner(self) -> Path:
+        """The file whose lock the run holds."""
+        return self.path / _OWNER
+
+    @property
     def filling(self) -> Path:
         """Where documents are written; half a set at any time."""
         return self.path / "filling"
@@ -70,7 +75,7 @@ def work_folder(target: Path, documents: Collection[str]) -> Iterator[WorkFolder
         try:
             work.path.mkdir()
             try:
-                owner = (work.path / _OWNER).open("xb+")
+                owner = work.owner.open("xb+")
             except FileNotFoundError:
                 if attempt + 1 < _ATTEMPTS:
                     continue
@@ -97,7 +102,7 @@ def _own(work: WorkFolder, file: IO[bytes], documents: Collection[str]) -> bool:
         work.filling.mkdir()
     except FileNotFoundError:
         return False
-    return lock is not Lock.HELD_ELSEWHERE and (work.path / _OWNER).exists()
+    return lock is not Lock.HELD_ELSEWHERE and work.owner.exists()
 
 
 def clear_leftovers(parent: Path) -> tuple[Path, ...]:
@@ -123,7 +128,7 @@ def clear_leftovers(parent: Path) -> tuple[Path, ...]:
 
 def _clear(work: WorkFolder, target: Path) -> None:
     try:
-        file = (work.path / _OWNER).open("rb+")
+        file = work.owner.open("rb+")
     except FileNotFoundError:
         work.path.rmdir()  # one that holds anything stays
         return
@@ -191,7 +196,7 @@ def _remove(work: WorkFolder) -> None:
     """Remove what is left of an emptied working folder; one that still holds something stays."""
     with suppress(OSError):
         if not any(one.name != _OWNER for one in work.path.iterdir()):
-            (work.path / _OWNER).unlink(missing_ok=True)
+            work.owner.unlink(missing_ok=True)
             work.path.rmdir()
 
 

@@ -19,6 +19,7 @@ HEAVY = (
     "numpy",
     "scipy",
     "pypdf",
+    "distributed",
 )
 
 WATCHED = """

@@ -43,6 +43,7 @@ THIRD_PARTY = {
     "jsonschema_rs": {"policy"},
     "dateutil": {"checks"},
     "watchfiles": {"runner"},
+    "distributed": {"runner"},
     "rich": {"cli"},
 }
 """Library and the rooms that may name it. pypdf, numpy and scipy stand in tests only."""

@@ -12,6 +12,7 @@ from intake.model.paper import Paper
 from intake.policy.grading_policy import load_grading_policy
 from intake.runner.grade_many import Ending, grade_many
 from intake.runner.settings import Settings
+from intake.runner.workers.processes import processes
 from tests.simple_workbook import BAD_ROW, BATCH, CRACKED, FLAT, GOOD, write_workbook
 
 SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
@@ -23,7 +24,7 @@ def book(folder, name, rows=(GOOD,), **batch):
 
 
 def graded(paths, out, settings=SETTINGS, **options):
-    return list(grade_many(paths, out, settings, **{"jobs": 1, **options}))
+    return list(grade_many(paths, out, settings, **options))
 
 
 def endings(outcomes):
@@ -39,7 +40,7 @@ def contents(folder):
 class TestSeveralAtOnce:
     def test_two_processes_write_the_same_bytes_in_the_same_order_as_one(self, tmp_path):
         paths = [book(tmp_path / "in", name, [GOOD, FLAT, CRACKED]) for name in ("c", "a", "b")]
-        one, two = (graded(paths, tmp_path / str(jobs), jobs=jobs) for jobs in (1, 2))
+        one, two = (graded(paths, tmp_path / str(jobs), at=processes(jobs)) for jobs in (1, 2))
         assert ["c", "a", "b"] == [outcome.batch for outcome in one] == [outcome.batch for outcome in two]
         left = [{**contents(tmp_path / jobs), "SEASON-SHA256SUMS": b""} for jobs in "12"]
         assert left[0] == left[1]

@@ -7,6 +7,7 @@ from intake.policy.grading_policy import load_grading_policy
 from intake.runner import read_many as module
 from intake.runner.read_many import find_workbooks, read_many
 from intake.runner.settings import Settings
+from intake.runner.workers.processes import processes
 from tests.simple_workbook import BATCH, GOOD, write_workbook
 
 SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
@@ -65,7 +66,7 @@ def test_workbooks_come_back_in_the_order_given_on_several_processes(tmp_path):
         write_workbook(tmp_path / f"{name}.xlsx", [GOOD], batch={**BATCH, "Batch": name}) for name in "dacb"
     ]
 
-    assert ["d", "a", "c", "b"] == [read.batch.batch for read in read_many(paths, SETTINGS, jobs=2)]
+    assert ["d", "a", "c", "b"] == [read.batch.batch for read in read_many(paths, SETTINGS, at=processes(2))]
 
 
 def test_a_fault_of_our_own_is_a_finding_and_the_next_workbook_is_read(tmp_path, monkeypatch):
@@ -78,7 +79,7 @@ def test_a_fault_of_our_own_is_a_finding_and_the_next_workbook_is_read(tmp_path,
         return read_batch(path, settings)
 
     monkeypatch.setattr(module, "read_batch", fail_once)
-    first, second = read_many(paths, SETTINGS, jobs=1)
+    first, second = read_many(paths, SETTINGS, at=None)
 
     assert first.batch is None
     assert "intake itself failed" in first.findings[0].message
@@ -98,7 +99,7 @@ def test_a_folder_that_can_not_be_opened_stands_for_itself_and_says_so(tmp_path,
     monkeypatch.setattr(Path, "iterdir", refuse)
     found = find_workbooks(tmp_path, recursive=True)
     assert [tmp_path / "a.xlsx", tmp_path / "closed"] == found
-    sound, closed = read_many(found, SETTINGS, jobs=1)
+    sound, closed = read_many(found, SETTINGS, at=None)
     assert sound.batch is not None
     assert closed.batch is None
     assert "folder cannot be opened: permission denied" in closed.findings[0].message

@@ -14,7 +14,7 @@ from intake.model.register import Period
 from intake.policy.resources import resource_text
 from intake.report.json.register import register_document
 from intake.runner.find_results import find_results
-from intake.runner.summarise_batches import summarise, write_register
+from intake.runner.summarise_batches import read_each, summarise, write_register
 from tests.season import cracked, grade_batch, grade_season, row
 
 SEASON = Period(date(2026, 9, 1), date(2026, 11, 15), date(2026, 11, 15), 30)
@@ -23,7 +23,8 @@ IN_SEASON = {"A-09", "A-10", "U-10", "K-10", "O-11"}
 
 
 def register_of(folder, period=SEASON, *, recursive=False):
-    return summarise(*find_results(folder, recursive=recursive), period, paper=Paper.A4)
+    files, closed = find_results(folder, recursive=recursive)
+    return summarise(read_each(files, at=None), closed, period, paper=Paper.A4)
 
 
 @pytest.fixture(scope="module")

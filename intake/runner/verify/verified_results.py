@@ -8,12 +8,18 @@ from intake.runner.settings import Settings
 from intake.runner.verify.compare_documents import Standing
 from intake.runner.verify.find_batches import BatchFolder, look_into
 from intake.runner.verify.verify_batches import Verification, verify_batches, verify_season
+from intake.runner.workers.workplace import Workplace
 
 NamedFile = tuple[str, Path]
 
 
 def verified_results(
-    root: Path, files: Sequence[NamedFile], settings: Settings, *, workbooks: Path | None, jobs: int
+    root: Path,
+    files: Sequence[NamedFile],
+    settings: Settings,
+    *,
+    workbooks: Path | None,
+    at: Workplace | None = None,
 ) -> tuple[list[NamedFile], list[LeftOut]]:
     """Verify the sets of these results files and part those that stand from those that do not.
 
@@ -25,9 +31,11 @@ def verified_results(
         name in the register and path of each results file.
     workbooks
         where the graded workbooks are kept; None: beside or above each batch.
+    at
+        where it is done; None: in this process.
     """
     folders = [look_into(path.parent) for _, path in files]
-    checked = verify_batches(folders, settings, workbooks=workbooks, jobs=jobs)
+    checked = verify_batches(folders, settings, workbooks=workbooks, at=at)
     standing: list[NamedFile] = []
     left_out: list[LeftOut] = []
     for (name, path), one in zip(files, checked, strict=True):

@@ -34,7 +34,8 @@ from intake.runner.verify.compare_documents import Comparison, Standing, compare
 from intake.runner.verify.compare_judgements import compare_judgements
 from intake.runner.verify.find_batches import BatchFolder
 from intake.runner.verify.kept_workbooks import KeptWorkbooks
-from intake.runner.workers import Workers
+from intake.runner.workers.in_order import Workers
+from intake.runner.workers.workplace import Workplace
 from intake.runner.write_documents import (
     document_names,
     manifest_name,
@@ -102,7 +103,7 @@ def verify_season(out: Path, folders: Sequence[BatchFolder]) -> Verification | N
 
 
 def verify_batches(
-    folders: Sequence[BatchFolder], settings: Settings, *, workbooks: Path | None, jobs: int = 1
+    folders: Sequence[BatchFolder], settings: Settings, *, workbooks: Path | None, at: Workplace | None = None
 ) -> Iterator[Verification]:
     """Recompute each batch from its workbook and compare every document, in the order given.
 
@@ -112,6 +113,8 @@ def verify_batches(
     ----------
     workbooks
         a workbook, or a folder to look for them in at any depth; None: beside or above each batch.
+    at
+        where it is done; None: in this process.
     """
     timeless = replace(settings, today=date.max)
     kept = KeptWorkbooks.below(workbooks, timeless) if workbooks else None
@@ -125,7 +128,7 @@ def verify_batches(
             continue
         books = kept or KeptWorkbooks.beside(one.path.resolve(), timeless)
         tasks.append(_Task(one, _workbook(one, books), lines))
-    with Workers(jobs) as workers:
+    with Workers(at) as workers:
         yield from workers.each(partial(_verify, settings=timeless), tasks, lost=_lost)
 
 

@@ -14,7 +14,7 @@ from intake.policy.strict_json import read_strict_json
 from intake.runner.find_results import find_results
 from intake.runner.loads.read_loads import LOAD_SUFFIX
 from intake.runner.read_results import ResultsRefused, results_content
-from intake.runner.summarise_batches import DOCUMENTS, fill_register, summarise
+from intake.runner.summarise_batches import DOCUMENTS, fill_register, read_each, summarise
 from intake.runner.sums import SUMS, digest_of
 from intake.runner.verify.check_seals import beside
 from intake.runner.verify.compare_documents import Comparison, Standing, compare
@@ -71,7 +71,7 @@ def _verify(
         yield from by_sums(folder, DOCUMENTS, _not_at_hand(missing))
         return
     register = summarise(
-        results,
+        read_each(results, at=None),
         recorded["left_out"],
         recorded["period"],
         paper=recorded["paper"],

@@ -15,6 +15,7 @@ from intake.runner.grade_many import Ending, Outcome, grade_many
 from intake.runner.settings import Settings
 from intake.runner.watch.inbox import Inbox, marked_beside, origin
 from intake.runner.watch.ledger import Done, Ledger
+from intake.runner.workers.workplace import Workplace
 from intake.workbook.marked.write import MarkedCopyRefused, write_marked_copy
 
 MOMENT_S = 2.0
@@ -32,7 +33,8 @@ class WatchOptions:
     inbox: Path
     out: Path
     settings: Settings
-    jobs: int = 1
+    at: Workplace | None = None
+    """Where the work is done; None: in this process."""
     moment_s: float = MOMENT_S
     polling: bool = False
     """Look every moment, and trust no message of the system: for folders on other machines."""
@@ -117,7 +119,7 @@ class Watch:
                 allowed.append(path)
             else:
                 self._refuse_name(path, batch, before)
-        yield from grade_many(allowed, options.out, again, jobs=options.jobs, resume=True)
+        yield from grade_many(allowed, options.out, again, at=options.at, resume=True)
 
     def _refuse_name(self, path: Path, batch: str, before: str) -> None:
         self.rejected += 1

@@ -19,6 +19,7 @@ from intake.runner.verify import verify_batches as module
 from intake.runner.verify.compare_documents import Standing, compare
 from intake.runner.verify.find_batches import find_batches
 from intake.runner.verify.verify_batches import verify_batches
+from intake.runner.workers.processes import processes
 from tests.simple_workbook import BATCH, CRACKED, FLAT, GOOD, write_workbook
 
 SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
@@ -385,7 +386,7 @@ def test_many_batches_are_verified_on_two_processes_as_on_one(tmp_path):
     labels.write_bytes(labels.read_bytes() + b" ")
 
     one, two = (
-        list(verify_batches(find_batches(tmp_path / "out"), SETTINGS, workbooks=kept, jobs=jobs))
+        list(verify_batches(find_batches(tmp_path / "out"), SETTINGS, workbooks=kept, at=processes(jobs)))
         for jobs in (1, 2)
     )
     assert one == two

@@ -9,7 +9,8 @@ from functools import partial
 
 import pytest
 
-from intake.runner.workers import Workers
+from intake.runner.workers.in_order import Workers
+from intake.runner.workers.processes import processes
 from tests.architecture.source import ROOT
 
 
@@ -45,17 +46,17 @@ def nothing(number):
 @pytest.mark.parametrize("jobs", [1, 2])
 @pytest.mark.parametrize("count", [0, 1, 30])
 def test_results_come_in_the_order_of_the_items(jobs, count):
-    with Workers(jobs) as workers:
+    with Workers(processes(jobs)) as workers:
         assert [n * n for n in range(count)] == list(workers.each(squared, range(count), lost=nothing))
 
 
 def test_a_slow_first_item_is_waited_for():
-    with Workers(2) as workers:
+    with Workers(processes(2)) as workers:
         assert [0, 1, 2, 3] == list(workers.each(later_first, range(4), lost=nothing))
 
 
 def test_the_same_processes_do_one_kind_of_work_after_another():
-    with Workers(2) as workers:
+    with Workers(processes(2)) as workers:
         first = set(workers.each(process_id, range(6), lost=nothing))
         assert set(workers.each(process_id, range(6), lost=nothing)) <= first
         assert os.getpid() not in first
@@ -66,7 +67,7 @@ def process_id(number):
 
 
 def test_an_item_that_ends_its_process_is_given_up_and_the_others_are_done():
-    with Workers(2) as workers:
+    with Workers(processes(2)) as workers:
         done = list(
             workers.each(partial(killed, victims={3, 9}), range(12), lost=lambda number: f"lost {number}")
         )
@@ -74,28 +75,29 @@ def test_an_item_that_ends_its_process_is_given_up_and_the_others_are_done():
 
 
 def test_an_item_whose_process_was_ended_once_is_done_after_all(tmp_path):
-    with Workers(2) as workers:
+    with Workers(processes(2)) as workers:
         assert [0, 1] == list(workers.each(later_first, range(2), lost=nothing))  # both processes stand ready
         work = partial(killed, victims={0}, once=tmp_path)
         assert list(range(8)) == list(workers.each(work, range(8), lost=nothing))
 
 
 def test_an_error_of_the_work_is_raised_here():
-    with Workers(2) as workers, pytest.raises(ValueError, match="number 0"):
+    with Workers(processes(2)) as workers, pytest.raises(ValueError, match="number 0"):
         list(workers.each(failing, range(3), lost=nothing))
 
 
 def test_an_interrupt_of_a_process_interrupts_the_run():
-    with Workers(2) as workers, pytest.raises(KeyboardInterrupt):
+    with Workers(processes(2)) as workers, pytest.raises(KeyboardInterrupt):
         list(workers.each(interrupted, range(3), lost=nothing))
 
 
 SLEEPERS = """
 import sys, time
-from intake.runner.workers import Workers
-from tests.runner.test_workers import tell_and_sleep
+from intake.runner.workers.in_order import Workers
+from intake.runner.workers.processes import processes
+from tests.runner.workers.test_processes import tell_and_sleep
 if __name__ == "__main__":
-    with Workers(2) as workers:
+    with Workers(processes(2)) as workers:
         list(workers.each(tell_and_sleep, range(4), lost=print))
 """
 
