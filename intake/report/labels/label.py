@@ -1,8 +1,9 @@
 """One battery's label as marks from its own upper left corner, and what is written on it."""
 
 from collections.abc import Iterator
+from datetime import date
 
-from intake.model.battery import Batch, Battery
+from intake.model.battery import Battery
 from intake.model.condition import Condition
 from intake.model.paper import Paper
 from intake.model.result import GradedBattery
@@ -47,11 +48,14 @@ _HEADLINES = {
 
 
 def label_marks(
-    setter: Typesetter, one: GradedBattery, batch: Batch, paper: Paper, *, twin: bool
+    setter: Typesetter, one: GradedBattery, batch: str, paper: Paper, *, day: date, twin: bool
 ) -> list[Mark]:
-    """Return everything on one label, texts first. ``twin``: other rows have the same tag."""
+    """Return everything on one label, texts first.
+
+    ``day``: the last one that is written of a reading in the batch; ``twin``: other rows have the same tag.
+    """
     condition = one.condition
-    coded = f"{batch.batch}/{one.battery.tag}"
+    coded = f"{batch}/{one.battery.tag}"
     places = WITH_BARS[paper]
     bars = bars_mark(coded, places.bars) if places.bars else None
     if bars is None:
@@ -73,7 +77,7 @@ def label_marks(
     marks: list[Mark] = [
         *text_marks(fit_tag(setter, tag_in_words(one.battery, twin=twin), tag, largest=_LARGEST_TAG), tag),
         *said,
-        *text_marks(_facts(setter, one, batch, facts), facts),
+        *text_marks(_facts(setter, one, batch, day, facts), facts),
         *word_marks(setter, condition, places.handling),
         *strip_marks(condition, places.strip),
         qr_mark(coded, places.qr),
@@ -140,19 +144,19 @@ def tag_in_words(battery: Battery, *, twin: bool) -> str:
     return f"{battery.tag} (row {battery.row})" if twin else battery.tag
 
 
-def _facts(setter: Typesetter, one: GradedBattery, batch: Batch, box: Box) -> SetText:
+def _facts(setter: Typesetter, one: GradedBattery, batch: str, day: date, box: Box) -> SetText:
     """Set the small print, the least needed parts left out where a label is too small for all."""
-    for text in _candidates(one, batch):
+    for text in _candidates(one, batch, day):
         found = fit_lines(setter, text, box, Face.REGULAR, _LARGEST_FACTS)
         if found.style.size >= _LEAST_FACTS:
             break
     return found
 
 
-def _candidates(one: GradedBattery, batch: Batch) -> Iterator[str]:
+def _candidates(one: GradedBattery, batch: str, day: date) -> Iterator[str]:
     """Yield the small print from all of it down to what no label goes without."""
     kind, size = kind_lines(one.battery)
-    when = when_in_words(one, batch)
+    when = when_in_words(one, day)
     position = one_line(one.battery.position or "")
     short = position
     if len(position) > _LEAST_POSITION:
@@ -165,14 +169,13 @@ def _candidates(one: GradedBattery, batch: Batch) -> Iterator[str]:
         (kind, when) if tested else (kind, short),
         (when,) if tested else (kind,),
     ):
-        told = (*parts, batch.batch, NOT_TRANSPORT.replace(" ", NO_BREAK))
+        told = (*parts, batch, NOT_TRANSPORT.replace(" ", NO_BREAK))
         yield _SEPARATOR.join(part for part in told if part)
     yield _SEPARATOR.join((kind, NOT_TRANSPORT.replace(" ", NO_BREAK)))
 
 
-def when_in_words(one: GradedBattery, batch: Batch) -> str:
+def when_in_words(one: GradedBattery, day: date) -> str:
     """Return what was tested, or that it was read, and on which day."""
-    day = batch.last_written_day
     match one.verdict.evidence:
         case Evidence.CAPACITY:
             return f"capacity tested {day}"

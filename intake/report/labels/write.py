@@ -48,6 +48,7 @@ def write_labels(result: BatchResult, path: Path) -> None:
 
 def _pages(result: BatchResult, setter: Typesetter) -> Iterator[Page]:
     stock = STOCKS[result.paper]
+    day = result.batch.last_written_day  # of all its batteries, so not asked for each of them
     rows_of_tag = Counter(one.battery.tag.casefold() for one in result.graded)
     for first in range(0, len(result.graded), stock.labels):
         on_sheet = result.graded[first : first + stock.labels]
@@ -57,6 +58,6 @@ def _pages(result: BatchResult, setter: Typesetter) -> Iterator[Page]:
         for place, one in enumerate(on_sheet):
             corner = stock.label(place)
             twin = rows_of_tag[one.battery.tag.casefold()] > 1
-            marks = label_marks(setter, one, result.batch, result.paper, twin=twin)
+            marks = label_marks(setter, one, result.batch.batch, result.paper, day=day, twin=twin)
             page.placed.extend((mark, corner.x, corner.y) for mark in marks)
         yield page

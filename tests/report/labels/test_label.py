@@ -52,4 +52,5 @@ def test_untested_stock_says_its_next_step_and_tested_stock_that_it_is(one, word
     ],
 )
 def test_a_label_says_what_was_tested_and_when(fields, words):
-    assert words == when_in_words(*only(held(1, "AGM", (24.0, 12.9), **fields)))
+    one, batch = only(held(1, "AGM", (24.0, 12.9), **fields))
+    assert words == when_in_words(one, batch.last_written_day)
