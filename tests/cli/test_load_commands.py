@@ -7,6 +7,7 @@ import openpyxl
 import pytest
 
 from intake.cli.main import main
+from intake.runner.loads.read_loads import written_loads
 from tests.cli.loads import fill_in, tags_in
 from tests.report.read_pdf import flat, texts
 
@@ -210,3 +211,20 @@ def test_the_register_closes_over_results_and_loads(yard, listed, tmp_path, caps
     assert 0 == whole["difference"]["mass_kg"]
     assert 36 - gone == len(account["on_hand"])
     assert "difference 0" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("currency", "taken"), [("EUR", "EUR"), ("eur", "eur"), ("Euro", None), ("=1+", None)]
+)
+def test_a_load_that_was_written_can_be_read_again_whatever_its_currency(listed, tmp_path, currency, taken):
+    loads = tmp_path / "loads"
+    filled = fill_in(listed, tmp_path / "filled.xlsx", head={"Currency": currency})
+
+    code = write(filled, loads)
+
+    read, left_out = written_loads([loads], recursive=False) if loads.exists() else ([], [])
+    assert [] == left_out
+    if taken is None:
+        assert (3, []) == (code, read)
+    else:
+        assert (0, [taken]) == (code, [one.document["load"]["currency"] for one in read])
