@@ -9,7 +9,7 @@ from intake.report.drawing.marks import DiscMark, LineMark, Mark, TextMark, rect
 from intake.report.drawing.palette import INK, PALE, RULE, SLATE
 from intake.report.drawing.styles import PLOT, PLOT_TAG
 from intake.report.drawing.typesetter import Typesetter
-from intake.report.words.reasons import FINE_V, UNITS, compared_limit, needed
+from intake.report.words.reasons import FINE_V, RATE_DECIMALS, UNITS, compared_limit, needed
 
 _AXIS_Y, _HEIGHT, _RADIUS = 17.0, 33.0, 3.0
 _MARGIN = 0.22
@@ -38,7 +38,8 @@ def comparison_of(step: Step) -> Comparison | None:
     measured, limit, asked = (float(one) for one in figures if not isinstance(one, str) and one is not None)
     fine = min(abs(measured), abs(limit)) < FINE_V
     unit = UNITS.get(step.unit, step.unit)
-    return Comparison(measured, limit, asked, unit, decimals=3 if fine else 2)
+    decimals = RATE_DECIMALS if step.unit == "V/d" else 3 if fine else 2
+    return Comparison(measured, limit, asked, unit, decimals=decimals)
 
 
 def comparison_block(setter: Typesetter, one: Comparison, width: float) -> Block:
@@ -60,10 +61,10 @@ def _marks(setter: Typesetter, one: Comparison, width: float) -> Iterator[Mark]:
     begin, end = sorted((x(one.limit), x(one.needed)))
     if end > begin:
         yield rectangle(begin, _AXIS_Y - _BAND, end - begin, 2 * _BAND, fill=PALE, stroke=RULE)
-    yield LineMark(x(one.limit), _AXIS_Y - 7, x(one.limit), _AXIS_Y + 7, 1.2, SLATE)
+    yield LineMark(x(one.limit), _AXIS_Y - 7, x(one.limit), _AXIS_Y + 5, 1.2, SLATE)
     names = [(x(one.limit), f"limit {figure(one.limit)}")]
     if end > begin:
-        yield LineMark(x(one.needed), _AXIS_Y - 7, x(one.needed), _AXIS_Y + 7, 1.2, SLATE, (2.0, 1.2))
+        yield LineMark(x(one.needed), _AXIS_Y - 7, x(one.needed), _AXIS_Y + 5, 1.2, SLATE, (2.0, 1.2))
         names.append((x(one.needed), f"needs {figure(one.needed)}"))
     yield from _names(setter, sorted(names), width)
     yield DiscMark(x(one.measured), _AXIS_Y, _RADIUS, fill=INK)

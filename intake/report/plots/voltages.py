@@ -6,8 +6,9 @@ from intake.report.drawing.flow import Block
 from intake.report.drawing.grade_marks import grade_mark
 from intake.report.drawing.marks import LineMark, Mark, TextMark
 from intake.report.drawing.palette import GREY, INK, RULE
-from intake.report.drawing.styles import LABEL, PLOT_TAG, STRONG
+from intake.report.drawing.styles import LABEL, STRONG
 from intake.report.drawing.typesetter import Typesetter
+from intake.report.plots.point_names import named_points
 from intake.report.plots.voltage_frame import AXIS_WIDTH, LABEL_WIDTH, Frame, axis, limit_lines
 from intake.report.plots.voltage_points import VoltagePoint
 from intake.report.plots.voltage_scale import Limit, scale_for
@@ -66,31 +67,7 @@ def _points(setter: Typesetter, frame: Frame, points: Sequence[VoltagePoint]) ->
     for x, point in zip(places, points, strict=True):
         y = min(max(frame.y(point.voltage_v), frame.top + 1.5 * radius), frame.bottom - 1.5 * radius)
         yield from grade_mark(point.grade, x, y, radius)
-    yield from _names(setter, frame, places, points)
-
-
-def _names(
-    setter: Typesetter, frame: Frame, places: Sequence[float], points: Sequence[VoltagePoint]
-) -> Iterator[Mark]:
-    """Yield the tags of the points that matter, each above or below its point where there is room."""
-    taken: list[tuple[float, float, float]] = []
-    for x, point in zip(places, points, strict=True):
-        if not point.name:
-            continue
-        text = setter.printable(point.name)
-        width = setter.width(text, PLOT_TAG)
-        left = min(max(x - width / 2, frame.left + 1), frame.right - width - 1)
-        y = min(max(frame.y(point.voltage_v), frame.top + 3), frame.bottom - 3)
-        for foot in (y - 6, y + 13, y - 16, y + 23):
-            inside = frame.top + 7 < foot < frame.bottom - 1
-            free = all(
-                left > right or left + width < begin or abs(foot - other) > PLOT_TAG.size
-                for begin, right, other in taken
-            )
-            if inside and free:
-                taken.append((left, left + width, foot))
-                yield TextMark(left, foot, text, PLOT_TAG)
-                break
+    yield from named_points(setter, frame, places, points, radius=radius)
 
 
 def _beyond(setter: Typesetter, frame: Frame, points: Sequence[VoltagePoint]) -> str:

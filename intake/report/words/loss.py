@@ -34,7 +34,8 @@ def loss_in_words(one: GradedBattery) -> str:
         return f"Self-discharge: none seen; {seen}."
     one_cell = loss.single_cell_percent_per_month
     alone = f"{one_cell:.0f} % if one cell does it" if one_cell < _FULL else "all of one cell if one does it"
+    low = f"{loss.low:.1f}" if loss.low > 0 else "none"
     return (
-        f"Self-discharge {loss.percent_per_month:.1f} % a month ({loss.low:.1f} to {loss.high:.1f}) of the "
+        f"Self-discharge {loss.percent_per_month:.1f} % a month ({low} to {loss.high:.1f}) of the "
         f"whole block, {alone}; {seen}."
     )

@@ -16,14 +16,18 @@ def _sampled(one: Sampled, most_share: float) -> str:
     share = f"{_PERCENT * most_share:g} %"
     name = one.kind.value[0].upper() + one.kind.value[1:]
     if one.unfit_at_most is None:
+        draw = ", ".join(one.draw)
+        if one.offered == 1:
+            return f"{name}: nothing is known of the capacity of this one. A capacity test shows it: {draw}."
         tests = "One capacity test" if one.sample == 1 else f"Capacity tests of {one.sample}, drawn by lot,"
-        which = "this one" if one.offered == 1 else f"these {one.offered}"
         return (
-            f"{name}: nothing is known of the capacity of {which}. {tests} without a failure "
-            f"would show that at most {share} are unfit: {', '.join(one.draw)}."
+            f"{name}: nothing is known of the capacity of these {one.offered}. {tests} without a failure "
+            f"would show that at most {share} are unfit: {draw}."
         )
     left = one.offered - one.drawn
     failed = f"{one.failed} failed" if one.failed else "none failed"
+    if one.drawn == one.offered == 1:
+        return f"{name}: the one was tested for capacity; it {'failed' if one.failed else 'passed'}."
     if not left:
         return f"{name}: all {one.offered} were tested for capacity; {failed}."
     known = f"{name}: {one.drawn} of {one.offered} were drawn by lot and tested for capacity; {failed}"
@@ -39,6 +43,8 @@ def _sampled(one: Sampled, most_share: float) -> str:
 
 def _expected(lot: Lot) -> str:
     share = "by this site's own share" if lot.own_share else "simulated"
+    if lot.offered == 1:
+        return f"The one on offer may be unfit ({share})."
     return (
-        f"Of all {lot.offered} on offer about {lot.unfit_low} to {lot.unfit_high} are likely unfit ({share})."
+        f"Of the {lot.offered} on offer about {lot.unfit_low} to {lot.unfit_high} are likely unfit ({share})."
     )

@@ -12,6 +12,7 @@ from intake.report.words.wording import load_wording
 _PROBABILITY = re.compile(r"[:;,]? P\([^()]*\) = [0-9.]+[0-9]\.?")
 _UNCERTAINTY = re.compile(r",? u(?:_\w+)? [0-9.]+[0-9](?: V(?:/day)?)?")
 _SLOPE = re.compile(r"; slope [^:]*: ")
+_FITTED = re.compile(r" \(-?[0-9.]+ V per e-fold\)")
 """How a voltage was projected is for ``intake explain``."""
 _PERCENT = 100
 _CLOSE_FROM = 0.05
@@ -20,6 +21,8 @@ UNITS = {"1": "", "V/d": "V a day"}
 """Units that are not printed as the policy writes them."""
 _BOUNDS_FROM_ABOVE = (Rule.HOLD_DROP_FAILS, Rule.HOLD_DROP_HIGH, Rule.LEAK_FAILS, Rule.LEAK_SUSPECT)
 """Rules of which the reading has to be over the limit to be sure that something is wrong."""
+RATE_DECIMALS = 4
+"""Of volts a day."""
 FINE_V = 0.02
 """Volts below which a third decimal is shown."""
 
@@ -55,7 +58,7 @@ def step_in_few_words(step: Step) -> str:
 
 def reason_in_full(step: Step) -> str:
     """Return the reason as a sentence that a pocket calculator checks: no probability, no uncertainty."""
-    text = _SLOPE.sub("; ", _UNCERTAINTY.sub("", _PROBABILITY.sub("", step.text)))
+    text = _FITTED.sub("", _SLOPE.sub("; ", _UNCERTAINTY.sub("", _PROBABILITY.sub("", step.text))))
     text = one_line(text).rstrip(" :;,")
     text = text if text.endswith(".") else f"{text}."
     return f"{text} {_to_be_sure(step)}".rstrip()
@@ -103,6 +106,8 @@ def _figure(value: Figure, unit: str, more: int = 0) -> str:
         return "–"
     if isinstance(value, str):
         return one_line(value)
+    if unit == "V/d":
+        return f"{value:.{RATE_DECIMALS + more}f}"
     if unit == "V":
         return f"{value:.{(2 if abs(value) >= FINE_V else 3) + more}f}"
     return f"{value:.{3 + more}g}"

@@ -40,6 +40,15 @@ def test_a_figure_needs_the_days_that_tell_a_leak_from_settling():
     assert "%" not in short
 
 
+@pytest.mark.parametrize(
+    ("low", "words"), [(0.2, "(0.2 to 31.7)"), (0.0, "(none to 31.7)"), (-3.7, "(none to 31.7)")]
+)
+def test_an_interval_that_begins_at_nothing_says_none(low, words):
+    (one,) = result_of([held(1, "AGM", (24.0, 13.00), (96.0, 12.90), (168.0, 12.85))]).graded
+    loss = replace(one.verdict.self_discharge, percent_per_month=15.9, low=low, high=31.7)
+    assert words in loss_in_words(replace(one, verdict=replace(one.verdict, self_discharge=loss)))
+
+
 def test_no_loss_is_told_in_words_and_not_as_a_negative_figure():
     text = told(held(1, "AGM", (2.0, 13.01), (12.0, 12.92), (24.0, 12.88), (96.0, 12.82)))
     assert text.startswith("Self-discharge: none seen; it would have shown ")

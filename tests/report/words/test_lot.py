@@ -24,9 +24,20 @@ def test_untested_of_capacity_nothing_is_known():
         "Capacity tests of 8, drawn by lot, without a failure would show that at most 10 % are "
         "unfit: A, B, C, D, E, F, G, H."
     )
-    assert "Of all 10 on offer about 1 to 5 are likely unfit (simulated)." == last
-    single = told(Sampled(LotKind.LFP, 1, 0, 0, None, 1, ("A",)))[0]
+    assert "Of the 10 on offer about 1 to 5 are likely unfit (simulated)." == last
+    single = told(Sampled(LotKind.LFP, 3, 0, 0, None, 1, ("A",)))[0]
     assert "One capacity test without a failure" in single
+
+
+def test_a_single_battery_is_told_in_the_singular():
+    alone = told(Sampled(LotKind.LFP, 1, 0, 0, None, 1, ("A",)), offered=1, unfit_low=0, unfit_high=1)
+    assert (
+        "LFP: nothing is known of the capacity of this one. A capacity test shows it: A.",
+        "The one on offer may be unfit (simulated).",
+    ) == alone
+    for failed, word in ((0, "passed"), (1, "failed")):
+        tested = told(Sampled(LotKind.LFP, 1, 1, failed, failed, 1, ("A",)))[0]
+        assert f"LFP: the one was tested for capacity; it {word}." == tested
 
 
 def test_a_draw_that_is_enough_says_what_it_shows():

@@ -156,4 +156,7 @@ def test_a_leak_is_told_in_volts_a_day():
     leak = next(step for step in one.verdict.steps if step.rule is Rule.LEAK_SUSPECT)
 
     assert "exceed 0.0015 V a day from " in reason_in_full(leak)
+    assert "e-fold" not in reason_in_full(leak)
+    assert f"loses {leak.measured:.4f} V a day, limit 0.0015 V" == step_in_few_words(leak)
+    assert 4 == comparison_of(leak).decimals
     assert "V/d" not in reason_in_full(leak)
