@@ -214,17 +214,13 @@ def test_the_register_closes_over_results_and_loads(yard, listed, tmp_path, caps
 
 
 @pytest.mark.parametrize(
-    ("currency", "taken"), [("EUR", "EUR"), ("eur", "eur"), ("Euro", None), ("=1+", None)]
+    ("currency", "taken"), [("EUR", "EUR"), ("eur", "EUR"), ("Euro", None), ("=1+", None)]
 )
 def test_a_load_that_was_written_can_be_read_again_whatever_its_currency(listed, tmp_path, currency, taken):
-    loads = tmp_path / "loads"
     filled = fill_in(listed, tmp_path / "filled.xlsx", head={"Currency": currency})
 
-    code = write(filled, loads)
+    assert 0 == write(filled, tmp_path / "loads")
 
-    read, left_out = written_loads([loads], recursive=False) if loads.exists() else ([], [])
+    read, left_out = written_loads([tmp_path / "loads"], recursive=False)
     assert [] == left_out
-    if taken is None:
-        assert (3, []) == (code, read)
-    else:
-        assert (0, [taken]) == (code, [one.document["load"]["currency"] for one in read])
+    assert [taken] == [one.document["load"].get("currency") for one in read]
