@@ -13,7 +13,7 @@ from intake.model.paper import Paper
 from intake.model.printable import printable
 from intake.model.register import Period, Register
 from intake.model.verdict import Grade
-from intake.report.register.words import difference_in_words
+from intake.report.register.words import differences_in_words
 from intake.runner.find_results import SUFFIX, find_results
 from intake.runner.loads.read_loads import LOAD_SUFFIX
 from intake.runner.replace_folder import FolderInTheWay, why_not_written
@@ -120,7 +120,7 @@ def _account_lines(register: Register) -> list[str]:
         f" + shipped {whole.shipped.count} + returned {whole.returned.count}"
         f" + on hand {whole.on_hand.count} + difference {whole.difference.count}"
     )
-    return [line, *(f"  {difference_in_words(one)}" for one in differences)]
+    return [line, *(f"  {one}" for one in differences_in_words(differences))]
 
 
 def _say(text: str, code: ExitCode) -> ExitCode:

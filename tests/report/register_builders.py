@@ -2,12 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from intake.compliance.storage_reminders import storage_reminders
+from intake.model.account import Departure, SentLoad, StockItem
+from intake.model.battery import Chemistry
+from intake.model.load import LoadKind
 from intake.model.register import Copy, GradedBatch, LeftOut, Period, Register
-from intake.model.verdict import Evidence
+from intake.model.verdict import Evidence, Grade, Handling
 from intake.policy.handling_texts import load_wording
 from intake.policy.rule_data import load_rules
 from intake.register.account import account_of
@@ -126,3 +129,80 @@ def hostile_register() -> Register:
         for number, text in enumerate(HOSTILE_NAMES)
     ]
     return register_of(batches, left_out=tuple(LeftOut(text, f"It is {text}.") for text in HOSTILE_NAMES))
+
+
+def quarter_of_ten(*, sold: bool = False) -> Register:
+    """Return a quarter of ten batches of 48 in five jurisdictions, with two loads and one receipt.
+
+    ``sold``: with batteries that were there before, sold, and sent back.
+    """
+    days = [date(2026, 9, 1) + timedelta(days=8 * number) for number in range(10)]
+    if sold:
+        days[0] = date(2026, 8, 1)
+    batches = [
+        graded(
+            f"Q-{number:02d}",
+            days[number].isoformat(),
+            jurisdiction=("US", "EU", "UK", "other", "CA")[number % 5],
+            received_from=f"Supplier {number % 7}",
+            meter=f"Bench {number % 3}",
+            calibration_due=date(2026, 10, 1) if number % 3 else date(2027, 5, 1),
+            stock=tuple(_stock(f"Q-{number:02d}", days[number], tag) for tag in range(48)),
+            groups=(
+                group("resale-after-charge", "flooded", count=14, mass_g=210_000),
+                group("reconditionable", "AGM", count=10, mass_g=150_000, mass_estimated_g=15_000),
+                group("reconditionable", "EFB", count=4, mass_g=60_000),
+                group("recycle", "flooded sealed", count=8, mass_g=120_000),
+                group("recycle", "gel", stream="lead-acid-damaged", count=3, mass_g=45_000),
+                group("unresolved", "LFP", count=5, mass_g=75_000),
+                group("unresolved", "unknown", count=4, mass_g=60_000),
+            ),
+        )
+        for number in range(10)
+    ]
+    stock = [item for one in batches for item in one.stock]
+    loads = [
+        _load("L-1", date(2026, 10, 20), stock[:10], received_count=8, received_g=120_000),
+        _load("L-2", date(2026, 11, 20), stock[48:53]),
+    ]
+    if sold:
+        loads += [
+            _load("S-1", date(2026, 11, 21), stock[60:62], kind=LoadKind.SALE),
+            _load("R-1", date(2026, 11, 22), stock[70:71], kind=LoadKind.RETURN),
+        ]
+    account = account_of(stock, loads, QUARTER)
+    return register_of(batches, account=account, loads=())
+
+
+def _stock(batch: str, received: date, tag: int) -> StockItem:
+    return StockItem(
+        batch=batch,
+        tag=f"{batch}-{tag:03d}",
+        received=received,
+        chemistry=(Chemistry.FLOODED, Chemistry.AGM, Chemistry.LFP, Chemistry.UNKNOWN)[tag % 4],
+        grade=Grade.RECYCLE,
+        handling=Handling.INTACT,
+        stream=("lead-acid-wet", "lead-acid-damaged", None)[tag % 3],
+        mass_g=15_000,
+    )
+
+
+def _load(
+    name: str, day: date, items: Sequence[StockItem], *, kind: LoadKind = LoadKind.RECYCLING, **receipt: int
+) -> SentLoad:
+    return SentLoad(
+        load=name,
+        kind=kind,
+        day=day,
+        consignee="Recycler A",
+        departures=tuple(
+            Departure(
+                name, kind, day, "Recycler A", one.batch, one.tag, one.chemistry, one.stream, one.mass_g
+            )
+            for one in items
+        ),
+        received_on=day + timedelta(days=1) if receipt else None,
+        received_g=receipt.get("received_g"),
+        received_count=receipt.get("received_count"),
+        differences=None,
+    )

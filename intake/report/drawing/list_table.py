@@ -22,7 +22,7 @@ from intake.report.drawing.typesetter import Style, Typesetter
 
 GAP = 8.0
 """Points between columns."""
-_LOOK = RowLook(above=1.8, below=2.2, rule_width=0.4)
+_LOOK = RowLook(above=1.6, below=1.9, rule_width=0.4)
 _WRITING_LINE = 15.0
 """Height of a cell that is written in by hand."""
 

@@ -7,6 +7,7 @@ from intake.model.verdict import Grade
 from intake.report.drawing.blocks import line_of, side_by_side
 from intake.report.drawing.flow import Block
 from intake.report.drawing.list_table import Align, Cell, Column, ListTable, Row
+from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import TEXT
 from intake.report.drawing.writer import Fact, Writer
 from intake.report.plots.bar_rows import patterned
@@ -19,6 +20,7 @@ from intake.report.words.wording import load_wording
 _GUTTER = 16.0
 _FACTS_SHARE = 0.46
 _INDENT = 16.0
+_MOST_SITES = 3
 _NO_FORM = "A count of what was graded, no legal form: no declaration, no proof of what was sold or sent off."
 
 
@@ -39,7 +41,9 @@ def _about(register: Register, whole: Line) -> Sequence[Fact]:
     limit = period.storage_limit_days
     yields = whole.share_percent(Grade.RESALE), whole.share_percent(Grade.UNRESOLVED)
     told = ["–" if share is None else f"{share:.1f} % of batteries" for share in yields]
+    sites = list(dict.fromkeys(one_line(one.site) for one in register.batches))
     return (
+        ("Site", ", ".join(sites[:_MOST_SITES]) + (" and others" if len(sites) > _MOST_SITES else "")),
         ("Counted by", "day received, both ends in"),
         ("Closing date", period.closing.isoformat()),
         ("Site's storage limit", NOT_GIVEN if limit is None else f"{limit} days"),

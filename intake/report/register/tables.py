@@ -17,8 +17,8 @@ _DIGEST_DIGITS, _LONGEST = 12, 400
 _WORKBOOK = "register.xlsx"
 _WIDTH, _GAP = 510.0, 8.0
 """Of a table in parts, and what each column takes beside its own."""
-_NUMBER = Column("number", 36, Align.POINT)
-_KILOGRAMS = (Column("kg", 48, Align.POINT), Column("kg of it estimated", 48, Align.POINT))
+_NUMBER = Column("number", 32, Align.POINT)
+_KILOGRAMS = (Column("kg", 44, Align.POINT), Column("kg of it estimated", 44, Align.POINT))
 
 
 def _figure(header: str, width: float) -> Column:
@@ -28,12 +28,13 @@ def _figure(header: str, width: float) -> Column:
 _DIVIDED = (
     _NUMBER,
     *_KILOGRAMS,
-    _figure("for resale", 36),
-    _figure("yield %", 30),
-    _figure("unresolved %", 50),
-    _figure("owed a test", 36),
+    _figure("for resale", 34),
+    _figure("yield %", 29),
+    _figure("unresolved %", 46),
+    _figure("owed a test", 34),
 )
-_BATCHES = _figure("batches", 38)
+_BATCHES = _figure("batches", 34)
+_GROUP = Column("", 50)
 
 
 class Tables:
@@ -54,6 +55,21 @@ class Tables:
         rows.append(tuple(_cells(view, whole, whole)))
         self._table(title, remark, [_rest(view.heading, columns), *columns], rows, sums=1)
 
+    def divided(self, views: Sequence[View], whole: Line) -> None:
+        """Place the views that divide the batches as one table, each under its own heading, and their sum."""
+        columns = (_BATCHES, *_DIVIDED)
+        rows: list[Row] = []
+        for view in (one for one in views if one.lines):
+            rows += [
+                (view.key.capitalize() if place == 0 else "", *_cells(view, line, whole))
+                for place, line in enumerate(view.lines)
+            ]
+        if not rows:
+            return
+        rows.append(("", *_cells(views[0], whole, whole)))
+        heads = [_GROUP, _rest("", (_GROUP, *columns)), *columns]
+        self._table("By jurisdiction, supplier and month", "", heads, rows, sums=1)
+
     def meters(self, register: Register) -> None:
         """Place the meters and how their calibration stands."""
         columns = (
@@ -63,9 +79,10 @@ class Tables:
             _figure("batches", 38),
             Column("batches read past calibration, or without a date", 130),
         )
+        sites = {one.site for one in register.meters}
         rows = [
             (
-                f"{one_line(one.meter or NOT_GIVEN)}\n{one_line(one.site)}",
+                one_line(one.meter or NOT_GIVEN) + (f"\n{one_line(one.site)}" if len(sites) > 1 else ""),
                 one.last_used.isoformat(),
                 one.due.isoformat() if one.due else NOT_GIVEN,
                 one.standing.value,
@@ -74,16 +91,15 @@ class Tables:
             )
             for one in register.meters
         ]
-        remark = (
-            "As the Batch sheets give it. A meter is judged by the latest date given; due within 30 days "
-            "counts as soon, a choice of this tool."
-        )
-        heads = [_rest("Meter, site", columns), *columns]
+        remark = "Judged by the latest date that a Batch sheet gives; due within 30 days counts as soon.†"
+        heads = [_rest("Meter, site" if len(sites) > 1 else "Meter", columns), *columns]
         self._table("Meters", remark, heads, rows, none="No batch, so no meter.")
 
     def tags(self, register: Register) -> None:
         """Place the tags that stand in more than one batch."""
         found = register.repeated_tags
+        if not found:
+            return
         columns = (Column("Tag", 130), Column("Batches, with the day received", _WIDTH - 138))
         rows: list[Row] = []
         for one in found[:_MOST_TAGS]:
@@ -95,7 +111,7 @@ class Tables:
         remark = "The same battery twice, or a tag used twice: case does not matter. Go and look."
         if len(found) > _MOST_TAGS:
             remark += f" The first {_MOST_TAGS} of {len(found)}; all stand in {_WORKBOOK}."
-        self._table("Tags in more than one batch", remark, columns, rows, none="No tag.")
+        self._table("Tags in more than one batch", remark, columns, rows)
 
     def storage(self, register: Register) -> None:
         """Place what was held on the closing date, and what is known of the rules."""
@@ -110,9 +126,10 @@ class Tables:
             _figure("number", 34),
             _figure("kg", 44),
         )
+        sites = {one.site for one in register.storage}
         rows = [
             (
-                f"{one.batch}\n{one_line(one.site)}",
+                one.batch + (f"\n{one_line(one.site)}" if len(sites) > 1 else ""),
                 one.jurisdiction,
                 one.received.isoformat(),
                 one.ship_date.isoformat() if one.ship_date else NOT_GIVEN,
@@ -129,23 +146,37 @@ class Tables:
             f"{period.closing}, or to the Ship date where that is earlier. The site's limit: {given}."
         )
         title = f"Held on {period.closing}"
-        heads = [_rest("Batch, site", columns), *columns]
+        heads = [_rest("Batch, site" if len(sites) > 1 else "Batch", columns), *columns]
         self._table(title, remark, heads, rows, none="Nothing, as far as the files tell.")
+        self._reminders(register)
+
+    def _reminders(self, register: Register) -> None:
+        """Place what the rules say of storage in two columns, what was not checked once below it."""
+        told, open_ones = [], []
         for reminder in register.storage_reminders:
-            self._writer.part(f"Storage, {reminder.jurisdiction}: confirm with local rules")
             for one in reminder.statements:
-                text = one.text or CONFIRM
-                self._writer.paragraph(one.heading, text + self._sources.note(one.source))
+                named = f"{reminder.jurisdiction}: {one.heading[0].lower()}{one.heading[1:]}"
+                if one.text is None:
+                    open_ones.append(named)
+                else:
+                    told.append((named, one.text + self._sources.note(one.source)))
+        if open_ones:
+            told.append((CONFIRM.capitalize(), "; ".join(open_ones)))
+        if told:
+            self._writer.part("Storage: confirm with local rules")
+            self._writer.columns(told)
 
     def not_counted(self, register: Register) -> None:
         """Place the files that are in no sum, each with its reason."""
+        if not (register.left_out or register.copies):
+            return
         columns = (Column("Results file", 190), Column("Why", _WIDTH - 198))
         rows: list[Row] = [(_short(one.file), _short(one.reason)) for one in register.left_out]
         rows += [
             (_short(one.file), _short(f"The same bytes as {one.of}, which is counted."))
             for one in register.copies
         ]
-        self._table("Not counted", "", columns, rows, none="Every results file that was found is read.")
+        self._table("Not counted", "", columns, rows)
 
     def batches(self, register: Register) -> None:
         """Place the batches that are counted, with the digests to find them by."""

@@ -1,8 +1,9 @@
 """What a reader of a register has to know before using its figures, in words."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from intake.model.account import Difference
+from intake.model.account import Difference, SentLoad
+from intake.model.load import LoadKind
 from intake.model.register import MeterStanding, Period, Register, StorageStanding
 from intake.model.verdict import Grade
 from intake.report.drawing.plain_text import one_line
@@ -46,9 +47,29 @@ def _remarks(register: Register, whole: Line) -> Iterator[str]:
             f"{tags} in more than one batch: the same battery may be counted twice, or a tag was used "
             "twice. Every line is counted as it stands; go and look."
         )
+    yield from _receipts(register)
     yield from _provenance(register)
     yield from _measuring(register, whole)
     yield from _holding(register)
+
+
+def _receipts(register: Register) -> Iterator[str]:
+    loads = register.account.loads
+    differing = [one.load for one in loads if receiver_differs(one)]
+    if differing:
+        yield (
+            f"{one_line(', '.join(differing))}: the receiver's count or weight differs from the load's. "
+            "The account goes by the load."
+        )
+    waiting = [one.load for one in loads if one.received_on is None and one.kind is not LoadKind.SALE]
+    if waiting:
+        yield f"{one_line(', '.join(waiting))}: no receipt yet; ask the receiver."
+
+
+def receiver_differs(one: SentLoad) -> bool:
+    """Say whether a receiver counted or weighed otherwise than the load says."""
+    mass_g = sum(item.mass_g or 0 for item in one.departures)
+    return one.received_g not in (None, mass_g) or one.received_count not in (None, len(one.departures))
 
 
 def _provenance(register: Register) -> Iterator[str]:
@@ -112,7 +133,14 @@ def _holding(register: Register) -> Iterator[str]:
     )
 
 
-def difference_in_words(one: Difference) -> str:
-    """Return what does not add up as one sentence part, with the battery or the load it is about."""
-    where = f"{one.batch}/{one.tag}, load {one.load}" if one.tag else f"load {one.load}"
-    return one_line(f"{where}: {one.text}")
+def differences_in_words(differences: Iterable[Difference]) -> list[str]:
+    """Return what does not add up, whole loads first; batteries of which the same is to be said together."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for one in sorted(differences, key=lambda one: bool(one.tag)):
+        named = alike.setdefault((one.load, one.text), [])
+        if one.tag:
+            named.append(f"{one.batch}/{one.tag}")
+    return [
+        one_line(f"load {load}{', ' if tags else ''}{', '.join(tags)}: {text}")
+        for (load, text), tags in alike.items()
+    ]

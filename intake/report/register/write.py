@@ -10,7 +10,7 @@ from intake.report.drawing.pdf_file import Description, pdf_pages
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.typesetter import Typesetter
 from intake.report.drawing.writer import Writer
-from intake.report.register.account import place_account
+from intake.report.register.account import place_account, place_differences
 from intake.report.register.plots import Plots
 from intake.report.register.summary import place_summary
 from intake.report.register.tables import Tables
@@ -53,17 +53,13 @@ def write_register_pdf(register: Register, path: Path) -> None:
 def _place_all(writer: Writer, register: Register, whole: Line) -> None:
     views = {view.key: view for view in views_of(register)}
     place_summary(writer, register, whole, views["grade"])
+    place_differences(writer, register.account)
     Plots(writer).place(register, views["month"], views["chemistry"])
     sources = Sources()
     tables = Tables(writer, sources)
     tables.view(views["chemistry"], whole, "By chemistry", _YIELD)
-    tables.view(views["stream"], recycle_line(register), "By waste stream", "Graded recycle only.")
-    for key, title in (
-        ("jurisdiction", "By jurisdiction"),
-        ("supplier", "By supplier"),
-        ("month", "By month"),
-    ):
-        tables.view(views[key], whole, title)
+    tables.view(views["stream"], recycle_line(register), "By waste stream")
+    tables.divided([views[key] for key in ("jurisdiction", "supplier", "month")], whole)
     place_account(writer, register.account)
     tables.meters(register)
     tables.tags(register)

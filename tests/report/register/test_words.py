@@ -5,9 +5,10 @@ from datetime import date
 
 import pytest
 
+from intake.model.account import Difference
 from intake.model.register import Copy, LeftOut
 from intake.model.verdict import Evidence
-from intake.report.register.words import counted, kilograms, register_remarks
+from intake.report.register.words import counted, differences_in_words, kilograms, register_remarks
 from tests.register.builders import QUARTER, graded, group
 from tests.report.register_builders import register_of
 
@@ -74,6 +75,23 @@ def test_a_sound_register_is_told_only_what_always_holds():
 def test_what_puts_figures_in_doubt_is_said_and_only_then(batches, fields, says):
     assert says in " ".join(register_remarks(register_of(batches, **fields)))
     assert says not in said()
+
+
+def test_batteries_of_which_the_same_is_said_stand_together_after_the_loads():
+    told = differences_in_words(
+        [
+            Difference("L-1", "A", "B-1", "left, but no graded batch has it"),
+            Difference("L-1", "A", "B-2", "left, but no graded batch has it"),
+            Difference("L-2", "A", "B-3", "left, but no graded batch has it"),
+            Difference("L-1", "", "", "the receiver counted 2, the load has 3"),
+        ]
+    )
+
+    assert [
+        "load L-1: the receiver counted 2, the load has 3",
+        "load L-1, A/B-1, A/B-2: left, but no graded batch has it",
+        "load L-2, A/B-3: left, but no graded batch has it",
+    ] == told
 
 
 def test_one_and_many():
