@@ -123,7 +123,7 @@ class Sections:
                 own = [line for line in note.lines if line not in common]
                 texts = " ".join(line.replace(" (common practice)", WEAK) for line in own)
                 told.append((note.title, texts + self._sources.note(note.source)))
-            self._writer.columns(told)
+            self._writer.columns(told, undivided=True)
 
     def evidence(self, *, where_it_fits: bool = False) -> None:
         """Place the lines that say where each proof is kept, once; if asked, only where there is room."""

@@ -16,6 +16,8 @@ from intake.report.drawing.typesetter import Style, Typesetter
 Fact = tuple[str, str]
 """A name and what is known under it."""
 _BULLET, _NUMBER = 9.0, 18.0
+_GAP = 3.0
+"""Points between paragraphs in columns."""
 _BETWEEN = 16.0
 """Points between columns of facts or of lines to fill in."""
 _AFTER_TITLE, _MOST_TITLE = 6.0, 0.8
@@ -66,11 +68,14 @@ class Writer:
         """Place a paragraph, undivided, its title in bold at the start of its first line."""
         self.flow.place(stack([*self.run_in(title, text), Block(2, ())]))
 
-    def columns(self, paragraphs: Sequence[tuple[str, str]]) -> None:
+    def columns(self, paragraphs: Sequence[tuple[str, str]], *, undivided: bool = False) -> None:
         """Place titles and texts as paragraphs in two columns, the left one first."""
         own = column_width(self.width)
         told = [self.run_in(title, text, width=own) for title, text in paragraphs]
-        place_in_columns(self.flow, [part for lines in told for part in divided(lines, below=3)])
+        parts = [
+            [stack([*lines, Block(_GAP, ())])] if undivided else divided(lines, below=_GAP) for lines in told
+        ]
+        place_in_columns(self.flow, [part for ones in parts for part in ones])
 
     def run_in(
         self, title: str, text: str, *, width: float | None = None, style: Style = TEXT

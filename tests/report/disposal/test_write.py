@@ -191,7 +191,7 @@ def test_the_first_page_says_that_it_is_no_legal_form(tmp_path, jurisdiction):
 @EVERYWHERE
 def test_everything_that_the_rules_say_is_printed_with_its_source(tmp_path, jurisdiction):
     result = result_of(mixed_batteries(), batch={"jurisdiction": jurisdiction})
-    text = unspaced(all_text(tmp_path, result))
+    text = unspaced(running_text(sheet(tmp_path, result)))
     compliance = result.compliance
     general = [one for one in compliance.general if one not in compliance.resale]
     statements = [*compliance.load_warnings, *general]
@@ -208,6 +208,12 @@ def test_everything_that_the_rules_say_is_printed_with_its_source(tmp_path, juri
             assert plain or source.startswith("Batch sheet") or unspaced(source) in text
 
 
+def running_text(path):
+    """Return the text of all pages without what stands at their heads and feet."""
+    lines = [line for page in texts(path) for line in page.strip().splitlines()[2:-1]]
+    return " ".join(line for line in lines if not line.rstrip().endswith(", continued"))
+
+
 def unspaced(text):
     return "".join(text.split())
 
@@ -219,7 +225,7 @@ def test_every_caution_is_printed(mixed):
 
 
 def test_every_handling_note_of_the_load_and_the_unresolved_is_printed(mixed):
-    text = unspaced(" ".join(texts(mixed[Paper.A4])))
+    text = unspaced(running_text(mixed[Paper.A4]))
     for note in mixed_result().compliance.load_handling_notes:
         for line in note.lines if note.key != "charging-area" else ():
             assert unspaced(line.partition(" (common")[0]) in text
