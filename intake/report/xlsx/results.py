@@ -12,6 +12,7 @@ from intake.report.xlsx.results_lists import (
     ESTIMATED,
     GRADE,
     LAST_PRINTED,
+    LAST_REASON_PRINTED,
     MASS,
     STREAM,
     battery_columns,
@@ -20,9 +21,8 @@ from intake.report.xlsx.results_lists import (
     reason_columns,
 )
 from intake.report.xlsx.results_summary import Ranges, SummarySheet, column_range
-from intake.report.xlsx.results_value import LAST_PRINTED as LAST_VALUE_PRINTED
+from intake.report.xlsx.results_value import FIRST_NOT_PRINTED, value_columns
 from intake.report.xlsx.results_value import SHEET as VALUE_SHEET
-from intake.report.xlsx.results_value import value_columns
 
 
 def write_results_workbook(result: BatchResult, path: Path) -> None:
@@ -56,7 +56,8 @@ def _fill(book: Workbook, result: BatchResult) -> None:
     headers = [column.header for column in columns]
     write_list(batteries, columns, result.graded, looks)
     write_list(findings, finding_columns(looks), result.findings, looks)
-    write_list(reasons, reason_columns(looks), fired_rules(result), looks)
+    reasons_shown = reason_columns(looks)
+    write_list(reasons, reasons_shown, fired_rules(result), looks)
     rows = len(result.graded)
 
     def ranges(of: str) -> Ranges:
@@ -69,6 +70,8 @@ def _fill(book: Workbook, result: BatchResult) -> None:
         result, by_grade=ranges(GRADE), by_stream=ranges(STREAM), values=values
     )
     batteries.print_area(0, 0, rows, headers.index(LAST_PRINTED))
+    last = [column.header for column in reasons_shown].index(LAST_REASON_PRINTED)
+    reasons.print_area(0, 0, sum(len(one.verdict.reasons) for one in result.graded), last)
     set_up_print(summary, paper=result.paper, batch=batch.batch, landscape=False, repeat_header=False)
     for sheet in book.worksheets()[1:]:
         set_up_print(sheet, paper=result.paper, batch=batch.batch, landscape=True, repeat_header=True)
@@ -80,7 +83,7 @@ def _fill_values(book: Workbook, result: BatchResult, looks: Formats) -> dict[st
     columns = value_columns(result, looks)
     headers = [column.header for column in columns]
     write_list(sheet, columns, result.graded, looks)
-    sheet.print_area(0, 0, len(result.graded), headers.index(LAST_VALUE_PRINTED))
+    sheet.print_area(0, 0, len(result.graded), headers.index(FIRST_NOT_PRINTED) - 1)
     return {
         header: column_range(VALUE_SHEET, place, len(result.graded)) for place, header in enumerate(headers)
     }

@@ -20,8 +20,9 @@ from intake.report.words.shelf_life import recharge_in_few_words
 from intake.report.xlsx.book import CellValue, Formats, ListColumn
 
 GRADE, STREAM, MASS, ESTIMATED = "Grade", "Waste stream", "Mass (kg)", "Mass estimated"
-LAST_PRINTED = "Mass (kg)"
-"""The column up to which the batteries sheet prints: what a bench reads, in type of 9 points or more."""
+LAST_PRINTED, LAST_REASON_PRINTED = "Mass (kg)", "Reason"
+"""The columns up to which batteries and reasons print, in type of 9 points or more; what is not printed may
+be wide, so that rows stay low."""
 DIMENSIONLESS = "1"
 """The unit of a pure number, as the policy writes it."""
 
@@ -50,19 +51,19 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
         ListColumn(
             "State of charge, high (%)", 8.5, percent, lambda one: _charge(one, "high_percent"), figure=True
         ),
-        ListColumn("Decisive reason", 42, text, lambda one: reason_in_full(one.verdict.decisive)),
-        ListColumn("Next step", 30, text, step_in_full),
-        ListColumn("Best sold or recharged by", 15, text, recharge_in_few_words),
-        ListColumn("Warnings", 24, text, lambda one: "\n".join(warnings[one.battery.row])),
+        ListColumn("Decisive reason", 90, text, lambda one: reason_in_full(one.verdict.decisive)),
+        ListColumn("Next step", 60, text, step_in_full),
+        ListColumn("Best sold or recharged by", 36, text, recharge_in_few_words),
+        ListColumn("Warnings", 60, text, lambda one: "\n".join(warnings[one.battery.row])),
         ListColumn("Voltage at 25 °C (V)", 11, looks.volts, _voltage, figure=True),
         ListColumn(
             "Further reasons",
-            60,
+            120,
             text,
             lambda one: "\n".join(f"{step.rule.id}: {reason_in_full(step)}" for step in further_reasons(one)),
         ),
         *(_listed(column, looks) for column in listed_columns()),
-        ListColumn("Note", 60, looks.long_text, lambda one: one.battery.note),
+        ListColumn("Note", 100, looks.long_text, lambda one: one.battery.note),
         ListColumn("Workbook row", 10, looks.count, lambda one: one.battery.row, figure=True),
     )
 
@@ -97,13 +98,13 @@ def finding_columns(looks: Formats) -> tuple[ListColumn[Finding], ...]:
     """Return the columns of the sheet with one row per finding."""
     text = looks.text
     return (
-        ListColumn("Severity", 10, looks.strong, lambda one: one.severity.value),
-        ListColumn("Sheet", 15, text, lambda one: one.sheet),
+        ListColumn("Severity", 9, looks.strong, lambda one: one.severity.value),
+        ListColumn("Sheet", 12, text, lambda one: one.sheet),
         ListColumn("Cell", 7, text, lambda one: one.cell),
-        ListColumn("Tag", 15, text, lambda one: one.tag),
-        ListColumn("Column or field", 22, text, lambda one: one.field),
-        ListColumn("What was found", 56, text, lambda one: one.message),
-        ListColumn("What to do", 48, text, lambda one: one.hint),
+        ListColumn("Tag", 13, text, lambda one: one.tag),
+        ListColumn("Column or field", 19, text, lambda one: one.field),
+        ListColumn("What was found", 48, text, lambda one: one.message),
+        ListColumn("What to do", 42, text, lambda one: one.hint),
     )
 
 
@@ -123,11 +124,11 @@ def reason_columns(looks: Formats) -> tuple[ListColumn[Reason], ...]:
         ListColumn("Decides", 9, text, lambda one: "yes" if one[1] is one[0].verdict.decisive else "no"),
         ListColumn("Rule", 21, text, lambda one: one[1].rule.id),
         ListColumn("Effect", 19, text, lambda one: one[1].effect.value),
-        ListColumn("Measured", 14, looks.volts, lambda one: significant(one[1].measured), figure=True),
-        ListColumn("Limit", 14, looks.volts, lambda one: significant(one[1].limit), figure=True),
+        ListColumn(LAST_REASON_PRINTED, 78, text, lambda one: reason_in_full(one[1])),
+        ListColumn("Measured", 18, looks.volts, lambda one: significant(one[1].measured), figure=True),
+        ListColumn("Limit", 36, looks.volts, lambda one: significant(one[1].limit), figure=True),
         ListColumn("Unit", 6, text, lambda one: "" if one[1].unit == DIMENSIONLESS else one[1].unit),
         ListColumn("Probability", 11, looks.probability, lambda one: one[1].probability, figure=True),
-        ListColumn("Reason", 62, text, lambda one: reason_in_full(one[1])),
-        ListColumn("Source of the limit", 50, text, lambda one: one[1].source),
+        ListColumn("Source of the limit", 110, text, lambda one: one[1].source),
         ListColumn("How far checked", 16, text, lambda one: one[1].status),
     )

@@ -12,8 +12,8 @@ from intake.report.xlsx.results_lists import GRADE
 
 SHEET = "Value"
 EXPECTED = "Expected"
-LAST_PRINTED = "Not given"
-"""The column up to which the value sheet prints."""
+FIRST_NOT_PRINTED = "Evidence"
+"""The value sheet prints what to do and the amounts, up to the column before this one."""
 
 Column = ListColumn[GradedBattery]
 Ends = Callable[[GradedBattery], Amount | None]
@@ -50,8 +50,9 @@ def value_columns(result: BatchResult, looks: Formats) -> tuple[Column, ...]:
         ListColumn("Tag", 15, looks.strong, lambda one: one.name),
         ListColumn("Chemistry", 11, text, lambda one: one.battery.chemistry.value),
         ListColumn(GRADE, 18.5, looks.strong, lambda one: one.verdict.grade.value),
-        ListColumn("Evidence", 10, text, lambda one: one.verdict.evidence.value),
+        ListColumn("Verdict", 30, looks.strong, lambda one: money_verdict(result, one)),
         *(column for name, ends in amounts for column in _end_columns(name, ends, currency, looks)),
+        ListColumn("Evidence", 10, text, lambda one: one.verdict.evidence.value),
         ListColumn(
             "Bench work pays from a chance of (%)",
             13,
@@ -59,9 +60,8 @@ def value_columns(result: BatchResult, looks: Formats) -> tuple[Column, ...]:
             lambda one: _percent(roads(one)),
             figure=True,
         ),
-        ListColumn("Verdict", 30, looks.strong, lambda one: money_verdict(result, one)),
-        ListColumn("Worth the bench", 26, text, lambda one: advice_for(result, one)),
-        ListColumn(LAST_PRINTED, 16, text, lambda one: _missing(roads(one))),
+        ListColumn("Worth the bench", 80, text, lambda one: advice_for(result, one)),
+        ListColumn("Not given", 40, text, lambda one: _missing(roads(one))),
         ListColumn("Working", 150, text, lambda one: _working(roads(one))),
     )
 

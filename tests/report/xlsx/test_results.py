@@ -7,12 +7,14 @@ from datetime import date, datetime
 
 import openpyxl
 import pytest
+from openpyxl.utils import get_column_letter, range_boundaries
 
 from intake.model.paper import Paper
 from intake.report.json.results import results_document
 from intake.report.words.reasons import reason_in_full
 from intake.report.xlsx.results import write_results_workbook
 from tests.report.builders import LONG_NOTE, battery, many_batteries, mixed_batteries, mixed_result, result_of
+from tests.report.priced import priced_result
 
 HOSTILE = [
     "=1+1",
@@ -199,7 +201,7 @@ def test_the_filter_covers_every_battery(tmp_path):
 
 def test_rows_are_high_enough_for_their_wrapped_text(tmp_path):
     short = battery(1, rest_voltage_v=12.7)
-    marked = battery(2, rest_voltage_v=12.7, row_errors=(LONG_NOTE,))
+    marked = battery(2, rest_voltage_v=12.7, row_errors=(2 * LONG_NOTE,))
     sheet = written(tmp_path, short, marked)["Batteries"]
 
     assert 60 > sheet.row_dimensions[2].height
@@ -278,3 +280,17 @@ def test_a_long_batch_note_is_whole_in_the_summary(tmp_path):
         heights.append(sheet.row_dimensions[row].height)
 
     assert heights[1] >= 4 * heights[0]
+
+
+def test_what_a_list_prints_is_narrow_enough_for_type_that_can_be_read(tmp_path):
+    """145 digits across the sheet were measured to print in 9 points on A4; 155 leave over 8 on Letter."""
+    write_results_workbook(priced_result(), tmp_path / "r.xlsx")
+    book = openpyxl.load_workbook(tmp_path / "r.xlsx")
+    for name in ("Batteries", "Value", "Findings", "Reasons"):
+        sheet = book[name]
+        last = sheet.max_column
+        if sheet.print_area:
+            _, _, last, lowest = range_boundaries(sheet.print_area.rpartition("!")[2])
+            assert lowest == sheet.max_row
+        printed = sum(sheet.column_dimensions[get_column_letter(place)].width for place in range(1, last + 1))
+        assert printed <= 155, name
