@@ -7,6 +7,7 @@ from enum import StrEnum
 from intake.model.account import Account, StockItem
 from intake.model.battery import Chemistry
 from intake.model.compliance import Statement
+from intake.model.left_out import LeftOut
 from intake.model.paper import Paper
 from intake.model.verdict import Evidence, Grade
 
@@ -58,14 +59,6 @@ class GradedBatch:
     file: str
     """Where its results stand below the folder that was read, with forward slashes."""
     file_sha256: str
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOut:
-    """A results file that is in no sum, and why."""
-
-    file: str
-    reason: str
 
 
 @dataclass(frozen=True, slots=True)

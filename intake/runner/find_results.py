@@ -4,7 +4,7 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-from intake.model.register import LeftOut
+from intake.model.left_out import LeftOut
 
 SUFFIX = "-results.json"
 EARLIER = "earlier"

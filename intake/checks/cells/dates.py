@@ -7,8 +7,6 @@ from datetime import date
 from enum import StrEnum
 from functools import cache
 
-from dateutil.parser import parserinfo
-
 from intake.checks.cells.cell_text import LEAVE_EMPTY, is_placeholder, plain_figures, quoted
 from intake.checks.cells.number_formats import hides_year, shown_precision
 from intake.checks.cells.parsed_cell import Taken, Unreadable, note
@@ -128,12 +126,10 @@ def _from_parts(parts: dict[str, str | None]) -> MadeDate | None:
 
 
 @cache
-def _month_names() -> parserinfo:
-    return parserinfo()
-
-
 def _month_number(name: str) -> int | None:
-    number: int | None = _month_names().month(name)
+    from dateutil.parser import parserinfo  # takes longer to load than most dates to read; few are in words
+
+    number: int | None = parserinfo().month(name)
     return number
 
 

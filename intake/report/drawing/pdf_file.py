@@ -5,9 +5,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
+from html import escape
 from pathlib import Path
 from typing import Any, BinaryIO, Protocol
-from xml.sax.saxutils import escape
 
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
@@ -154,7 +154,7 @@ class PdfPages:
 
 def xmp_packet(description: Description) -> bytes:
     """Return title, subject, language and day of a file as XMP (ISO 16684-1)."""
-    title, subject = escape(description.title), escape(description.subject)
+    title, subject = escape(description.title, quote=False), escape(description.subject, quote=False)
     made = f"{description.on:%Y-%m-%d}"
     return _XMP.format(
         title=title, subject=subject, language=_LANGUAGE, made=made, maker=f"intake {description.version}"

@@ -15,7 +15,7 @@ def content_stream(placed: Iterable[Placed], *, canvas: Canvas, height: float) -
     """Return what draws the marks on a page ``height`` points high; what the canvas held is dropped."""
     drawn: list[str] = canvas._code  # type: ignore[attr-defined]  # the library packs whole pages alone
     drawn.clear()
-    pen = _Pen(canvas, height)
+    pen = _Pen(canvas, drawn, height)
     for mark, x, y in placed:
         pen.draw(mark, x, y)
     pen.end_text()
@@ -25,8 +25,9 @@ def content_stream(placed: Iterable[Placed], *, canvas: Canvas, height: float) -
 class _Pen:
     """Draws marks, telling the canvas only what changes from one to the next."""
 
-    def __init__(self, canvas: Canvas, height: float) -> None:
+    def __init__(self, canvas: Canvas, drawn: list[str], height: float) -> None:
         self._canvas = canvas
+        self._drawn = drawn
         self._height = height
         self._text: PDFTextObject | None = None
         self._style: Style | None = None
@@ -89,10 +90,8 @@ class _Pen:
         self._canvas.saveState()
         self._canvas.transform(mark.step_x, 0, 0, -mark.step_y, mark.x + x, self._height - mark.y - y)
         self._canvas.setFillColorRGB(*mark.fill)
-        path = self._canvas.beginPath()
-        for rectangle in mark.rectangles:
-            path.rect(*rectangle)
-        self._canvas.drawPath(path, fill=1, stroke=0)
+        cells = " ".join([f"{x} {y} {width} {height} re" for x, y, width, height in mark.rectangles])
+        self._drawn += [f"n {cells}", "f*"]  # whole numbers, which the library would round one by one
         self._canvas.restoreState()
 
     def _colours(self, fill: Colour | None, stroke: Colour | None, width: float) -> tuple[int, int]:

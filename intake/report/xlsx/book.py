@@ -205,7 +205,9 @@ def row_height_pt(lines: int) -> float:
 def lines_in_cell(text: str, width: float) -> int:
     """Return how many lines a wrapped text takes in a column so many characters wide, on the safe side."""
     room = max(int(width * _LETTERS_PER_WIDTH), 1)
-    return sum(max(1, len(textwrap.wrap(line, room))) for line in text.split("\n"))
+    return sum(
+        1 if len(line) <= room else max(1, len(textwrap.wrap(line, room))) for line in text.split("\n")
+    )
 
 
 def set_up_print(sheet: Worksheet, *, paper: Paper, batch: str, landscape: bool, repeat_header: bool) -> None:

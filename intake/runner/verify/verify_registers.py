@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from intake import __version__
+from intake.model.left_out import LeftOut
 from intake.model.paper import Paper
-from intake.model.register import LeftOut, Period
+from intake.model.register import Period
 from intake.policy.strict_json import read_strict_json
 from intake.runner.find_results import find_results
 from intake.runner.loads.read_loads import LOAD_SUFFIX

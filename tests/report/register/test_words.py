@@ -6,7 +6,8 @@ from datetime import date
 import pytest
 
 from intake.model.account import Difference
-from intake.model.register import Copy, LeftOut
+from intake.model.left_out import LeftOut
+from intake.model.register import Copy
 from intake.model.verdict import Evidence
 from intake.report.register.words import counted, differences_in_words, kilograms, register_remarks
 from tests.register.builders import QUARTER, graded, group

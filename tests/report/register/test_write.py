@@ -6,8 +6,9 @@ from datetime import date, timedelta
 import pytest
 from pypdf import PdfReader
 
+from intake.model.left_out import LeftOut
 from intake.model.paper import Paper
-from intake.model.register import Copy, LeftOut
+from intake.model.register import Copy
 from intake.report.json.register import register_document
 from intake.report.register.write import write_register_pdf
 from tests.register.builders import QUARTER, graded, group
