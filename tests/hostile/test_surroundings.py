@@ -2,9 +2,12 @@
 
 import json
 import os
+import shutil
 import subprocess
 import sys
-from collections.abc import Mapping
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -62,7 +65,6 @@ SURROUNDINGS: dict[str, dict[str, str]] = {
         "RL_canvas_basefontname": "Courier",
     },
     "plain language": {"LANG": "C", "LC_ALL": "C", "PYTHONUTF8": "0"},
-    "decimal commas": {"LANG": "de_DE.UTF-8", "LC_ALL": "de_DE.UTF-8"},
     "another time zone": {"TZ": "Pacific/Kiritimati"},
     "no home": {"HOME": "/nonexistent"},
     "another seed": {"PYTHONHASHSEED": "7"},
@@ -74,6 +76,111 @@ def test_the_environment_changes_no_byte(book: Path, expected: Documents, tmp_pa
     done = ran(f'intake grade "{book}" --out "{tmp_path}" --quiet', variables=SURROUNDINGS[name])
     assert 0 == done.returncode
     assert expected == documents(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def decimal_commas(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    """Return the variables of a language with decimal commas, made here: few machines have it ready."""
+    folder = tmp_path_factory.mktemp("locales")
+    name = "de_DE.UTF-8"
+    command = ["localedef", "--no-archive", "-i", "de_DE", "-f", "UTF-8", str(folder / name)]
+    if (
+        shutil.which(command[0]) is None
+        or subprocess.run(command, capture_output=True, check=False).returncode
+    ):
+        pytest.skip("this machine has no sources of a language with decimal commas")
+    variables = {"LOCPATH": str(folder), "LANG": name, "LC_ALL": name}
+    probe = "import locale; locale.setlocale(locale.LC_ALL, ''); print(locale.str(1.5))"
+    done = subprocess.run(
+        [sys.executable, "-c", probe],
+        env={**os.environ, **variables},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert "1,5\n" == done.stdout
+    return variables
+
+
+def test_decimal_commas_change_no_byte(
+    book: Path, expected: Documents, decimal_commas: dict[str, str], tmp_path: Path
+) -> None:
+    """Even where the program that calls the command has made the language its own."""
+    done = ran(f'intake grade "{book}" --out "{tmp_path / "one"}" --quiet', variables=decimal_commas)
+    assert (0, expected) == (done.returncode, documents(tmp_path / "one"))
+    set_first = "import locale; locale.setlocale(locale.LC_ALL, ''); from intake.cli.main import main; main()"
+    script = f'"{sys.executable}" -Bc "{set_first}" grade "{book}" --out "{tmp_path / "two"}" --quiet'
+    done = ran(script, variables=decimal_commas)
+    assert (0, expected) == (done.returncode, documents(tmp_path / "two"))
+
+
+def test_without_a_home_no_byte_changes(book: Path, expected: Documents, tmp_path: Path) -> None:
+    done = ran(f'unset HOME; intake grade "{book}" --out "{tmp_path}" --quiet')
+    assert (0, "", expected) == (done.returncode, done.stderr, documents(tmp_path))
+
+
+@pytest.fixture
+def installation() -> Iterator[Path]:
+    """Put the program where everybody may read it and nobody may write, beside a folder for another user."""
+    root = Path(tempfile.mkdtemp())
+    root.chmod(0o755)
+    for name in ("intake", "schemas", "templates"):
+        shutil.copytree(ROOT / name, root / "program" / name, ignore=shutil.ignore_patterns("__pycache__"))
+    for one in [root / "program", *(root / "program").rglob("*")]:
+        one.chmod(0o555 if one.is_dir() else 0o444)
+    yield root
+    for one in (root / "program").rglob("*"):
+        if one.is_dir():
+            one.chmod(0o755)
+    (root / "program").chmod(0o755)
+    shutil.rmtree(root)
+
+
+def test_another_user_works_with_a_program_that_is_not_theirs(
+    book: Path, expected: Documents, installation: Path
+) -> None:
+    """No right to write where the program is, no home: only the folder of the documents is theirs."""
+    nobody = 65534
+    if os.geteuid() != 0:
+        pytest.skip("only a person with all rights can be another user")
+    work = installation / "work"
+    work.mkdir()
+    shutil.copy(book, work)
+    for one in (work, work / book.name):
+        os.chown(one, nobody, nobody)
+    run = ["-c", "from intake.cli.main import main; raise SystemExit(main())"]
+    environment = {"PATH": os.environ["PATH"], "HOME": "/nonexistent"}
+    libraries = [one for one in sys.path if one.endswith("site-packages")]
+    environment["PYTHONPATH"] = os.pathsep.join([str(installation / "program"), *libraries])
+
+    def as_nobody(python: str, *arguments: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [python, *run, *arguments],
+            cwd=work,
+            env=environment,
+            user=nobody,
+            group=nobody,
+            extra_groups=[],
+            capture_output=True,
+            text=True,
+            timeout=HANG_S,
+            check=False,
+        )
+
+    for python in (sys.executable, f"/usr/bin/python{sys.version_info[0]}.{sys.version_info[1]}"):
+        with suppress(OSError):
+            if as_nobody(python, "--version").returncode == 0:
+                break
+    else:
+        pytest.skip("no Python of this machine may be run by another user")
+    done = as_nobody(python, "grade", book.name, "--out", "out", "--quiet")
+    assert (0, "") == (done.returncode, done.stderr)
+    assert expected == documents(work / "out")
+    assert nobody == (work / "out" / "T-1").stat().st_uid
+    assert [] == list((installation / "program").rglob("__pycache__"))
+    into = as_nobody(python, "grade", book.name, "--out", str(installation / "program" / "out"))
+    assert (4, 1) == (into.returncode, len(into.stderr.splitlines()))
+    assert "permission denied" in into.stderr
 
 
 def test_settings_of_the_pdf_library_at_home_change_no_byte(
