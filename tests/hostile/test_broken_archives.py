@@ -15,6 +15,7 @@ from intake.model.raw_workbook import RawSheet, WorkbookRefused
 from intake.workbook.reading.read_workbook import read_workbook
 from tests.example_workbooks import EXAMPLES
 from tests.hostile.workbooks import filled
+from tests.simple_workbook import GOOD
 from tests.workbook.archives import pack, save
 
 COPIES = 200
@@ -66,3 +67,22 @@ def test_damage_is_refused_or_harmless(
         assert "defect" not in printed.out
     assert COPIES // 4 * 0.6 < refused
     assert ["batch.xlsx"] == [one.name for one in tmp_path.iterdir()]
+
+
+@pytest.mark.parametrize("way", ["written over from its start", "written over from its end"])
+def test_a_workbook_that_changes_while_it_is_read_is_one_of_the_two_or_refused(
+    way: str, tmp_path: Path
+) -> None:
+    """What is read may be the beginning of one version and the end of the other."""
+    old = pack(filled([{**GOOD, "Tag": "B-1"}, {**GOOD, "Tag": "B-2"}]))
+    new = pack(filled([{**GOOD, "Tag": "B-1"}, {**GOOD, "Tag": "B-2", "Rest voltage (V)": 11.11}]))
+    if way == "written over from its end":
+        old, new = new, old
+    known = [read(save(tmp_path, one)) for one in (old, new)]
+    assert known[0] != known[1]
+    seen = set()
+    for place in range(0, max(len(old), len(new)) + 1, 3):
+        found = read(save(tmp_path, new[:place] + old[place:]))
+        assert isinstance(found, str) or found in known, place
+        seen.add("refused" if isinstance(found, str) else known.index(found))
+    assert {"refused", 0, 1} == seen

@@ -289,6 +289,29 @@ def test_an_interrupt_of_two_workers_is_told_in_one_line(tmp_path: Path) -> None
     assert [] == list((tmp_path / "out").glob(".*"))
 
 
+def test_a_kill_of_two_workers_leaves_nothing_once_any_batch_is_graded(bench: Bench, tmp_path: Path) -> None:
+    """The killed batches are never graded again: whichever run comes next clears what no lock holds."""
+    kept, out = tmp_path / "kept", tmp_path / "out"
+    kept.mkdir()
+    for number in range(4):
+        write_workbook(
+            kept / f"b{number}.xlsx",
+            [{**GOOD, "Tag": f"B-{n}"} for n in range(150)],
+            batch={**BATCH, "Batch": f"K-{number}"},
+        )
+    process = started("grade", kept, "--out", out, "--jobs", "2")
+    deadline = time.monotonic() + HANG_S
+    while len(list(out.glob(".*.partial/filling/*"))) < 2 and time.monotonic() < deadline:
+        time.sleep(0.01)
+    os.killpg(process.pid, signal.SIGKILL)
+    ended(process)
+    assert [] != list(out.glob(".*.partial"))
+    assert 0 == main(["grade", str(bench.old_book), "--out", str(out), "--quiet"])
+    assert [] == list(out.glob(".*"))
+    assert "T-1" in folders(out)
+    assert all((one / "SHA256SUMS").is_file() for one in out.iterdir() if one.is_dir())
+
+
 def test_two_runs_into_one_target_leave_one_whole_set(bench: Bench) -> None:
     for number in range(3):
         bench.put_old()

@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfWriter
-from pypdf.generic import DecodedStreamObject, DictionaryObject, NameObject, TextStringObject
+from pypdf.generic import DecodedStreamObject, DictionaryObject, NameObject, NumberObject, TextStringObject
 
 from intake.cli.main import main
 from tests.runner.verify.test_verify_batches import repacked
@@ -127,6 +127,31 @@ def page_of_ones_own(writer: PdfWriter) -> None:
 
 def another_attachment(writer: PdfWriter) -> None:
     writer.add_attachment("T-1-results.json", b"{}")
+
+
+def attachment_taken_out_of(writer: PdfWriter) -> None:
+    """Take it out where the document is updated, not written anew."""
+    writer.root_object[NameObject("/Names")] = DictionaryObject()
+
+
+def page_taken_out_of(writer: PdfWriter) -> None:
+    pages = writer.root_object["/Pages"].get_object()
+    pages["/Kids"].pop(0)
+    pages[NameObject("/Count")] = NumberObject(len(pages["/Kids"]))
+
+
+def record_inside_exchanged(old: bytes) -> bytes:
+    """Exchange a grade in the record that rides inside, and pack the whole document anew."""
+    changed = repacked(
+        old,
+        lambda content: (
+            content.replace(b'"reconditionable"', b'"resale-after-charge"')
+            if content.startswith(b"{")
+            else content
+        ),
+    )
+    assert changed != repacked(old)
+    return changed
 
 
 def with_link(writer: PdfWriter) -> None:
@@ -286,6 +311,11 @@ FORGERIES: dict[str, tuple[str, Forgery]] = {
             PDFS[:2], (white_box, retitled, with_script, with_link, page_of_ones_own, another_attachment)
         )
     },
+    **{
+        f"update: {change.__name__}": at("manifest.pdf", updated(change))
+        for change in (attachment_taken_out_of, page_taken_out_of)
+    },
+    "the record inside the manifest": at("manifest.pdf", bytes_of(record_inside_exchanged)),
     **{
         f"written again: {change.__name__}": at("manifest.pdf", written_again(change))
         for change in (nothing, without_page, without_attachment, retitled, with_script)
