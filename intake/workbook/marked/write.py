@@ -40,7 +40,7 @@ from intake.workbook.marked.workbook_part import (
 )
 from intake.workbook.reading.archive_guard import GuardedArchive, guard_archive
 from intake.workbook.reading.file_kind import read_content
-from intake.workbook.reading.read_workbook import read_workbook
+from intake.workbook.reading.read_workbook import read_guarded
 
 _NOTES_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.comments+xml"
 _DRAWING_TYPE = "application/vnd.openxmlformats-officedocument.vmlDrawing"
@@ -101,7 +101,7 @@ def _marked(workbook: Path, findings: Sequence[Finding], sha256: str) -> bytes:
         if hashlib.sha256(content).hexdigest() != sha256:
             raise MarkedCopyRefused("The workbook was changed while it was checked; check it again.")
         guarded = guard_archive(content)
-        held = _held(workbook, findings)
+        held = _held(workbook.name, content, guarded, findings)
         marked = marked_copy_bytes(content, guarded, findings, source=workbook.name, held=held)
         guard_archive(marked)
     except MarkedCopyRefused:
@@ -182,10 +182,12 @@ def _add_looks(package: Package, book: str) -> Looks:
     return looks
 
 
-def _held(workbook: Path, findings: Sequence[Finding]) -> dict[str, dict[Place, RawCell]] | None:
+def _held(
+    name: str, content: bytes, guarded: GuardedArchive, findings: Sequence[Finding]
+) -> dict[str, dict[Place, RawCell]] | None:
     """Return what the cells with findings held, by sheet; None where the workbook was refused as a whole."""
     try:
-        raw = read_workbook(workbook)
+        raw = read_guarded(name, content, guarded)
     except WorkbookRefused:
         return None
     wanted: dict[str, set[Place]] = {}

@@ -38,11 +38,22 @@ def read_workbook(path: Path, *, only: str | None = None, workbook: str = "batch
     WorkbookRefused
         the file cannot be read as an intake workbook; nothing else is raised for a bad file.
     """
-    sheets_wanted = load_dictionary(workbook).sheets.values()
-    wanted = {_plain(sheet.name) for sheet in sheets_wanted if only in (None, sheet.key)}
     content = read_content(path)
     refuse_other_kinds(content)
-    guarded = guard_archive(content)
+    return read_guarded(path.name, content, guard_archive(content), only=only, workbook=workbook)
+
+
+def read_guarded(
+    name: str,
+    content: bytes,
+    guarded: GuardedArchive,
+    *,
+    only: str | None = None,
+    workbook: str = "batch",
+) -> RawWorkbook:
+    """Return what `read_workbook` does of a workbook that is held in memory and passed the guard."""
+    sheets_wanted = load_dictionary(workbook).sheets.values()
+    wanted = {_plain(sheet.name) for sheet in sheets_wanted if only in (None, sheet.key)}
     try:
         with _silenced():
             sheets = _read_sheets(open_book(content), guarded, wanted)
@@ -52,7 +63,7 @@ def read_workbook(path: Path, *, only: str | None = None, workbook: str = "batch
         raise WorkbookRefused(
             "The workbook is damaged: its parts do not fit together.", SAVE_AGAIN
         ) from error
-    return RawWorkbook(path.name, hashlib.sha256(content).hexdigest(), sheets)
+    return RawWorkbook(name, hashlib.sha256(content).hexdigest(), sheets)
 
 
 @contextmanager
