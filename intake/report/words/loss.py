@@ -22,10 +22,7 @@ def loss_in_words(one: GradedBattery) -> str:
     seen = f"it would have shown {loss.seen_from_v_per_day * _MILLI:.1f} mV a day"
     falls = f"{loss.rate_v_per_day * _MILLI:.0f} mV a day"
     if loss.may_be_a_leak:
-        return (
-            f"Self-discharge: it falls {falls} beyond what settling explains. Only a longer hold shows "
-            f"whether it leaks: {READ_AFTER_A_WEEK}."
-        )
+        return f"Self-discharge: it falls {falls} beyond settling and may leak; {READ_AFTER_A_WEEK}."
     if not loss.tells_a_leak or loss.high - loss.percent_per_month > _FULL:
         return f"Self-discharge: this hold cannot tell; {seen}."
     if loss.low > _FULL:
