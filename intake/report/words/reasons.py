@@ -80,7 +80,8 @@ def _to_be_sure(step: Step) -> str:
     if step.missed is not None:
         met, missed = _plain(step.charge_percent), _plain(step.missed.charge_percent)
         return f"Sure of {met} % charge, not of {missed} %: with this meter that takes {asked}."
-    return f"With this meter it takes {asked} to be sure of {shown}."
+    mark = shown if step.charge_percent is None else f"{_plain(step.charge_percent)} % charge ({shown})"
+    return f"With this meter it takes {asked} to be sure of {mark}."
 
 
 def compared_limit(step: Step) -> Figure:

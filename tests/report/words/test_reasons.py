@@ -98,6 +98,7 @@ def test_a_low_or_unclear_hold_names_the_lower_mark(one, rule):
 
     assert rule == decisive.rule.id
     assert step_in_few_words(decisive).endswith(f"60 % needs {decisive.limit_to_be_sure:.2f} V")
+    assert reason_in_full(decisive).endswith(" V to be sure of 60 % charge (12.45 V).")
 
 
 def test_a_capacity_over_the_limit_is_held_against_what_it_takes_to_be_sure():
