@@ -189,7 +189,8 @@ def _swap_names(first: Path, second: Path) -> bool:
 
 
 def _flush(file: Path) -> None:
-    with file.open("rb+") as stream:
+    """Let a file reach the disk; one that is protected from writing was kept from before, and is there."""
+    with suppress(PermissionError), file.open("rb+") as stream:
         os.fsync(stream.fileno())
 
 

@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 from hashlib import sha256
+from pathlib import Path
 
 import pytest
 
@@ -167,6 +168,23 @@ def test_a_damaged_record_stands_in_the_way(yard):
         standing_set(yard / "graded" / "A", "A")
     assert 4 == grade(yard, "--overwrite")
     assert "{" == results(yard).read_text(encoding="utf-8")
+
+
+def test_documents_that_are_protected_from_writing_are_kept_as_they_are(yard, monkeypatch):
+    """An auditor may protect them; the system then refuses to open them for writing."""
+    protected = {one.stat().st_ino for one in (yard / "graded" / "A").iterdir()}
+    usual = Path.open
+
+    def refuse(self, mode="r", *rest, **more):
+        if "+" in mode and self.exists() and self.stat().st_ino in protected:
+            raise PermissionError(13, "Permission denied", str(self))
+        return usual(self, mode, *rest, **more)
+
+    before = results(yard).read_bytes()
+    write(yard, [row("B-1", **{"Rest voltage (V)": 12.5}), cracked("B-2")])
+    monkeypatch.setattr(Path, "open", refuse)
+    assert 0 == grade(yard, *SECOND)
+    assert before == results(yard, "earlier", "1").read_bytes()
 
 
 def test_two_people_grading_at_once_lose_nothing(yard):
