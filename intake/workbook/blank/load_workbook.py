@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from io import BytesIO
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 from intake.model.load import GradedSource, LoadedBattery
@@ -29,7 +30,10 @@ _LABEL_WIDTH, _VALUE_WIDTH, _HELP_WIDTH = 28, 40, 70
 _FILLED_BY_HAND = frozenset({"in_this_load", "package", "mass_kg", "identified_as", "price", "note"})
 """Columns of ``Batteries`` that people write in; the others are the tool's."""
 _TOOL_FILL = "#ECEEF0"
-_RECORD_WIDTH = 19
+_RECORD_WIDTH, _AROUND = 19, 2
+_LINE_POINTS = 15
+_NOT_PRINTED = frozenset({"revision", "record"})
+"""The last columns of ``Batteries``, which only the tool reads."""
 _LEGENDS = {
     "load": "One workbook is one load for one receiver. Fill in column B. Whether the load is lawful and"
     " safe, a trained person decides under the local rules.",
@@ -175,8 +179,7 @@ def _write_list(
         look_of = cell_format(workbook, column, bordered=True)
         if tools:
             look_of.set_bg_color(_TOOL_FILL)
-        width = _RECORD_WIDTH if column.key == "record" else width_characters(column)
-        page.set_column(place, place, width)
+        page.set_column(place, place, _width(column, rows))
         heading = look.header_needed if column.needed and not tools else look.header
         page.write_string(_HEADER_ROW, place, column.header, heading)
         page.write_comment(_HEADER_ROW, place, note_text(column))
@@ -184,6 +187,8 @@ def _write_list(
             at = number - _HEADER_ROW - 1
             value = rows[at].get(column.key) if at < len(rows) else None
             _write_value(page, number, place, value, look_of)
+        if column.key == "note":
+            _make_room(page, column, rows)
         if not tools:
             listed = (choices or {}).get(column.key, ())
             _add_rule(page, column, _HEADER_ROW + 1, place, max(last, _HEADER_ROW + 1), listed)
@@ -191,6 +196,26 @@ def _write_list(
     page.repeat_rows(_HEADER_ROW)
     if rows:
         page.autofilter(_HEADER_ROW, 0, last, len(sheet.columns) - 1)
+        printed = [place for place, column in enumerate(sheet.columns) if column.key not in _NOT_PRINTED]
+        page.print_area(0, 0, last, printed[-1])
+
+
+def _width(column: Column, rows: Sequence[Mapping[str, Any]]) -> float:
+    """Return the width of a column in characters: what the tool fills in stands in it whole."""
+    if column.key == "record":
+        return _RECORD_WIDTH
+    own = width_characters(column)
+    if column.key == "note":
+        return own
+    return max([own, *(len(str(row.get(column.key) or "")) + _AROUND for row in rows)])
+
+
+def _make_room(page: "Worksheet", column: Column, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Make each row as high as its note is long."""
+    for number, row in enumerate(rows, start=_HEADER_ROW + 1):
+        lines = len(wrap(row.get(column.key) or "", int(width_characters(column))))
+        if lines > 1:
+            page.set_row(number, _ROW_POINTS + (lines - 1) * _LINE_POINTS)
 
 
 def _write_value(page: "Worksheet", row: int, place: int, value: Any, look_of: Any) -> None:
