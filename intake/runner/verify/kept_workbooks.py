@@ -36,7 +36,7 @@ class KeptWorkbooks:
 
     def find(self, *, name: str, digest: str, batch: str) -> Path | None:
         """Return the workbook of this digest, else one of this name, else one that gives this batch name."""
-        named = [path for path in self._paths if path.name == name]
+        named = self._by_name.get(name, [])
         same = [path for path in named if digest_of(path) == digest]  # the rest is read only where this fails
         found = same or ([self._by_digest[digest]] if digest and digest in self._by_digest else named)
         return next(iter(found), None) or self._by_batch.get(batch)
@@ -44,6 +44,13 @@ class KeptWorkbooks:
     def with_digest(self, digest: str) -> Path | None:
         """Return the workbook of this digest."""
         return self._by_digest.get(digest)
+
+    @cached_property
+    def _by_name(self) -> dict[str, list[Path]]:
+        by_name: dict[str, list[Path]] = {}
+        for path in self._paths:
+            by_name.setdefault(path.name, []).append(path)
+        return by_name
 
     @cached_property
     def _by_digest(self) -> dict[str, Path]:

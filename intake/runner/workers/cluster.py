@@ -32,7 +32,10 @@ _LOOK_S = 2.0
 _PAUSE_S = 0.5
 _CLOSE_S = 5.0
 _AHEAD_PER_WORKER = 4
-_EXTRA = "bench-to-manifest[cluster]"
+_NOT_INSTALLED = (
+    "--cluster needs the extra [cluster], which is not installed here. Run pip install '.[cluster]' in the"
+    " folder that intake was installed from."
+)
 _LOGGERS = (
     "distributed",
     "distributed.client",
@@ -86,7 +89,7 @@ def _connected(address: str) -> "Client":
         try:
             from distributed import Client
         except ImportError as problem:
-            raise NoWorkplace(f"--cluster needs more: pip install '{_EXTRA}' ({problem}).") from problem
+            raise NoWorkplace(_NOT_INSTALLED) from problem
         for name in _LOGGERS:
             logging.getLogger(name).setLevel(logging.CRITICAL + 1)
         try:

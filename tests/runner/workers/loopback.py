@@ -35,7 +35,7 @@ class Loopback:
         self.scheduler = self._start(
             "dask_scheduler", "--host", "127.0.0.1", "--port", "0", "--scheduler-file", str(about), name="s"
         )
-        until(about.exists, self._said("s"))
+        until(lambda: about.exists() and about.read_text(encoding="utf-8").endswith("}"), "no scheduler")
         self.address: str = json.loads(about.read_text(encoding="utf-8"))["address"]
 
     def add_worker(self, beginning: str = "", *, before: tuple[str, ...] = ()) -> subprocess.Popen[bytes]:
@@ -51,7 +51,7 @@ class Loopback:
             name=name,
             before=before,
         )
-        until(lambda: "Registered to" in self._said(name) or worker.poll() is not None, self._said(name))
+        until(lambda: "Registered to" in self._said(name) or worker.poll() is not None, f"no worker {name}")
         assert worker.poll() is None, self._said(name)
         return worker
 

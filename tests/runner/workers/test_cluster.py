@@ -337,10 +337,16 @@ class TestRefused:
             code, line = self.refusal(tmp_path, capsys, made.address)
         assert (4, True) == (code, "has taken work for 1 s" in line)
 
-    def test_a_worker_that_comes_later_and_has_another_version(self, tmp_path, capsys):
-        with loopback(tmp_path / "cluster") as made:
-            adding = threading.Timer(1.0, made.add_worker, (OTHER_VERSION,))
+    def test_a_worker_that_comes_later_and_has_another_version(self, tmp_path, capsys, monkeypatch):
+        look = on_cluster._look_at_workers
+
+        def look_too_early(*given):
+            look(*given)
             adding.start()
+
+        monkeypatch.setattr(on_cluster, "_look_at_workers", look_too_early)
+        with loopback(tmp_path / "cluster") as made:
+            adding = threading.Thread(target=made.add_worker, args=(OTHER_VERSION,))
             code, line = self.refusal(tmp_path, capsys, made.address)
             adding.join()
         assert (4, True) == (code, "has intake 0.0.9" in line)
@@ -396,7 +402,7 @@ class TestWrongAddress:
 
     def test_the_extra_is_not_installed(self, tmp_path, capsys, monkeypatch):
         monkeypatch.setitem(sys.modules, "distributed", None)
-        assert "pip install 'bench-to-manifest[cluster]'" in self.refusal(tmp_path, capsys, "127.0.0.1:1")
+        assert "pip install '.[cluster]'" in self.refusal(tmp_path, capsys, "127.0.0.1:1")
 
     @pytest.mark.parametrize(
         "address",
