@@ -152,7 +152,7 @@ def _station_work(
         return _held_back(battery, verdict, _ONLY_QUALIFIED)
     refusal = charge_refusal(battery, verdict, policy=policy)
     if refusal:
-        return HeldBack(battery.tag, battery.chemistry, verdict.grade, refusal, _WARM_UP)
+        return HeldBack(battery.tag, battery.chemistry, verdict.grade, refusal, _WARM_UP, battery.row)
     first, late = policy.hold.shortest_h.value, policy.bench.short_reading_late_h.value
     need = charge_need(battery, verdict, policy=policy)
     return BenchJob(
@@ -234,4 +234,4 @@ def _afterwards(chemistry: Chemistry, verdict: Verdict) -> tuple[str, ...]:
 
 def _held_back(battery: Battery, verdict: Verdict, reason: str) -> HeldBack:
     step = _LOOK if why_apart(battery) else verdict.next_step
-    return HeldBack(battery.tag, battery.chemistry, verdict.grade, reason, step)
+    return HeldBack(battery.tag, battery.chemistry, verdict.grade, reason, step, battery.row)

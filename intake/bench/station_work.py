@@ -48,7 +48,9 @@ def station_work(
     if not any(estimates):
         name = job.battery.chemistry.value
         reason = _NO_MARKED_PLACE if job.apart else f"No station takes {name}."
-        return HeldBack(tag, job.battery.chemistry, job.verdict.grade, reason, job.verdict.next_step)
+        return HeldBack(
+            tag, job.battery.chemistry, job.verdict.grade, reason, job.verdict.next_step, job.battery.row
+        )
     lengths = tuple(None if one is None else _minutes(one.hours_high) for one in estimates)
     return StationWork(job, estimates, Work(tag, lengths, readings, stays=job.apart))
 

@@ -99,6 +99,8 @@ class HeldBack:
     grade: Grade
     reason: str
     next_step: str
+    row: int = 0
+    """On its sheet."""
 
 
 @dataclass(frozen=True, slots=True)

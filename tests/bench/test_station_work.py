@@ -48,7 +48,7 @@ def test_no_station_takes_its_chemistry():
     one = battery("gel", rest_voltage_v=12.9, rated_capacity_ah=60)
     found = work_of(one, "2:agm,1:lfp")
     assert found == HeldBack(
-        "B-001", one.chemistry, graded(one).grade, "No station takes gel.", graded(one).next_step
+        "B-001", one.chemistry, graded(one).grade, "No station takes gel.", graded(one).next_step, one.row
     )
 
 

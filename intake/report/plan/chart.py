@@ -8,6 +8,7 @@ from intake.model.plan import Station, TaskKind
 from intake.report.drawing.blocks import stack
 from intake.report.drawing.flow import Block, Flow
 from intake.report.drawing.marks import LineMark, Mark, TextMark, rectangle
+from intake.report.drawing.page import Placed
 from intake.report.drawing.palette import GREY, INK, PALE, RULE, SLATE
 from intake.report.drawing.styles import HEAD, LABEL, PLOT, PLOT_TAG
 from intake.report.drawing.writer import Writer
@@ -25,11 +26,12 @@ _HOURS = range(0, 24, 6)
 _DAY_STYLE, _HOUR_STYLE, _LANE_STYLE, _SMALL, _TAG = HEAD, LABEL, PLOT_TAG, LABEL, PLOT
 _LANE_GAP, _PADDING, _TICK = 3.0, 1.5, 8.0
 _LEAST_NAME, _LARGEST_NAME = 30.0, 90.0
-_BELOW = 7.0
+_BELOW = 4.0
 _LEAST_LABEL = 14.0
 _CLEAR = 0.5
 """Points that the ground of a lane leaves free, for the line above it."""
 _KEY = PLOT
+_SAMPLE, _KEY_GAP, _KEY_LINE = 20.0, 9.0, 12.0
 _PERSON = (
     ("connect", (TaskKind.CONNECT,)),
     ("take off", (TaskKind.DISCONNECT,)),
@@ -68,22 +70,23 @@ class WallChart:
         self._width = writer.width
 
     def _key(self) -> Block:
-        """Return what the patterns and ticks mean."""
+        """Return what the patterns and ticks mean, in as many lines as the width asks for."""
         words = load_plan_words().tasks
-        marks: list[Mark] = []
-        x = 0.0
-        for kind in PATTERNS:
-            marks += pattern(kind, left=x, right=x + 22, top=2.0)
-            x = self._key_word(marks, x + 26, words[kind].name.lower())
-        marks.append(rectangle(x, 2.0, 22, STRIP, stroke=INK))
-        x = self._key_word(marks, x + 26, "done, waits to be taken off")
-        marks.append(rectangle(x, 2.0, 22, STRIP, fill=PALE, stroke=RULE))
-        self._key_word(marks, x + 26, "shift")
-        return Block(12.0, [(mark, 0.0, 0.0) for mark in marks])
-
-    def _key_word(self, marks: list[Mark], x: float, text: str) -> float:
-        marks.append(TextMark(x, 7.5, text, _KEY))
-        return x + self._setter.width(text, _KEY) + 12
+        entries: list[tuple[list[Mark], str]] = [
+            (pattern(kind, left=0, right=_SAMPLE, top=2.0), words[kind].name.lower()) for kind in PATTERNS
+        ]
+        entries.append(([rectangle(0, 2.0, _SAMPLE, STRIP, stroke=INK)], "done, waits to be taken off"))
+        entries.append(([rectangle(0, 2.0, _SAMPLE, STRIP, fill=PALE, stroke=RULE)], "shift"))
+        placed: list[Placed] = []
+        x = y = 0.0
+        for marks, text in entries:
+            word = TextMark(_SAMPLE + 4, 7.5, text, _KEY)
+            width = _SAMPLE + 4 + self._setter.width(text, _KEY)
+            if x + width > self._width:
+                x, y = 0.0, y + _KEY_LINE
+            placed += [(mark, x, y) for mark in (*marks, word)]
+            x += width + _KEY_GAP
+        return Block(y + _KEY_LINE, placed)
 
     def place(self, content: PlanContent) -> None:
         """Place title, key and bands; two days in which nothing happens are left out."""

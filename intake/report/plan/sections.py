@@ -32,7 +32,9 @@ from intake.report.words.battery import chemistry_in_words
 from intake.report.words.sources import Sources
 
 _SHARES_ITS_PAGE = 2
-"""A day of so many tasks at most shares its page with the next."""
+"""A day of so many tasks at most shares its page with the next, or with the one before where it fits."""
+_SHORT_DAY = 170.0
+"""Points that such a day takes at most."""
 _BOX, _WRITING, _BESIDE, _FIELD_GAP = 10.0, 16.0, 2.0, 6.0
 _FIELDS_WIDTH, _CLOCK_LINE = 126.0, 70.0
 _CAUTIONS = "Cautions; local codes and licensed practice come first."
@@ -77,7 +79,8 @@ class Sections:
         """Place a sheet for each day with a task for the person."""
         few = False
         for number, day in enumerate(self._content.days, start=1):
-            if not few or number == 1:
+            short = number > 1 and len(day.tasks) <= _SHARES_ITS_PAGE and self._writer.flow.room > _SHORT_DAY
+            if not few and not short:
                 self._writer.flow.turn_page()
             self._day(day, f"Day {number} of {len(self._content.days)}")
             few = len(day.tasks) <= _SHARES_ITS_PAGE
@@ -92,8 +95,8 @@ class Sections:
         columns = (
             Column("Done", 26),
             Column("Time", 32, style=LEAD),
-            Column("Tag, battery", 96),
-            Column("Task", 198),
+            Column("Tag, battery", 82),
+            Column("Task", 212),
             Column("To write down", _FIELDS_WIDTH),
         )
         writer.table(columns, [self._task(task, day) for task in day.tasks], title=title)
@@ -157,10 +160,15 @@ class Sections:
         self._writer.section(title, "None of these gets a station or a reading.")
         columns = (Column("Why, and the next step", 52), Column("Batteries", 48))
         rows = [
-            ((Words(reason, STRONG), Words(next_step, MUTED)), ", ".join(map(_in_words, some)))
+            ((Words(reason, STRONG), Words(next_step, MUTED)), "; ".join(map(self._named, some)))
             for (reason, next_step), some in by_reason.items()
         ]
         self._writer.table(columns, rows, title=title)
+
+    def _named(self, one: HeldBack) -> str:
+        """Return its tag, with its row where another row has the tag too, and its chemistry."""
+        names = {other.battery.row: other.name for other in self._result.graded}
+        return f"{names.get(one.row, one.tag)}, {chemistry_in_words(one.chemistry)}"
 
     def batteries(self) -> None:
         """Place how long each battery is on its station, how that is worked out, and the stations."""
@@ -169,9 +177,9 @@ class Sections:
             title = f"Batteries on the bench ({len(ones)})"
             self._writer.section(title, "How long each is charged at most, and how that is worked out.")
             columns = (
-                Column("Tag", 22, style=LEAD),
-                Column("What it is, where", 30),
-                Column("Charging time, last reading", 76),
+                Column("Tag", 18, style=LEAD),
+                Column("What it is, where", 38),
+                Column("Charging time, last reading", 78),
             )
             self._writer.table(columns, [self._battery(one) for one in ones], title=title)
         self._stations()
@@ -186,7 +194,7 @@ class Sections:
             hours = f"{estimate.hours_low:.1f} to {estimate.hours_high:.1f} h: {estimate.working}"
             told.append(hours + self.sources.note(estimate.source, weak=estimate.status != "opened"))
         station = f"station {one.station}" if one.station else "no station needed"
-        return (one.tag, (one.chemistry.value, one.grade.value, station), " ".join(told))
+        return (one.tag, f"{one.chemistry.value}, {one.grade.value}, {station}", " ".join(told))
 
     def _stations(self) -> None:
         columns = (
@@ -227,24 +235,20 @@ def _lead(day: BenchDay, number: str, content: PlanContent) -> str:
     minutes = sum((task.end - task.start).total_seconds() for task in day.tasks) / 60
     return (
         f"{number}. Shift {working_time_in_words(content.plan)}. {_tasks(len(day.tasks), readings)}, "
-        f"{minutes:.0f} min in all. Cautions: page 1."
+        f"{minutes:.0f} min in all. Off later, read later. Cautions: page 1."
     )
 
 
 def _tasks(number: int, readings: int) -> str:
     if number == 1:
-        return "1 task for one person, a reading" if readings else "1 task for one person"
+        return "1 task, a reading" if readings else "1 task"
     which = {0: "none of them a reading", 1: "one of them a reading"}.get(
         readings, f"{readings} of them readings"
     )
-    return f"{number} tasks for one person, {which}"
+    return f"{number} tasks, {which}"
 
 
 def _stands(ones: Sequence[Occupation], day: BenchDay) -> str:
     return "; ".join(
         f"{one.station} {one.tag}, done by {moment_seen_from(one.ready, day.day)}" for one in ones
     )
-
-
-def _in_words(one: HeldBack) -> str:
-    return f"{one.tag} ({chemistry_in_words(one.chemistry)})"

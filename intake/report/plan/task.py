@@ -80,8 +80,8 @@ def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
     lines = []
     if task.due is not None and task.counted_from is not None:
         off, read = moment_seen_from(task.counted_from, day), moment_seen_from(task.due, day)
-        lines.append(f"Off the charger at {off} by this plan, so read from {read} on; off later, read later.")
-    if task.due is not None and task.start - task.due > _AWAY:
+        lines.append(f"Off at {off} by this plan; read from {read}.")
+    elif task.due is not None and task.start - task.due > _AWAY:
         lines.append(f"Due since {moment_seen_from(task.due, day)}.")
     return lines if planned.station else [*lines, *planned.remarks]
 
@@ -90,9 +90,10 @@ def _charge_in_words(estimate: ChargeEstimate, stands: Occupation, day: date) ->
     stages = ", then ".join(_stage_in_words(one, estimate) for one in stands.stages)
     earlier = timedelta(hours=estimate.hours_high - estimate.hours_low)
     first = stands.ready - earlier // _MINUTE * _MINUTE
-    last = moment_seen_from(stands.ready, day)
-    between = "" if first == stands.ready else f"between {moment_seen_from(first, day)} and "
-    return f"{stages[0].upper()}{stages[1:]}: done {between or 'by '}{last}."
+    done = f"by {moment_seen_from(stands.ready, day)}"
+    if first != stands.ready:
+        done = f"between {moment_seen_from(first, day)} and {moment_seen_from(stands.ready, first.date())}"
+    return f"{stages[0].upper()}{stages[1:]}: done {done}."
 
 
 def _stage_in_words(stage: PlannedTask, estimate: ChargeEstimate) -> str:

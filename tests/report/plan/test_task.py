@@ -61,6 +61,12 @@ def test_taking_off_names_the_station():
     assert ("Take off S1", ()) == (text.title, text.beside)
 
 
+def test_a_charge_that_ends_on_another_day_names_that_day_once():
+    text = text_of(TaskKind.CONNECT, "B-001", day=date(2026, 11, 19))
+
+    assert text.beside[0].endswith("done between Fri 17:35 and 18:20.")
+
+
 def test_a_reading_asks_for_volts_temperature_and_the_clock():
     text = text_of(TaskKind.READ_SHORT, "B-003")
 
@@ -106,4 +112,4 @@ def test_a_reading_tells_when_it_comes_off_the_charger_and_from_when_to_read():
         due=datetime(2026, 11, 20, 14, 5),
     )
     beside = task_text(task, plan_content(plan, small_result()), day=FRIDAY).beside
-    assert "Off the charger at 13:35 by this plan, so read from 14:05 on; off later, read later." in beside
+    assert ("Off at 13:35 by this plan; read from 14:05.",) == beside

@@ -10,7 +10,7 @@ from intake.model.paper import Paper
 from intake.report.plan.content import plan_content
 from intake.report.plan.words import day_in_words
 from intake.report.plan.write import write_plan
-from tests.report.builders import mixed_result
+from tests.report.builders import battery, mixed_result, result_of
 from tests.report.plan_builders import mixed_plan, small_plan, small_result
 from tests.report.read_pdf import flat, fonts, outside, overlapping, smallest_size, texts, words_by_page
 
@@ -50,6 +50,12 @@ def test_every_page_carries_batch_name_number_and_digests(mixed, paper):
         assert "fedcba987654" in page
 
 
+@BOTH
+def test_nothing_runs_past_the_margin_the_key_of_the_chart_least_of_all(mixed, paper):
+    for size, words in words_by_page(mixed[paper]):
+        assert size[0] - 42 >= max(word.right for word in words)
+
+
 def test_all_fonts_are_embedded(mixed):
     assert all(name.endswith("embedded") for name in fonts(mixed[Paper.A4]))
 
@@ -71,18 +77,30 @@ def test_a_start_that_was_given_is_told_alone(tmp_path):
     assert "lead-acid and LFP, in the marked place" in " ".join(pages)
 
 
-def test_each_day_begins_a_page_with_its_tasks_in_time_order(small):
-    sheets = [page for page in small if "Bench sheet, " in page and "Day " in page]
-
-    assert ["Friday 2026-11-20", "Monday 2026-11-23", "Tuesday 2026-11-24"] == [
-        page.split("Bench sheet, ")[1][: len(day)]
-        for page, day in zip(
-            sheets, ("Friday 2026-11-20", "Monday 2026-11-23", "Tuesday 2026-11-24"), strict=True
-        )
-    ]
+def test_days_stand_in_order_with_their_tasks_in_time_order(small):
+    whole = " ".join(small)
+    days = [whole.index(f"Bench sheet, {day}") for day in ("Friday 2026-11-20", "Monday", "Tuesday")]
+    assert sorted(days) == days
+    assert "Bench sheet, Monday 2026-11-23" not in small[1], "more than two tasks: a sheet of its own"
     order = ["08:00 B-001", "08:05 B-003", "12:10 B-003", "12:45 B-003"]
-    places = [sheets[0].index(text) for text in order]
+    places = [small[1].index(text) for text in order]
     assert sorted(places) == places
+
+
+def test_a_last_day_of_one_task_shares_the_page_of_the_day_before(small):
+    assert any("Day 2 of 3" in page and "Day 3 of 3" in page for page in small)
+
+
+def test_two_rows_with_one_tag_that_get_nothing_to_do_are_told_apart_by_their_rows(tmp_path):
+    twins = [
+        battery(1, tag="Y-17", case="leaking", row_errors=("x",)),
+        battery(2, tag="Y-17", row_errors=("x",)),
+    ]
+    held = [replace(small_plan().held_back[0], tag="Y-17", row=one.row, reason="It is so.") for one in twins]
+    result = result_of([*(one.battery for one in small_result().graded), *twins])
+    whole = " ".join(pages_of(tmp_path, small_plan(held_back=tuple(held)), result))
+
+    assert f"Y-17 (row {twins[0].row}), AGM; Y-17 (row {twins[1].row}), AGM" in whole
 
 
 def test_a_day_says_what_stands_on_the_stations_before_and_after(small):
@@ -128,21 +146,21 @@ def test_every_task_of_the_person_stands_on_its_day(mixed):
     for day in plan_content(mixed_plan(), mixed_result()).days:
         sheet = " ".join(page for page in pages if f"Bench sheet, {day_in_words(day.day)}" in page)
         for task in day.tasks:
-            assert f"{task.start:%H:%M} {task.tag[:10]}" in sheet
+            assert f"{task.start:%H:%M} {task.tag[:9]}" in sheet
 
 
 def test_batteries_with_nothing_to_do_stand_together_by_reason_with_the_next_step(tmp_path, small):
     whole = " ".join(small)
     assert "Nothing to do on the bench (2)" in whole
-    assert "It is damaged and is never charged. Keep it apart. B-004 (AGM)" in whole
+    assert "It is damaged and is never charged. Keep it apart. B-004, AGM" in whole
 
     held = small_plan().held_back[0]
     plan = small_plan(
         held_back=(held, replace(held, tag="B-005"), replace(held, tag="B-006", next_step="Ask."))
     )
     whole = " ".join(pages_of(tmp_path, plan, small_result()))
-    assert "It is damaged and is never charged. Keep it apart. B-004 (AGM), B-005 (AGM)" in whole
-    assert "It is damaged and is never charged. Ask. B-006 (AGM)" in whole
+    assert "It is damaged and is never charged. Keep it apart. B-004, AGM; B-005, AGM" in whole
+    assert "It is damaged and is never charged. Ask. B-006, AGM" in whole
 
 
 def test_each_battery_on_the_bench_shows_how_its_time_is_reckoned(small):
@@ -190,9 +208,9 @@ def test_a_day_counts_its_tasks_in_plain_words(small):
     (second,) = (page for page in small if "Day 2 of 3" in page)
     (first,) = (page for page in small if "Day 1 of 3" in page)
 
-    assert "4 tasks for one person, one of them a reading, 18 min in all." in first
-    assert "4 tasks for one person, 3 of them readings, 14 min in all." in second
-    assert "1 task for one person, a reading, 3 min in all." in last
+    assert "4 tasks, one of them a reading, 18 min in all." in first
+    assert "4 tasks, 3 of them readings, 14 min in all." in second
+    assert "1 task, a reading, 3 min in all." in last
 
 
 @BOTH
