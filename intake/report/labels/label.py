@@ -45,6 +45,13 @@ _HEADLINES = {
     Action.SELL: "TESTED",
 }
 """The next step in large type; recycling is said by the grade itself."""
+_LOOK_AGAIN = "SET APART, LOOK AGAIN"
+_SHORTER = {
+    _LOOK_AGAIN: _HEADLINES[Action.APART],
+    _HEADLINES[Action.CHARGE]: "CHARGE, TEST",
+    _HEADLINES[Action.MEND]: "ASK OFFICE",
+}
+"""The same step in fewer words, for a label on which the whole would be too small."""
 
 
 def label_marks(
@@ -106,9 +113,10 @@ def _on_two_lines(setter: Typesetter, one: GradedBattery, box: Box) -> list[Mark
     above = Box(beside.x, beside.y, beside.width, height)
     below = Box(beside.x, beside.y + height, beside.width, beside.height - height)
     word = fit_words(setter, load_wording().grades[one.verdict.grade].short, above, largest=_LARGEST_GRADE)
-    step = fit_words(setter, _step(one), below, largest=_LARGEST_GRADE)
+    told = _step(one)
+    step = fit_words(setter, told, below, largest=_LARGEST_GRADE)
     if step.style.size < _READABLE:
-        step = fit_words(setter, _HEADLINES[Action.APART], below, largest=_LARGEST_GRADE)
+        step = fit_words(setter, _SHORTER.get(told, told), below, largest=_LARGEST_GRADE)
     return [*text_marks(word, above), *text_marks(step, below), *mark]
 
 
@@ -130,7 +138,7 @@ def headline(one: GradedBattery) -> str:
 def _step(one: GradedBattery) -> str:
     """Return the next step in capitals, empty where the grade tells it."""
     if looks_again(one):
-        return "SET APART, LOOK AGAIN"
+        return _LOOK_AGAIN
     action = action_for(one)
     if action is Action.STRENGTH and strength_test(one) == CAPACITY_TEST:
         return "TEST CAPACITY"

@@ -12,16 +12,16 @@ LIST_TITLE = "Findings of the intake check"
 """The first cell; by it a list of an earlier run is known from a sheet of the same name."""
 
 _COLUMNS = {
-    "No.": 6,
+    "No.": 5,
     "Severity": 16,
-    "Sheet": 14,
-    "Cell": 8,
+    "Sheet": 12,
+    "Cell": 7,
     "Tag": 12,
-    "Field": 20,
-    "What was found": 50,
-    "What to do": 46,
+    "Field": 18,
+    "What was found": 45,
+    "What to do": 40,
 }
-"""Header and width in characters."""
+"""Header and width in characters; together no more than prints in type that can be read."""
 _LINK_COLUMN = 3
 _WRAPPED_FROM = 5
 _ROWS_MOST = 30_000

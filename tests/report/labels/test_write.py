@@ -341,6 +341,33 @@ def test_the_next_step_is_larger_than_the_grade_where_both_take_a_line(tmp_path,
     assert height["CHARGE,"] >= next(size for text, size in height.items() if text.startswith("Resale"))
 
 
+EVERY_STEP = {
+    "CHARGE TEST": {"rest_voltage_v": 12.75},
+    "RECOVER": {"rest_voltage_v": 12.0},
+    "READ AGAIN": {"rest_voltage_v": None},
+    "ASK OFFICE": {"rest_voltage_v": 12.7, "row_errors": ("x",)},
+    "SET APART": {"rest_voltage_v": 12.7, "note": "side dented"},
+}
+
+
+@BOTH
+@pytest.mark.parametrize("tag", ["B-001", "PALLET-7.ROW_12.POSITION_03.A-01"])
+@pytest.mark.parametrize("case", ["sound", None])
+@pytest.mark.parametrize(("step", "fields"), EVERY_STEP.items(), ids=EVERY_STEP)
+def test_every_step_reads_at_two_metres_beside_its_grade_on_every_layout(
+    tmp_path, paper, tag, case, step, fields
+):
+    """With and without bars, strip and frame: the step is never another one, and never small."""
+    result = result_of([battery(1, tag=tag, case=case, **fields)])
+    (on_labels, _, _), *_ = words_on(labels(tmp_path, result, paper), paper)
+    heights = {word.text.strip(",:"): word.top - word.bottom for word in on_labels[0]}
+    others = {word for name in EVERY_STEP for word in name.split()} - set(step.split())
+
+    assert TITLES[result.graded[0].verdict.grade] in heights
+    assert [] == [word for word in step.split() if heights[word] < SMALLEST_READABLE_MM * POINTS_PER_MM]
+    assert not others & heights.keys()
+
+
 def test_the_same_result_gives_the_same_bytes(tmp_path, hard):
     first = labels(tmp_path, hard).read_bytes()
     qr_modules.cache_clear()
