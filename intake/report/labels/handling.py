@@ -13,7 +13,7 @@ from intake.report.labels.codes import BLACK, Box
 from intake.report.labels.text import label_style
 
 WORDS = {
-    Condition.CASE_NOT_READ: "Case not read",
+    Condition.CASE_NOT_READ: "Check case",
     Condition.LOOK_AGAIN: "Look again",
     Condition.SUSPECT: "Suspect",
     Condition.DAMAGED: "Damaged",

@@ -73,3 +73,11 @@ def test_the_frame_is_heavier_the_more_care_is_needed():
     widths = [word_marks(Typesetter(), one, box)[1].width for one in (suspect, damaged)]
     assert () == word_marks(Typesetter(), Condition.INTACT, box)
     assert sorted(set(widths)) == widths
+
+
+@EACH
+@pytest.mark.parametrize("condition", [one for one in Condition if one is not Condition.INTACT])
+def test_the_word_is_no_smaller_than_eight_points(layout, condition):
+    (word, _) = word_marks(Typesetter(), condition, layout.handling)
+
+    assert word.style.size >= 8

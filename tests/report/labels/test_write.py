@@ -42,7 +42,7 @@ HANDLING = {
     Condition.SUSPECT: "Suspect",
     Condition.DAMAGED: "Damaged",
     Condition.LOOK_AGAIN: "Look again",
-    Condition.CASE_NOT_READ: "Case not read",
+    Condition.CASE_NOT_READ: "Check case",
 }
 HEADLINES = (
     *TITLES.values(),
