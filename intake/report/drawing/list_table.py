@@ -99,13 +99,26 @@ class ListTable:
         self._points = [self._point(place) for place in range(len(columns))]
 
     def place(self, flow: Flow, *, title: str = "") -> None:
-        """Place the table; on each further page its head repeats, below ``title``, continued."""
+        """Place the table; on each further page its head repeats, below ``title``, continued.
+
+        The last row never stands alone on its page: the one before it goes with it.
+        """
         head = self._head()
         again = text_lines(self._setter, f"{title}, continued", PART, self._width) if title else []
         flow.keep_with_next(head)
         with flow.repeating(stack([*again, head])):
             for number in range(len(self._rows)):
+                if 0 < number == len(self._rows) - 2 and self._parts_the_last(flow):
+                    flow.turn_page()
                 place_row(flow, [self._cells(number)], look=_LOOK)
+
+    def _parts_the_last(self, flow: Flow) -> bool:
+        """Say whether this page has room for the last row but one, and not for both."""
+        one, both = (
+            sum(row_block([self._cells(number)], _LOOK, self._width).height for number in numbers)
+            for numbers in ([-2], [-2, -1])
+        )
+        return one <= flow.room < both <= flow.full_room
 
     def block(self) -> Block:
         """Return the whole table as one block: for tables that are sure to fit on a page."""

@@ -126,3 +126,22 @@ def test_a_table_without_rows_is_its_head():
     _, block = drawn([])
 
     assert ["Name of a thing", "kg"] == [text for _, text, _ in texts(stack([block]))]
+
+
+@pytest.mark.parametrize(
+    ("room_for", "last_page"), [(2.5, ["c", "d"]), (3.5, ["c", "d"]), (1.5, ["b", "c", "d"]), (4.5, None)]
+)
+def test_the_last_row_never_stands_alone_on_its_page(room_for, last_page):
+    """Four rows, and room for so many on the first page: the last takes the one before it along."""
+    setter = Typesetter()
+    rows = [(name, "1") for name in "abcd"]
+    row = ListTable(setter, COLUMNS, rows[:1], width=WIDTH).block().height
+    height = ListTable(setter, COLUMNS, rows, width=WIDTH).block().height
+    each = (height - row) / 3
+    flow = Flow(SHEET)
+    flow.place(Block(SHEET.room_height - (row - each) - room_for * each, ()))
+    ListTable(setter, COLUMNS, rows, width=WIDTH).place(flow)
+
+    pages = [[text for text in told(page) if text in "abcd"] for page in flow.pages]
+    assert list("abcd") == [text for page in pages for text in page]
+    assert (pages[1] if len(pages) > 1 else None) == last_page
