@@ -183,9 +183,11 @@ def archived(**options: object) -> Callable[[Path], object]:
                 content = parts[one]
                 if one.filename == options.get("part"):
                     content = options["change"](content)
+                    assert content != parts[one]
                 new.writestr(
                     one, content, compress_type=options.get("method", zipfile.ZIP_DEFLATED), compresslevel=1
                 )
+            assert "part" not in options or options["part"] in new.namelist()
             if "added" in options:
                 new.writestr(options["added"], b"x")
 
@@ -344,7 +346,7 @@ FORGERIES: dict[str, tuple[str, Forgery]] = {
     "workbook: parts turned round": at("results.xlsx", archived(turned=True)),
     "workbook: a text": at(
         "results.xlsx",
-        archived(part="xl/sharedStrings.xml", change=lambda old: old.replace(b"recycle", b"resale!")),
+        archived(part="xl/worksheets/sheet2.xml", change=lambda old: old.replace(b"recycle", b"resale!")),
     ),
     "workbook: a maker": at(
         "results.xlsx",
