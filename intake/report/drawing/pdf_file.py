@@ -13,7 +13,7 @@ from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
 
 from intake.report.drawing.fonts import Face, load_face
-from intake.report.drawing.page import Page, Placed, Sheet
+from intake.report.drawing.page import OutlineEntry, Page, Placed, Sheet
 from intake.report.drawing.pdf_objects import ObjectFile
 from intake.report.drawing.pdf_pen import content_stream
 
@@ -117,7 +117,9 @@ class PdfPages:
         return self._objects.add_stream([content])
 
     def _add_outline(self, page: Page) -> None:
-        for place, entry in enumerate(page.outline):
+        """Add what the page opens; a file whose first page opens nothing is listed as a whole."""
+        whole = [OutlineEntry(self._description.title, 0, 0.0)] if not self._drawn else []
+        for place, entry in enumerate(page.outline or whole):
             key = f"p{len(self._drawn)}-{place}"
             self._canvas.bookmarkPage(key, fit="XYZ", left=0, top=self._sheet.height - entry.y)
             self._canvas.addOutlineEntry(entry.title, key, level=entry.level)

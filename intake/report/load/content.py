@@ -8,6 +8,7 @@ from intake.model.compliance import Statement, Stream
 from intake.model.load import Load, LoadedBattery, Package
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.tag_order import tag_key
+from intake.report.words.waste_codes import codes_in_short, packages_in_short
 
 CONFIRM = "confirm locally"
 """Printed in place of what the rule data do not say."""
@@ -29,7 +30,11 @@ class StreamLine:
     packages: tuple[Package, ...]
     transport: str
     codes: tuple[str, ...]
-    packing: tuple[Statement, ...]
+    """In short, as they are in force on the day."""
+    marks: tuple[str, ...]
+    """Packing instructions and marks in short."""
+    conditions: tuple[Statement, ...]
+    """What the rule data say of its codes and packing, in full."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +77,9 @@ def _line(load: Load, stream: Stream, ones: Sequence[LoadedBattery], waste: bool
         gross_kg=sum(weighed) if weighed and len(weighed) == len(gross) else None,
         packages=packages,
         transport=described if waste else described.replace(_WASTE, ""),
-        codes=tuple(_text(one) for one in stream.waste_codes) if waste else (NOT_WASTE,),
-        packing=stream.packing,
+        codes=codes_in_short(stream, load.head.date) if waste else (NOT_WASTE,),
+        marks=packages_in_short(stream),
+        conditions=(*(stream.waste_codes if waste else ()), *stream.packing),
     )
 
 

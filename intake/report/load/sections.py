@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from intake.model.compliance import FormPlaces, Statement
 from intake.model.load import Load, LoadedBattery, LoadKind, LoadTotal
 from intake.model.verdict import Evidence
-from intake.report.drawing.list_table import TO_WRITE, Align, Cell, Column, Words
+from intake.report.drawing.list_table import TO_WRITE, Align, Cell, Column, Row, Words
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Fact, Writer
@@ -56,7 +56,9 @@ def place_glance(
 
 def _facts(load: Load) -> list[Fact]:
     head = load.head
-    batches = ", ".join(f"{one.batch} (revision {one.revision})" for one in load.batches)
+    batches = ", ".join(
+        f"{one.batch} (revision {one.revision})" if one.revision > 1 else one.batch for one in load.batches
+    )
     facts = [
         ("From", head.site),
         ("To", head.consignee),
@@ -73,16 +75,17 @@ def _facts(load: Load) -> list[Fact]:
 
 
 _STREAM_COLUMNS = (
-    Column("Stream", 24, style=STRONG),
+    Column("Stream", 22, style=STRONG),
     Column("count", 7, Align.POINT),
     Column("net kg", 9, Align.POINT),
     Column("gross kg", 9, Align.POINT),
-    Column("Proposed description, to be confirmed", 32, style=STRONG),
-    Column("Packages, marks", 19),
+    Column("Proposed description", 28, style=STRONG),
+    Column("Waste code", 17, style=STRONG),
+    Column("Packages, marks", 26),
 )
 
 
-def _stream_row(line: StreamLine) -> tuple[str, ...]:
+def _stream_row(line: StreamLine) -> Row:
     packages = ", ".join(f"{one.package}{f' ({one.type})' if one.type else ''}" for one in line.packages)
     return (
         line.title,
@@ -90,22 +93,24 @@ def _stream_row(line: StreamLine) -> tuple[str, ...]:
         _kg(line.net_kg),
         _DASH if line.gross_kg is None else _kg(line.gross_kg),
         line.transport,
-        one_line(packages),
+        line.codes,
+        (one_line(packages), *(Words(one, MUTED) for one in line.marks)),
     )
 
 
 def _sum_row(content: LoadContent, total: LoadTotal) -> tuple[str, ...]:
     gross = [line.gross_kg for line in content.streams]
     whole = _DASH if None in gross else _kg(sum(one for one in gross if one is not None))
-    return ("All", str(total.count), _kg(total.net_kg), whole, "", "")
+    return ("All", str(total.count), _kg(total.net_kg), whole, "", "", "")
 
 
 def _mass_remark(total: LoadTotal) -> str:
     parts = []
     if total.net_estimated_kg:
-        parts.append(f"{_kg(total.net_estimated_kg)} kg of the net mass are estimated")
+        parts.append(f"{_kg(total.net_estimated_kg)} kg of the net mass is estimated")
     if total.without_mass:
-        parts.append(f"{total.without_mass} without a mass are missing from the kilograms")
+        verbs = ("has", "counts") if total.without_mass == 1 else ("have", "count")
+        parts.append(f"{total.without_mass} {verbs[0]} no mass and {verbs[1]} 0 kg")
     return f"{'; '.join(parts)}. An estimate is no declaration: weigh the load." if parts else ""
 
 
@@ -124,10 +129,10 @@ def place_entries(
 
 
 _ENTRY_COLUMNS = (
-    Column("Form", 13),
-    Column("Entry", 45),
-    Column("What to write", 60, style=STRONG),
-    Column("", 12),
+    Column("Form", 22),
+    Column("Entry", 58),
+    Column("What to write", 56, style=STRONG),
+    Column("", 13),
 )
 Value = tuple[Cell, str]
 """What to write, and whether it is known or proposed."""
@@ -161,7 +166,7 @@ def _known(load: Load, content: LoadContent, total: LoadTotal) -> dict[str, Valu
     }
     proposed = {
         "description": [f"{one.title}: {one.transport}" for one in content.streams],
-        "waste-codes": [f"{one.title}: {' '.join(one.codes) or CONFIRM}" for one in content.streams],
+        "waste-codes": [f"{one.title}: {'; '.join(one.codes)}" for one in content.streams],
     }
     values: dict[str, Value] = {
         key: (one_line(text), _IN_PART if key in _HALF else _KNOWN) for key, text in known.items() if text
@@ -178,14 +183,17 @@ def _packages(load: Load) -> str | None:
     return f"{len(load.packages)}: {named}"
 
 
-def place_packing(writer: Writer, content: LoadContent) -> None:
-    """Place what the rule data say of packing each stream of the load."""
-    told = [(line, [one for one in line.packing if one.text]) for line in content.streams]
-    if any(ones for _, ones in told):
-        writer.section("Packing, stream by stream")
-    for line, ones in told:
-        for one in ones:
-            writer.paragraph(f"{line.title}: {one.heading}", one_line(one.text or ""))
+def place_conditions(writer: Writer, content: LoadContent) -> None:
+    """Place what the rule data say of the codes and the packing of each stream of the load."""
+    told = [
+        (f"{line.title}: {one.heading[0].lower()}{one.heading[1:]}", one_line(one.text))
+        for line in content.streams
+        for one in line.conditions
+        if one.text
+    ]
+    if told:
+        writer.section("Waste codes and packing, stream by stream")
+        writer.columns(told)
 
 
 def place_packages(writer: Writer, content: LoadContent) -> None:

@@ -15,10 +15,10 @@ from intake.report.drawing.writer import Writer
 from intake.report.load.content import load_content
 from intake.report.load.sections import (
     SIGN_OFF,
+    place_conditions,
     place_entries,
     place_glance,
     place_packages,
-    place_packing,
     place_receipt,
 )
 
@@ -73,9 +73,9 @@ def write_load_sheet(
     ) as pages:
         writer = Writer(Flow(sheet, pages), setter)
         place_glance(writer, load, content, totals.all, warnings)
+        place_conditions(writer, content)
         writer.flow.turn_page()
         place_entries(writer, load, content, totals.all, forms)
-        place_packing(writer, content)
         place_packages(writer, content)
         place_receipt(writer, load)
         writer.sign_off(SIGN_OFF, cautions)

@@ -162,3 +162,10 @@ def test_a_file_that_can_not_be_written_is_an_oserror(tmp_path):
     (tmp_path / "p.pdf").mkdir()
     with pytest.raises(OSError, match="directory"):
         written(tmp_path)
+
+
+def test_a_file_that_opens_no_section_is_listed_by_its_title(tmp_path):
+    reader = PdfReader(many_pages(tmp_path / "p.pdf", 2, 1))
+
+    assert [reader.metadata.title] == [one.title for one in reader.outline]
+    assert 0 == reader.get_destination_page_number(reader.outline[0])

@@ -78,7 +78,11 @@ def test_the_first_page_is_the_load_at_a_glance(pages):
     assert "Load L-1: 4 batteries, 45.0 kg net, to a recycler" in first
     assert "A (revision 2)" in first
     assert "UN" in first
-    assert "15.0 kg of the net mass are estimated; 1 without a mass are missing from the kilograms" in first
+    assert "15.0 kg of the net mass is estimated; 1 has no mass and counts 0 kg" in first
+    assert (
+        "UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (E) 16 06 01* 20 01 33* if municipal" in first
+    )
+    assert 'P908 mark "DAMAGED/DEFECTIVE LITHIUM-ION BATTERIES"' in first.replace("DAMAGED/ ", "DAMAGED/")
     assert "a competent person decides" in first
 
 
