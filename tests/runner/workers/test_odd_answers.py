@@ -11,9 +11,7 @@ from intake.runner.workers.workplace import NoWorkplace, WorkplaceLost
 from tests.runner.workers.test_processes import nothing, squared
 
 pytest.importorskip("distributed", reason="distributed (the extra `cluster`) is not installed")
-WORKERS = {
-    "workers": {"w": {"status": "paused", "nthreads": 2, "metrics": {"task_counts": {"executing": 1}}}}
-}
+AT_WORK = {"status": "paused", "nthreads": 2, "metrics": {"task_counts": {"executing": 1}}}
 
 
 class Odd(Executor):
