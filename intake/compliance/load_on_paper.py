@@ -81,6 +81,7 @@ def _items(batteries: Sequence[LoadedBattery]) -> list[Item]:
                 chemistry=one.chemistry,
                 case=_case(one),
                 case_plastic=_NOT_LOOKED_AT,
+                note=one.note,
             ),
             Verdict(one.grade, Evidence.NONE, one.handling, "", (), ()),
             one.mass_kg,

@@ -114,7 +114,9 @@ def _points(pallet: Pallet, points_per_kg: Mapping[str, int]) -> str:
 
 
 def _note_says_damage(pallet: Pallet) -> str:
-    return _these([item for item in pallet if item.look_again])
+    """Return what is to be seen first: by its note, or by a load's own record of a note that was cleared."""
+    doubted = (item.lead_acid and item.condition is Condition.SUSPECT for item in pallet)
+    return _these([item for item, doubt in zip(pallet, doubted, strict=True) if doubt or item.look_again])
 
 
 def _heavy_damaged_lithium(pallet: Pallet) -> str:

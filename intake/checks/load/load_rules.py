@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from intake.checks.finding_log import FindingLog
 from intake.checks.load.rows import ReadRow
-from intake.model.battery import Chemistry
+from intake.model.battery import LEAD_ACID, Chemistry
 from intake.model.load import GradedSource, LoadedBattery, LoadKind, Package, Yard
 from intake.model.verdict import Evidence, Grade, Handling
 from intake.policy.damage_words import damage_words
@@ -16,6 +16,11 @@ Packed = Mapping[str, tuple[ReadRow, Package]]
 """The packages by name."""
 
 TESTED = (Evidence.STRENGTH, Evidence.CAPACITY)
+_FAMILY = {one: "lead-acid" for one in LEAD_ACID} | {
+    Chemistry.LFP: "lithium",
+    Chemistry.OTHER: "unidentified",
+    Chemistry.UNKNOWN: "unidentified",
+}
 _WRITE_ANEW = "Write the load workbook anew with intake load new, and tick the battery there."
 
 
@@ -99,21 +104,24 @@ def _check_kind(
 
 
 def _doubt(one: LoadedBattery) -> str:
-    """Return what keeps a lithium battery from the intact ones, in words; empty where nothing does.
+    """Return what keeps a battery from the intact ones, in words; empty where nothing does.
 
     Its handling is part of the record that no cell can change. A note can add a doubt, never take one away.
     """
-    if one.chemistry is not Chemistry.LFP:
-        return ""
     if one.handling is not Handling.INTACT:
         return f"with handling {one.handling.value}"
     return "whose note speaks of damage" if damage_words(one.note or "") else ""
 
 
+def _lithium_doubt(one: LoadedBattery) -> str:
+    """Return the doubt about a lithium battery, which asks for a package of its own stream."""
+    return _doubt(one) if one.chemistry is Chemistry.LFP else ""
+
+
 def _check_doubt(row: ReadRow, one: LoadedBattery, log: FindingLog, *, kind: LoadKind) -> None:
     if kind is LoadKind.SALE and (doubt := _doubt(one)):
         log.reject(
-            f"{one.tag} is lithium {doubt}: it is not for sale.",
+            f"{one.tag} is {_FAMILY[one.chemistry]} {doubt}: it is not for sale.",
             "Clear the tick; look again, correct the case or the note in the intake workbook, grade again.",
             row.spot("handling"),
         )
@@ -127,13 +135,14 @@ def check_packing(
         _check_package(row, one, packed, log, kind=kind)
     for name, (row, package) in packed.items():
         inside = [one for _, one in ticked if one.package == name]
+        _check_mix(row, package, inside, package_log)
         _check_gross(row, package, inside, package_log)
 
 
 def _check_package(
     row: ReadRow, one: LoadedBattery, packed: Packed, log: FindingLog, *, kind: LoadKind
 ) -> None:
-    doubt = _doubt(one)
+    doubt = _lithium_doubt(one)
     if one.package is None:
         if doubt:
             log.reject(
@@ -166,6 +175,22 @@ def _check_package(
             f"{one.tag} belongs to the stream {one.stream or 'none'}, its package {one.package} holds"
             f" {held or 'no stream'}.",
             "A package holds one stream. Damaged or suspect lithium never goes in with intact batteries.",
+            row.spot("package"),
+        )
+
+
+def _check_mix(row: ReadRow, package: Package, inside: Iterable[LoadedBattery], log: FindingLog) -> None:
+    """Warn of a package that holds more than one kind; what is no waste counts by its chemistry."""
+    kinds: dict[str, list[str]] = {}
+    for one in inside:
+        kind = f"{one.stream or _FAMILY[one.chemistry]}{', not known to be intact' if _doubt(one) else ''}"
+        kinds.setdefault(kind, []).append(one.tag)
+    if len(kinds) > 1:
+        told = "; ".join(f"{kind}: {', '.join(tags)}" for kind, tags in kinds.items())
+        log.warn(
+            f'The package "{package.package}" holds more than one kind ({told}).',
+            "A package holds one stream: give each kind a package of its own, what is not known to be intact"
+            " never among the intact.",
             row.spot("package"),
         )
 

@@ -251,9 +251,20 @@ def test_lithium_whose_note_speaks_of_damage_is_not_sold(note, sold):
     assert sold or any("Clear the tick" in found.hint for found in checked.findings)
 
 
-def test_lead_acid_whose_note_speaks_of_damage_is_left_to_people():
-    one = replace(BATTERY, grade=Grade.RESALE, stream=None, package=None, note="case swollen on one side")
-    assert check([noted_row(one)], head={**HEAD, "Kind": "sale"}, packages=()).load is not None
+@pytest.mark.parametrize(
+    ("handling", "note", "sold"),
+    [
+        (Handling.INTACT, "smells burnt", False),
+        (Handling.SUSPECT, None, False),
+        (Handling.INTACT, "red label", True),
+        (Handling.INTACT, None, True),
+    ],
+)
+def test_lead_acid_that_is_to_be_seen_first_is_not_sold(handling, note, sold):
+    one = replace(BATTERY, grade=Grade.RESALE, stream=None, package=None, handling=handling, note=note)
+    checked = check([noted_row(one)], head={**HEAD, "Kind": "sale"}, packages=())
+    assert sold == (checked.load is not None)
+    assert sold or "B-1 is lead-acid" in errors(checked)[0][2]
 
 
 @pytest.mark.parametrize(("stream", "fits"), [("lfp-damaged", True), ("lfp-intact", False), (None, False)])
@@ -292,3 +303,26 @@ def test_doubtful_lithium_goes_in_with_damaged_whatever_its_note_cell_says(kind,
     one = replace(IN_DOUBT, grade=Grade.RECYCLE if kind == "recycling" else Grade.RESALE)
     packed = check([row_of(one)], head={**HEAD, "Kind": kind}, packages=({**PACKAGE, "Stream": stream},))
     assert fits == (packed.load is not None)
+
+
+SOLD = replace(BATTERY, grade=Grade.RESALE, stream=None, evidence=Evidence.STRENGTH)
+AGM = replace(SOLD, tag="B-2", chemistry=Chemistry.AGM)
+SOLD_LITHIUM = replace(SOLD, tag="B-3", chemistry=Chemistry.LFP)
+
+
+@pytest.mark.parametrize(
+    ("second", "kind", "mixed"),
+    [
+        (AGM, "sale", False),
+        (SOLD_LITHIUM, "sale", True),
+        (replace(AGM, handling=Handling.SUSPECT), "return", True),
+        (AGM, "return", False),
+    ],
+)
+def test_a_package_of_more_than_one_kind_is_a_warning(second, kind, mixed):
+    package = {"Package": "P-1", "Gross (kg)": 40.0}
+    checked = check([row_of(SOLD), row_of(second)], head={**HEAD, "Kind": kind}, packages=(package,))
+    told = [one.message for one in checked.findings if "more than one kind" in one.message]
+    assert checked.load is not None
+    assert mixed == bool(told)
+    assert not mixed or second.tag in told[0]

@@ -147,3 +147,20 @@ def test_what_is_no_waste_says_so(kind, tmp_path):
 def test_every_jurisdiction_is_drawn(jurisdiction, tmp_path):
     load = replace(LOAD, head=replace(HEAD, jurisdiction=jurisdiction))
     assert len(sheet(load, tmp_path / "load.pdf")) >= 2
+
+
+@pytest.mark.parametrize(
+    ("handling", "note", "named"),
+    [
+        (Handling.INTACT, "smells burnt", True),
+        (Handling.SUSPECT, None, True),
+        (Handling.INTACT, "red label", False),
+    ],
+)
+def test_what_is_to_be_seen_before_loading_is_named(handling, note, named, tmp_path):
+    first, *others = LOAD.batteries
+    doubtful = replace(first, handling=handling, note=note)
+    told = sheet(replace(LOAD, batteries=(doubtful, *others)), tmp_path / "load.pdf")
+    before = told[0].split("Before anything is loaded")[1]
+    assert named == ("Note speaks of damage" in before)
+    assert not named or first.tag in before
