@@ -54,3 +54,11 @@ def test_a_document_says_what_it_said_before(folder, document):
 
     # Word by word: readers of other versions break the lines elsewhere.
     assert kept.read_text(encoding="utf-8").split() == told.split()
+
+
+@pytest.mark.parametrize("document", DOCUMENTS)
+def test_no_paper_speaks_of_probabilities_or_prints_more_decimals_than_a_reader_needs(folder, document):
+    told = text_of(folder, document)
+
+    assert [] == re.findall(r"P\([^)]*\)|\bu [0-9]", told)
+    assert [] == re.findall(r"[0-9]*\.[0-9]{5,}", told)

@@ -16,7 +16,7 @@ Packed = Mapping[str, tuple[ReadRow, Package]]
 """The packages by name."""
 
 TESTED = (Evidence.STRENGTH, Evidence.CAPACITY)
-_FAMILY = {one: "lead-acid" for one in LEAD_ACID} | {
+_FAMILY = dict.fromkeys(LEAD_ACID, "lead-acid") | {
     Chemistry.LFP: "lithium",
     Chemistry.OTHER: "unidentified",
     Chemistry.UNKNOWN: "unidentified",

@@ -14,6 +14,8 @@ _UNCERTAINTY = re.compile(r",? u(?:_\w+)? [0-9.]+[0-9](?: V(?:/day)?)?")
 _SLOPE = re.compile(r"; slope [^:]*: ")
 _FITTED = re.compile(r" \(-?[0-9.]+ V per e-fold\)")
 """How a voltage was projected is for ``intake explain``."""
+_LONG_FIGURE = re.compile(r"[0-9]+\.[0-9]{4,}")
+"""More decimals than a meter or a watch is worth, as in ten minutes told in hours."""
 _PERCENT = 100
 _CLOSE_FROM = 0.05
 _EVEN = 0.5
@@ -59,6 +61,7 @@ def step_in_few_words(step: Step) -> str:
 def reason_in_full(step: Step) -> str:
     """Return the reason as a sentence that a pocket calculator checks: no probability, no uncertainty."""
     text = _FITTED.sub("", _SLOPE.sub("; ", _UNCERTAINTY.sub("", _PROBABILITY.sub("", step.text))))
+    text = _LONG_FIGURE.sub(lambda found: f"{float(found.group()):.4g}", text)
     text = one_line(text).rstrip(" :;,")
     text = text if text.endswith(".") else f"{text}."
     return f"{text} {_to_be_sure(step)}".rstrip()

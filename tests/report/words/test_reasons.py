@@ -161,3 +161,20 @@ def test_a_leak_is_told_in_volts_a_day():
     assert f"loses {leak.measured:.4f} V a day, limit 0.0015 V" == step_in_few_words(leak)
     assert 4 == comparison_of(leak).decimals
     assert "V/d" not in reason_in_full(leak)
+
+
+@pytest.mark.parametrize(
+    ("figure", "told"),
+    [
+        ("0.166667", "0.1667"),
+        ("17.7778", "17.78"),
+        ("1.4000", "1.4"),
+        ("0.0079", "0.0079"),
+        ("12.497", "12.497"),
+        ("0.17", "0.17"),
+    ],
+)
+def test_no_reason_has_more_figures_than_a_watch_is_worth(figure, told):
+    step = graded(battery(1, case="cracked")).verdict.decisive
+
+    assert f"It rested {told} h." == reason_in_full(replace(step, text=f"It rested {figure} h."))
