@@ -1,6 +1,6 @@
 """Marks into the content of a page, drawn by the library's canvas."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.textobject import PDFTextObject
@@ -32,6 +32,7 @@ class _Pen:
         self._text: PDFTextObject | None = None
         self._style: Style | None = None
         self._fill: Colour | None = None
+        self._stroke: tuple[Colour, float, Sequence[float]] | None = None
 
     def draw(self, mark: Mark, x: float, y: float) -> None:
         """Draw one mark, moved by ``x`` and ``y`` points."""
@@ -67,12 +68,12 @@ class _Pen:
                 self._fill = style.colour
             self._style = style
         self._text.setTextOrigin(mark.x + x, self._height - mark.y - y)
-        self._text.textOut(f"{mark.text} ")  # so that a reader that joins lines keeps the words apart
+        spaced = f"{mark.text} "  # so that a reader that joins lines keeps the words apart
+        operators = self._text._formatText(spaced)  # type: ignore[attr-defined]  # without measuring it again
+        self._text._code.append(operators)  # type: ignore[attr-defined]
 
     def _draw_line(self, mark: LineMark, x: float, y: float) -> None:
-        self._canvas.setLineWidth(mark.width)
-        self._canvas.setStrokeColorRGB(*mark.colour)
-        self._canvas.setDash(list(mark.dash))
+        self._set_stroke(mark.colour, mark.width, mark.dash)
         top = self._height - y
         self._canvas.line(mark.x1 + x, top - mark.y1, mark.x2 + x, top - mark.y2)
 
@@ -99,7 +100,13 @@ class _Pen:
             self._canvas.setFillColorRGB(*fill)
             self._fill = fill
         if stroke is not None:
-            self._canvas.setStrokeColorRGB(*stroke)
-            self._canvas.setLineWidth(width)
-            self._canvas.setDash([])
+            self._set_stroke(stroke, width, ())
         return int(fill is not None), int(stroke is not None)
+
+    def _set_stroke(self, colour: Colour, width: float, dash: Sequence[float]) -> None:
+        if (colour, width, dash) == self._stroke:
+            return
+        self._canvas.setLineWidth(width)
+        self._canvas.setStrokeColorRGB(*colour)
+        self._canvas.setDash(list(dash))
+        self._stroke = colour, width, dash

@@ -42,6 +42,10 @@ class Style:
         return (self.leading - self.size) / 2 + 0.80 * self.size
 
 
+_shown_as_they_are: set[str] = set()
+"""Signs of texts that came out unchanged: a text of such signs alone does too, in its composed form."""
+
+
 class Typesetter:
     """Sets the text of one document and counts the signs that it could not print."""
 
@@ -52,10 +56,14 @@ class Typesetter:
 
     def printable(self, text: str) -> str:
         """Return the text without control signs, each sign that cannot be printed replaced."""
-        if _ASCII_PRINTABLE.match(text):
+        if _ASCII_PRINTABLE.match(text) or (
+            _shown_as_they_are.issuperset(text) and unicodedata.is_normalized("NFC", text)
+        ):
             return text
         clean = without_control_signs(text)
         shown = "".join(sign if sign == "\n" or _can_print(sign) else MISSING_SIGN for sign in clean)
+        if shown == text:
+            _shown_as_they_are.update(text)
         self.replaced += shown.count(MISSING_SIGN) - clean.count(MISSING_SIGN)
         return shown
 
