@@ -1,5 +1,9 @@
-"""How much the documents of one batch hold: pages, strings, shapes, codes, cells. The floor draws as much."""
+"""How much the documents of one batch hold: pages, strings, shapes, codes, cells, values of a record.
 
+The floor writes as much.
+"""
+
+import json
 import re
 from pathlib import Path
 from typing import Any
@@ -14,12 +18,20 @@ STROKE = re.compile(rb"(?<=\s)[Ss](?=\s)")
 
 def amounts_of(folder: Path, *, batteries: int) -> dict[str, Any]:
     """Count what the documents in a batch's folder hold; the labels have two codes a battery."""
-    (book,) = folder.glob("*.xlsx")
+    (book,), (record,) = folder.glob("*.xlsx"), folder.glob("*.json")
     sheets = openpyxl.load_workbook(book, read_only=True).worksheets
     return {
         "pdf": {path.name: _pdf(path, batteries) for path in sorted(folder.glob("*.pdf"))},
         "cells": sum(cell.value is not None for sheet in sheets for row in sheet.iter_rows() for cell in row),
+        "values": _values(json.loads(record.read_bytes())),
     }
+
+
+def _values(value: object) -> int:
+    """Count what stands at the ends of a record's lists and entries."""
+    if isinstance(value, dict):
+        return sum(map(_values, value.values()))
+    return sum(map(_values, value)) if isinstance(value, list) else 1
 
 
 def _pdf(path: Path, batteries: int) -> dict[str, int]:

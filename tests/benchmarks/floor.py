@@ -61,17 +61,24 @@ def write_cells(cells: int, path: Path) -> None:
     book.close()
 
 
+def write_values(values: int, path: Path) -> None:
+    """Write a record of so many values, forty to an entry."""
+    names = [f"value_{number}" for number in range(40)]
+    entries = [dict.fromkeys(names[: min(40, values - first)], "value") for first in range(0, values, 40)]
+    path.write_text(json.dumps(entries, indent=1))
+
+
 def main() -> None:
     """Read, draw, write."""
     workbook, amounts, folder = map(Path, sys.argv[1:])
-    rows = read(workbook)
+    read(workbook)
     for face in FACES:
         pdfmetrics.registerFont(TTFont(face, str(FONTS / f"{face}.ttf")))
     wanted = json.loads(amounts.read_bytes())
     for name, amount in wanted["pdf"].items():
         draw(amount, folder / name)
     write_cells(wanted["cells"], folder / "floor.xlsx")
-    (folder / "floor.json").write_text(json.dumps([[str(cell) for cell in row] for row in rows], indent=1))
+    write_values(wanted["values"], folder / "floor.json")
 
 
 if __name__ == "__main__":

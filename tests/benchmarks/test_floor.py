@@ -24,7 +24,7 @@ def test_a_pallet_has_as_many_batteries_as_asked_for_each_with_a_tag_of_its_own(
     assert 50 == len(batteries) == len({one["tag"] for one in batteries})
 
 
-def test_the_floor_has_the_same_pages_strings_and_cells(graded, monkeypatch):
+def test_the_floor_has_the_same_pages_strings_cells_and_values(graded, monkeypatch):
     wanted = amounts_of(graded / "P", batteries=50)
     amounts, floor = graded / "amounts.json", graded / "floor"
     amounts.write_text(json.dumps(wanted), encoding="utf-8")
@@ -34,6 +34,7 @@ def test_the_floor_has_the_same_pages_strings_and_cells(graded, monkeypatch):
     drawn = amounts_of(floor, batteries=50)
 
     assert wanted["cells"] == drawn["cells"] > 1000
+    assert wanted["values"] == drawn["values"] > 1000
     assert wanted["pdf"].keys() == drawn["pdf"].keys()
     for name, amount in wanted["pdf"].items():
         assert amount["pages"] == drawn["pdf"][name]["pages"]

@@ -129,7 +129,7 @@ def _write_text(sheet: Worksheet, row: int, column: int, text: str, look: Format
 
     The library would write another code before it, which some readers do not take away again.
     """
-    runs = _BEFORE_CODE.split(text)
+    runs = _BEFORE_CODE.split(text) if "_x" in text else [text]
     if len(runs) == 1:
         return int(sheet.write_string(row, column, text, look))
     return int(sheet.write_rich_string(row, column, *(part for run in runs for part in (look, run)), look))
@@ -139,6 +139,8 @@ def _cell_text(value: str) -> str:
     text = without_control_signs(value)
     if text.startswith("<r>"):
         text = f" {text}"  # the writer takes such text for its own rich-text markup
+    if len(text) <= _LONGEST_TEXT // 2:
+        return text
     units = text.encode("utf-16-le")
     if len(units) <= 2 * _LONGEST_TEXT:
         return text
