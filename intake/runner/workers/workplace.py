@@ -1,7 +1,9 @@
 """What the runner knows of a place where work is done, and how that place may fail."""
 
-from concurrent.futures import Executor
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:  # the command loads this before it knows whether there is anything to hand out
+    from concurrent.futures import Executor
 
 
 class Workplace(Protocol):
@@ -10,7 +12,7 @@ class Workplace(Protocol):
     fewest: int
     """So many items are worth handing out; fewer are done here."""
 
-    def open(self) -> Executor:
+    def open(self) -> "Executor":
         """Return an executor. One that lost a process at work raises ``BrokenExecutor`` and is replaced."""
 
     def ahead(self) -> int:
