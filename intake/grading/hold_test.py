@@ -96,6 +96,7 @@ def _contradicts(hold: Hold, bench: Bench) -> Iterator[Step]:
         if voltage_v - lowest_v > rise_v:
             rise_v, after_h = voltage_v - lowest_v, reading.after_charge_h
         lowest_v = min(lowest_v, voltage_v)
+    again_h = hold.last.after_charge_h + policy.hold.pair_span_from_h.value
     yield Step(
         rule=Rule.HOLD_CONTRADICTS,
         fired=not at_least(limit_v, rise_v, policy=policy),
@@ -107,8 +108,11 @@ def _contradicts(hold: Hold, bench: Bench) -> Iterator[Step]:
         measured=rise_v,
         limit=limit_v,
         unit="V",
-        next_step="Take everything off the posts, let it stand, and read it again; check the hours as well.",
-        again_after_h=hold.last.after_charge_h,
+        next_step=(
+            "Check the hours of the readings, take everything off the posts, let it stand, and read it again "
+            f"at {again_h:g} h or later."
+        ),
+        again_after_h=again_h,
         **basis(allowance),
     )
 

@@ -24,6 +24,7 @@ class Remedy(Enum):
     RECOVER_AND_HOLD = "recover, charge, then hold"
     HOLD_ON = "leave it standing, read again at twelve hours"
     READ_ON = "leave it standing, read again later"
+    CHECK_HOURS = "check the hours, read again later"
     LEVEL = "bring the cells level, charge, then hold"
     RECOVER_AND_REPEAT = "recover, charge, repeat the test"
     FOR_SALE = "charge it, then offer it"
@@ -238,7 +239,7 @@ class Rule(Enum):
         "hold-contradicts",
         "Hold contradicts itself",
         "A reading of the hold lies above an earlier one by more than the meter explains.",
-        Remedy.READ_ON,
+        Remedy.CHECK_HOURS,
     )
     HOLD_DROP_FAILS = (
         "hold-drop-fails",

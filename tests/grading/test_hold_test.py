@@ -163,8 +163,11 @@ def test_a_reading_above_an_earlier_one_contradicts_it():
         measured=0.03,
         limit=allowed,
         unit="V",
-        next_step="Take everything off the posts, let it stand, and read it again; check the hours as well.",
-        again_after_h=24.0,
+        next_step=(
+            "Check the hours of the readings, take everything off the posts, let it stand, and read it again "
+            "at 48 h or later."
+        ),
+        again_after_h=48.0,
         source=POLICY.hold.rise_allowance_v.source,
         status="site choice",
     )

@@ -41,6 +41,7 @@ ACTION_OF_REMEDY: Mapping[Remedy, Action] = {
     Remedy.RECOVER_AND_HOLD: Action.RECOVER,
     Remedy.HOLD_ON: Action.READ,
     Remedy.READ_ON: Action.READ,
+    Remedy.CHECK_HOURS: Action.READ,
     Remedy.LEVEL: Action.RECOVER,
     Remedy.RECOVER_AND_REPEAT: Action.RECOVER,
     Remedy.FOR_SALE: Action.SELL,
@@ -120,7 +121,9 @@ def next_step_in_few_words(one: GradedBattery) -> str:
         case Action.APART:
             return "set apart, qualified person only"
         case Action.READ if one.verdict.again_after_h is not None:
-            return f"leave standing, read at {one.verdict.again_after_h:g} h"
+            doubtful = remedy_of(one) is Remedy.CHECK_HOURS
+            first = "check the hours, read again" if doubtful else "leave standing, read"
+            return f"{first} at {one.verdict.again_after_h:g} h"
         case Action.STRENGTH:
             return strength_test(one)
         case Action.RECYCLE:
@@ -205,7 +208,8 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
         case Action.RECYCLE:
             return titles.get(one.stream or "", "")
         case Action.READ if one.verdict.again_after_h is not None:
-            return f"at {one.verdict.again_after_h:g} h after its charge"
+            first = "check the hours, then " if remedy_of(one) is Remedy.CHECK_HOURS else ""
+            return f"{first}at {one.verdict.again_after_h:g} h after its charge"
         case Action.READ | Action.RECOVER:
             return remedy_in_few_words(one)
         case Action.STRENGTH:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult, GradedBattery
+from intake.model.rules import Rule
 from intake.model.verdict import Effect, StateOfCharge, Step, Verdict
 from intake.policy.dictionary import load_dictionary
 
@@ -15,10 +16,14 @@ def charge_that_counts(verdict: Verdict) -> StateOfCharge | None:
 
 
 def charge_told(verdict: Verdict) -> StateOfCharge | None:
-    """Return the charge to be printed: None where the rest voltage shows nothing of what the cells hold."""
+    """Return the charge to be printed: None where the voltages show nothing of what the cells hold.
+
+    A rest voltage may be none of the cells' own; readings of a hold that rise are not those of one hold.
+    """
     at_rest = verdict.held_charge is None
     hidden = at_rest and any(step.rule.hides_charge for step in verdict.reasons)
-    return None if hidden else charge_that_counts(verdict)
+    rises = any(step.rule is Rule.HOLD_CONTRADICTS for step in verdict.reasons)
+    return None if hidden or rises else charge_that_counts(verdict)
 
 
 def further_reasons(one: GradedBattery) -> tuple[Step, ...]:

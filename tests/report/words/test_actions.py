@@ -67,6 +67,7 @@ def test_a_group_is_parted_by_cause_hour_or_stream():
                 battery(3, case="cracked"),
                 held(4, "AGM", (0.5, 13.318)),
                 battery(5, rest_voltage_v=0.1),
+                held(6, "AGM", (0.5, 12.7), (24.0, 12.95)),
             ]
         )
     )
@@ -76,6 +77,7 @@ def test_a_group_is_parted_by_cause_hour_or_stream():
     assert ("B-002", "B-003") == told["damaged: case cracked"]
     assert ("B-004",) == told["at 12 h after its charge"]
     assert ("B-005",) == told["Lead-acid, wet, case whole"]
+    assert ("B-006",) == told["check the hours, then at 48 h after its charge"]
 
 
 @pytest.mark.parametrize(
@@ -89,6 +91,7 @@ def test_a_group_is_parted_by_cause_hour_or_stream():
         (CASES["holds"][0], "capacity test"),
         (held(1, "flooded", (24.0, 12.8), rated_cca_a=600.0), "load or cranking test"),
         (CASES["spent"][0], "recycle"),
+        (held(1, "AGM", (0.5, 12.7), (24.0, 12.95)), "check the hours, read again at 48 h"),
         (CASES["no reading"][0], "measure the rest voltage"),
     ],
 )

@@ -56,6 +56,14 @@ def test_the_charge_that_a_hold_shows_is_told_whatever_the_rest_voltage_was():
     assert one.verdict.held_charge.state_of_charge is charge_told(one.verdict)
 
 
+def test_no_charge_is_told_where_the_readings_of_a_hold_contradict_each_other():
+    readings = ((0.5, 12.70), (24.0, 12.95))
+    (rising,) = result_of([held(1, "AGM", *readings, rest_voltage_v=12.7)]).graded
+
+    assert rising.verdict.held_charge is not None
+    assert charge_told(rising.verdict) is None
+
+
 def test_further_reasons_are_all_but_the_decisive_one():
     (one,) = result_of([battery(1, rest_voltage_v=12.7, terminals="loose")]).graded
 
