@@ -16,13 +16,12 @@ from intake.report.plots.voltage_scale import PlotLimits
 from intake.report.resale.content import Offer
 from intake.report.resale.sheet_edges import SheetEdges
 from intake.report.resale.sheet_readings import WIDTH, readings_block, readings_in_words
-from intake.report.resale.words import cautions_for
+from intake.report.resale.words import cautions_for, words_of
 from intake.report.words.actions import step_in_full
 from intake.report.words.battery import strength_lines
 from intake.report.words.charge_and_remarks import warnings_by_row
 from intake.report.words.loss import loss_in_words
 from intake.report.words.shelf_life import recharge_in_full
-from intake.report.words.wording import load_wording
 
 _LABEL_WIDTH = 76.0
 _GUTTER = 14.0
@@ -120,7 +119,7 @@ class ConditionSheets:
 
     def _texts(self, offer: Offer) -> Iterator[tuple[str, str]]:
         one = offer.graded
-        words = load_wording().resale[one.verdict.evidence]
+        words = words_of(one)
         warnings = self._warnings[one.battery.row]
         tests = (*strength_lines(one.battery), loss_in_words(one))
         strength = [with_units_kept(line) for line in tests if line]

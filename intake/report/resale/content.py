@@ -8,6 +8,7 @@ from intake.model.battery import Battery, Price
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.value import Road
 from intake.model.verdict import Evidence, Grade
+from intake.report.resale.words import capacity_first
 from intake.report.words.actions import LOOK_AGAIN, lacks_capacity, next_step_in_few_words, why_apart
 from intake.report.words.battery import strength_lines
 from intake.report.words.tag_order import by_tag
@@ -91,6 +92,11 @@ SECTIONS = {
         "Charged, read within hours. Leave it standing, connect nothing, read again at 12 h.",
         "test first: read at 12 h",
     ),
+    "measured": (
+        "Capacity measured; charge and hold first",
+        "Its capacity test was passed; nothing was read after a charge. Not to be offered as tested yet.",
+        "charge, hold 12 h first",
+    ),
     "untested": (
         "Not tested: charge and hold first",
         "Only a voltage at rest is known. Not to be priced or offered as tested.",
@@ -120,7 +126,7 @@ def resale_content(result: BatchResult, *, all_sheets: bool) -> ResaleContent:
     resale = [one for one in by_tag(result.graded) if one.verdict.grade is Grade.RESALE]
     found: dict[str, list[GradedBattery]] = {key: [] for key in SECTIONS}
     for one in resale:
-        found[APART if one.stands_apart else _BY_EVIDENCE[one.verdict.evidence]].append(one)
+        found[_section_of(one)].append(one)
     sections = []
     number = 0
     for key, ones in found.items():
@@ -134,6 +140,12 @@ def resale_content(result: BatchResult, *, all_sheets: bool) -> ResaleContent:
             sections.append(_section(result, key, offers))
     priced = any(one.resale_price is not None for one in result.batch.prices)
     return ResaleContent(tuple(sections), priced, result.batch.currency or "")
+
+
+def _section_of(one: GradedBattery) -> str:
+    if one.stands_apart:
+        return APART
+    return "measured" if capacity_first(one) else _BY_EVIDENCE[one.verdict.evidence]
 
 
 def _offer(result: BatchResult, one: GradedBattery, key: str, number: int) -> Offer:

@@ -6,12 +6,13 @@ from decimal import Decimal
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, DatePrecision, MadeDate
 from intake.model.condition import Condition
 from intake.model.result import GradedBattery
-from intake.model.verdict import HELD
+from intake.model.rules import Rule
+from intake.model.verdict import HELD, Evidence
 from intake.report.drawing.kept_together import SEPARATOR
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.battery import chemistry_in_words, interval_in_words, mass_in_words
 from intake.report.words.charge_and_remarks import charge_that_counts
-from intake.report.words.wording import load_wording
+from intake.report.words.wording import ResaleWords, load_wording
 
 _DAYS_PER_YEAR = 365.25
 NOT_KNOWN = "–"
@@ -83,7 +84,19 @@ def condition_in_words(one: GradedBattery) -> str:
 
 def badge_in_words(one: GradedBattery) -> str:
     """Return the evidence as the few words in the box of a condition sheet."""
-    return load_wording().resale[one.verdict.evidence].badge
+    return words_of(one).badge
+
+
+def words_of(one: GradedBattery) -> ResaleWords:
+    """Return what its evidence is called, what it shows and what it cannot show."""
+    wording = load_wording()
+    return wording.resale_capacity_first if capacity_first(one) else wording.resale[one.verdict.evidence]
+
+
+def capacity_first(one: GradedBattery) -> bool:
+    """Say whether a capacity was measured and used, and no hold reading counts yet."""
+    used = any(step.rule is Rule.CAPACITY_LOW for step in one.verdict.steps)
+    return used and one.verdict.evidence is Evidence.REST_ONLY
 
 
 def evidence_in_few_words(one: GradedBattery) -> str:
@@ -91,9 +104,8 @@ def evidence_in_few_words(one: GradedBattery) -> str:
     held = one.verdict.held_charge
     if held is not None and one.verdict.evidence in HELD:
         return f"hold, {held.after_h:g} h"
-    if one.battery.rested_h is None:
-        return "rest only"
-    return f"rest only, {one.battery.rested_h:g} h"
+    first = "capacity; rest" if capacity_first(one) else "rest only"
+    return first if one.battery.rested_h is None else f"{first}, {one.battery.rested_h:g} h"
 
 
 def charge_in_words(one: GradedBattery) -> tuple[str, str]:

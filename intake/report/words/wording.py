@@ -64,6 +64,8 @@ class Wording:
     """Each rule in a few words, with ``{measured}``, ``{limit}``, ``{needed}`` and both as percent."""
     limits_of_a_grade: tuple[SourcedText, ...]
     resale: Mapping[Evidence, ResaleWords]
+    resale_capacity_first: ResaleWords
+    """Where a capacity was measured and no hold reading counts yet."""
     buyer_cautions: BuyerCautions
     sale: str
     """Who decides on it, and what a condition sheet is not."""
@@ -81,6 +83,7 @@ def load_wording() -> Wording:
         reasons={rule: document["reasons"].get(rule.id, _by_title(rule)) for rule in Rule},
         limits_of_a_grade=tuple(SourcedText(**entry) for entry in document["limits_of_a_grade"]),
         resale={one: ResaleWords(**document["resale"][one.value]) for one in Evidence},
+        resale_capacity_first=ResaleWords(**document["resale"]["capacity-first"]),
         buyer_cautions=BuyerCautions(
             general=cautions["all"], lead_acid=cautions["lead-acid"], lithium=cautions["lithium"]
         ),

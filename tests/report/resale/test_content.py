@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 
 from intake.model.battery import Chemistry, Price
+from intake.model.verdict import Evidence
 from intake.report.resale.content import resale_content
 from tests.report.builders import battery, held, mixed_result, result_of
 from tests.report.priced import priced_result
@@ -40,6 +41,24 @@ def test_sections_stand_by_evidence_and_their_batteries_by_tag():
 )
 def test_what_to_do_follows_from_the_evidence(one, do):
     assert [do] == [offer.do for offer in content_of(one).offers]
+
+
+def test_a_capacity_that_was_measured_is_never_called_untested():
+    """Without a hold reading the evidence stays that of the rest voltage; the page says what is known."""
+    tested = {"delivered_capacity_ah": 57.0, "discharge_time_h": 20.0}
+    content = content_of(
+        battery(1, "LFP", rest_voltage_v=13.3, **tested),
+        battery(2, "AGM", rest_voltage_v=11.9, **tested),
+        battery(3, "AGM", rest_voltage_v=12.85),
+    )
+    measured, untested = content.sections
+
+    assert ["B-001", "B-002"] == [one.graded.battery.tag for one in measured.offers]
+    assert {Evidence.REST_ONLY} == {one.graded.verdict.evidence for one in content.offers}
+    assert "Capacity measured; charge and hold first" == measured.title
+    assert "rest" not in measured.told
+    assert {"charge, hold 12 h first"} == {one.do for one in measured.offers}
+    assert ["B-003"] == [one.graded.battery.tag for one in untested.offers]
 
 
 def test_only_a_hold_or_a_strength_test_makes_a_sheet_and_sheets_are_numbered_in_order():

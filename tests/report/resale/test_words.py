@@ -18,6 +18,7 @@ from intake.report.resale.words import (
     evidence_in_few_words,
     money,
     rating_in_words,
+    words_of,
 )
 from tests.report.builders import battery, held, made, result_of
 
@@ -95,6 +96,12 @@ def test_the_evidence_names_its_hours():
 
 def test_a_battery_that_only_rested_is_called_not_proven():
     assert "Not proven: charge and hold-test first" == badge_in_words(graded(battery(1, rest_voltage_v=12.7)))
+    tested = graded(
+        battery(1, "LFP", rest_voltage_v=13.3, delivered_capacity_ah=57.0, discharge_time_h=20.0)
+    )
+    assert "Capacity measured; charge and hold first" == badge_in_words(tested)
+    assert "capacity; rest, 24 h" == evidence_in_few_words(tested)
+    assert "ampere-hours" not in words_of(tested).can_not_show
     assert "Held a charge, 12 h or more" == badge_in_words(graded(held(1, "AGM", (24.0, 12.9))))
 
 
