@@ -17,7 +17,14 @@ from intake.report.labels.codes import BLACK, Box, bars_mark, qr_mark
 from intake.report.labels.handling import strip_marks, word_marks
 from intake.report.labels.stock import WITH_BARS, WITHOUT_BARS
 from intake.report.labels.text import SetText, fit_lines, fit_tag, fit_words, text_marks
-from intake.report.words.actions import CAPACITY_TEST, Action, action_for, looks_again, strength_test
+from intake.report.words.actions import (
+    CAPACITY_TEST,
+    Action,
+    action_for,
+    cleans_first,
+    looks_again,
+    strength_test,
+)
 from intake.report.words.battery import kind_lines
 from intake.report.words.wording import load_wording
 
@@ -46,7 +53,11 @@ _HEADLINES = {
 }
 """The next step in large type; recycling is said by the grade itself."""
 _LOOK_AGAIN = "SET APART, LOOK AGAIN"
+_CLEAN = {Action.READ: "CLEAN, READ AGAIN", Action.CHARGE: "CLEAN, THEN CHARGE"}
+"""The same for corroded terminals."""
 _SHORTER = {
+    _CLEAN[Action.READ]: "CLEAN, READ",
+    _CLEAN[Action.CHARGE]: "CLEAN, CHARGE",
     _LOOK_AGAIN: _HEADLINES[Action.APART],
     _HEADLINES[Action.CHARGE]: "CHARGE, TEST",
     _HEADLINES[Action.MEND]: "ASK OFFICE",
@@ -142,7 +153,7 @@ def _step(one: GradedBattery) -> str:
     action = action_for(one)
     if action is Action.STRENGTH and strength_test(one) == CAPACITY_TEST:
         return "TEST CAPACITY"
-    return _HEADLINES.get(action, "")
+    return (_CLEAN if cleans_first(one) else _HEADLINES).get(action, "")
 
 
 def tag_in_words(battery: Battery, *, twin: bool) -> str:

@@ -9,7 +9,13 @@ from intake.model.result import BatchResult, GradedBattery
 from intake.model.value import Road
 from intake.model.verdict import Evidence, Grade
 from intake.report.resale.words import capacity_first
-from intake.report.words.actions import LOOK_AGAIN, lacks_capacity, next_step_in_few_words, why_apart
+from intake.report.words.actions import (
+    LOOK_AGAIN,
+    cleans_first,
+    lacks_capacity,
+    next_step_in_few_words,
+    why_apart,
+)
 from intake.report.words.battery import strength_lines
 from intake.report.words.tag_order import by_tag
 from intake.report.words.totals import Total, total_of
@@ -75,17 +81,17 @@ SECTIONS = {
     "capacity": (
         "Tested: capacity measured",
         "Charged, read at 12 h or later, and its capacity measured.",
-        "sell",
+        "charge, then sell",
     ),
     "strength": (
         "Tested: under load or by cranking current",
         "Charged, read at 12 h or later, and tested under a short heavy current; capacity not tested.",
-        "sell",
+        "charge, then sell",
     ),
     "holds": (
         "Holds charge; capacity not tested",
         "Charged, then read at 12 h or later. Offered with these words, or tested first.",
-        "test, or sell untested",
+        "charge, then test or sell untested",
     ),
     "waits": (
         "Hold not finished",
@@ -169,6 +175,8 @@ def _do(one: GradedBattery, key: str, *, scrap: bool) -> str:
         return next_step_in_few_words(one)
     if scrap:
         return "scrap"
+    if cleans_first(one):
+        return next_step_in_few_words(one)
     return "capacity test first" if lacks_capacity(one) else SECTIONS[key][2]
 
 

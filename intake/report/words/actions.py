@@ -60,6 +60,7 @@ _SHORT = {Remedy.LEVEL: "level the cells, charge, hold"}
 """Where the remedy's own words are too long for a list."""
 
 CAPACITY_TEST = "capacity test"
+CLEAN = "clean the terminals, then read again"
 LOOK_AGAIN = "set apart, look again first"
 _SHARED = (
     "Its tag stands more than once, and all that bear it are handled as the worst of them: give each a tag "
@@ -98,7 +99,9 @@ def action_for(one: GradedBattery) -> Action:
     if verdict.again_after_h is not None:
         return Action.READ
     if verdict.grade is Grade.RESALE:
-        return Action.STRENGTH if lacks_capacity(one) else _BY_EVIDENCE.get(verdict.evidence, Action.SELL)
+        action = Action.STRENGTH if lacks_capacity(one) else _BY_EVIDENCE.get(verdict.evidence, Action.SELL)
+        before_sale = action in (Action.STRENGTH, Action.SELL)
+        return Action.READ if before_sale and cleans_first(one) else action
     action = ACTION_OF_REMEDY[remedy_of(one)]
     waits_no_longer = verdict.evidence in HELD and remedy_of(one) is Remedy.HOLD_ON
     return Action.STRENGTH if waits_no_longer else action
@@ -109,9 +112,24 @@ def remedy_of(one: GradedBattery) -> Remedy:
     return one.verdict.decisive.rule.remedy
 
 
+def cleans_first(one: GradedBattery) -> bool:
+    """Say whether a battery for resale has corroded terminals: they are cleaned before anything else."""
+    corroded = any(step.rule is Rule.TERMINAL_CORRODED for step in one.verdict.reasons)
+    return corroded and one.verdict.grade is Grade.RESALE and not one.stands_apart
+
+
 def next_step_in_few_words(one: GradedBattery) -> str:
     """Return what comes next, for a list."""
-    match action_for(one):
+    action = action_for(one)
+    if not cleans_first(one):
+        return _in_few_words(one, action)
+    if action is Action.READ and one.verdict.again_after_h is None:
+        return CLEAN
+    return f"clean the terminals, {_in_few_words(one, action)}"
+
+
+def _in_few_words(one: GradedBattery, action: Action) -> str:
+    match action:
         case Action.APART if looks_again(one):
             return LOOK_AGAIN
         case Action.APART if one.condition is Condition.DAMAGED:
@@ -131,7 +149,7 @@ def next_step_in_few_words(one: GradedBattery) -> str:
         case Action.CHARGE:
             return "charge, then hold 12 h"
         case Action.SELL:
-            return "may be sold"
+            return "charge, then sell"
         case _:
             return remedy_in_few_words(one)
 
@@ -150,6 +168,8 @@ def step_in_full(one: GradedBattery) -> str:
     if looks_again(one):
         return f"Set it apart and look again first; connect nothing. {_SHARED}"
     verdict = one.verdict
+    if cleans_first(one):
+        return f"{CLEAN[0].upper()}{CLEAN[1:]}. {verdict.next_step}"
     if one.stands_apart and verdict.decisive.handling is not verdict.handling:
         few = next_step_in_few_words(one)
         return f"{few[0].upper()}{few[1:]}. {verdict.next_step}"
@@ -210,6 +230,10 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
         case Action.READ if one.verdict.again_after_h is not None:
             first = "check the hours, then " if remedy_of(one) is Remedy.CHECK_HOURS else ""
             return f"{first}at {one.verdict.again_after_h:g} h after its charge"
+        case Action.READ if cleans_first(one):
+            return CLEAN
+        case Action.CHARGE if cleans_first(one):
+            return "clean the terminals first"
         case Action.READ | Action.RECOVER:
             return remedy_in_few_words(one)
         case Action.STRENGTH:

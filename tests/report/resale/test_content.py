@@ -36,7 +36,7 @@ def test_sections_stand_by_evidence_and_their_batteries_by_tag():
     [
         (battery(1, rest_voltage_v=12.75), "test first: hold 12 h"),
         (held(1, "AGM", (0.5, 13.318), (1.0, 13.283)), "test first: read at 12 h"),
-        (held(1, "AGM", (24.0, 12.9)), "test, or sell untested"),
+        (held(1, "AGM", (24.0, 12.9)), "charge, then test or sell untested"),
     ],
 )
 def test_what_to_do_follows_from_the_evidence(one, do):
@@ -124,12 +124,28 @@ def test_what_stands_apart_is_neither_offered_at_a_price_nor_summed():
     assert [1, 0, 0] == [offer.number for offer in content.offers]
 
 
+@pytest.mark.parametrize(
+    ("readings", "do"),
+    [
+        (((24.0, 12.95),), "clean the terminals, then read again"),
+        ((), "clean the terminals, charge, then hold 12 h"),
+    ],
+)
+def test_corroded_terminals_are_cleaned_before_any_sale(readings, do):
+    cranked = {"rated_cca_a": 600.0, "measured_cca_a": 590.0} if readings else {}
+    one = held(1, "AGM", *readings, rest_voltage_v=12.85, terminals="corroded", **cranked)
+
+    assert [do] == [offer.do for offer in content_of(one).offers]
+
+
 def test_a_block_that_is_no_starter_is_not_sold_on_a_load_test():
     loaded = {"load_current_a": 180.0, "load_time_s": 15.0, "load_voltage_v": 10.9}
     other = held(1, "AGM", (24.0, 12.95), **loaded)
     starter = held(2, "AGM", (24.0, 12.95), rated_cca_a=400.0, **loaded)
 
-    assert ["capacity test first", "sell"] == [offer.do for offer in content_of(other, starter).offers]
+    assert ["capacity test first", "charge, then sell"] == [
+        offer.do for offer in content_of(other, starter).offers
+    ]
 
 
 def test_without_prices_nothing_is_worth_anything():

@@ -96,9 +96,7 @@ def test_the_evidence_names_its_hours():
 
 def test_a_battery_that_only_rested_is_called_not_proven():
     assert "Not proven: charge and hold-test first" == badge_in_words(graded(battery(1, rest_voltage_v=12.7)))
-    tested = graded(
-        battery(1, "LFP", rest_voltage_v=13.3, delivered_capacity_ah=57.0, discharge_time_h=20.0)
-    )
+    tested = graded(battery(1, "LFP", rest_voltage_v=13.3, delivered_capacity_ah=57.0, discharge_time_h=20.0))
     assert "Capacity measured; charge and hold first" == badge_in_words(tested)
     assert "capacity; rest, 24 h" == evidence_in_few_words(tested)
     assert "ampere-hours" not in words_of(tested).can_not_show

@@ -106,7 +106,7 @@ LOADED = {"load_current_a": 180.0, "load_time_s": 15.0, "load_voltage_v": 10.9, 
     ("cca", "action", "few", "said"),
     [
         (None, Action.STRENGTH, "capacity test", "Resale: TEST CAPACITY"),
-        (400.0, Action.SELL, "may be sold", "Resale: TESTED"),
+        (400.0, Action.SELL, "charge, then sell", "Resale: TESTED"),
     ],
 )
 def test_a_load_test_sells_a_starter_battery_only(cca, action, few, said):
@@ -138,6 +138,65 @@ def test_a_battery_set_apart_is_told_so_before_what_its_grade_asks_for():
     assert intact.verdict.next_step == step_in_full(intact)
     asked = graded(battery(1, "LFP", rest_voltage_v=2.0))
     assert asked.verdict.next_step == step_in_full(asked)
+
+
+CRANKED = {"rated_cca_a": 600.0, "measured_cca_a": 590.0}
+
+
+@pytest.mark.parametrize(
+    ("one", "action", "few", "told", "said"),
+    [
+        (
+            held(1, "AGM", (24.0, 12.95), terminals="corroded", **CRANKED),
+            Action.READ,
+            "clean the terminals, then read again",
+            "clean the terminals, then read again",
+            "Resale: CLEAN, READ AGAIN",
+        ),
+        (
+            held(1, "AGM", (24.0, 12.95), terminals="corroded"),
+            Action.READ,
+            "clean the terminals, then read again",
+            "clean the terminals, then read again",
+            "Resale: CLEAN, READ AGAIN",
+        ),
+        (
+            held(1, "AGM", (1.0, 13.283), terminals="corroded"),
+            Action.READ,
+            "clean the terminals, leave standing, read at 12 h",
+            "at 12 h after its charge",
+            "Resale: CLEAN, READ AGAIN",
+        ),
+        (
+            battery(1, rest_voltage_v=12.75, terminals="corroded"),
+            Action.CHARGE,
+            "clean the terminals, charge, then hold 12 h",
+            "clean the terminals first",
+            "Resale: CLEAN, THEN CHARGE",
+        ),
+    ],
+)
+def test_corroded_terminals_are_cleaned_before_a_battery_is_tested_or_sold(one, action, few, told, said):
+    found = graded(one)
+    (group,) = action_groups(result_of([one]))
+
+    assert (Grade.RESALE, action, few) == (
+        found.verdict.grade,
+        action_for(found),
+        next_step_in_few_words(found),
+    )
+    assert (told, said) == (group.lines[0].told, headline(found))
+    assert step_in_full(found).startswith("Clean the terminals, then read again. ")
+    assert step_in_full(found).endswith(found.verdict.next_step)
+
+
+def test_only_what_is_graded_for_resale_waits_for_clean_terminals():
+    flat = graded(battery(1, rest_voltage_v=12.0, terminals="corroded"))
+    lithium = graded(battery(1, "LFP", rest_voltage_v=13.3, terminals="corroded"))
+    sound = graded(held(1, "AGM", (24.0, 12.95), **CRANKED))
+
+    assert ("Recondition: RECOVER", "Resale: SET APART") == (headline(flat), headline(lithium))
+    assert (Action.SELL, "Resale: TESTED") == (action_for(sound), headline(sound))
 
 
 def test_a_starter_battery_whose_cranking_counts_is_asked_for_its_capacity():
