@@ -42,14 +42,14 @@ def lower_bound(
     )
     if simple >= enough:
         return simple
-    return max(simple, stations_bound(works, minutes, opened, until=until, enough=enough))
+    return stations_bound(works, minutes, opened, least=simple, until=until, enough=enough)
 
 
 def _alone(work: Work, stations: int, minutes: Minutes, opened: OpenMinutes) -> Placed:
     """Lay a battery out as if it were the only one, on the station that suits it best."""
     choices = [place for place, length in enumerate(work.station_min) if length is not None] or [-1]
     laid = [
-        lay_out([Turn(0, place)], [work], stations, minutes, opened.closed, Later.STATIONS).placed[0]
+        lay_out([Turn(0, place)], [work], stations, minutes, opened, Later.STATIONS).placed[0]
         for place in choices
     ]
     return min(laid, key=lambda one: one.finished)

@@ -25,9 +25,10 @@ _CLOSED = (
     "Its cells do not open: no raised voltage, so no equalising. Recover it at low current instead, then "
     "hold it for a day or longer."
 )
+_ATTENDED = "on charge only while somebody is there, station off at the end of the shift, full or not"
 _CELL_DOWN = (
-    "One cell may be down, and the others are then overcharged: look at it often while it charges and before "
-    "it is left alone. Warm, gassing hard, or no rise in voltage: station off, take it off, ask."
+    f"One cell may be down, and the others are then overcharged: {_ATTENDED}. Look at it often, and once "
+    "more before it is left alone. Warm, gassing hard, or no rise in voltage: station off, take it off, ask."
 )
 _LOOK = "Connect nothing, look again; correct the case or the note, grade again, then plan anew."
 _WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
@@ -60,6 +61,8 @@ class BenchJob:
     """Stages at low current beside the charge."""
     apart: bool = False
     """Suspect: alone, in the marked place."""
+    attended: bool = False
+    """Suspect, or with a cell that may be down: on charge only while the person is there."""
     remarks: tuple[str, ...] = ()
 
 
@@ -165,6 +168,7 @@ def _station_work(
         charge=need,
         treatments=_treatments(battery.chemistry, verdict),
         apart=suspect,
+        attended=suspect or _cell_may_be_down(verdict),
         remarks=(
             *need.remarks,
             *_cautions(battery, verdict, policy),
@@ -209,9 +213,13 @@ def _caps(verdict: Verdict) -> set[Remedy]:
     return {step.rule.remedy for step in verdict.reasons if step.effect is Effect.CAP_RECONDITIONABLE}
 
 
+def _cell_may_be_down(verdict: Verdict) -> bool:
+    return any(step.rule is Rule.CELL_SUSPECT for step in verdict.reasons)
+
+
 def _cautions(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> tuple[str, ...]:
     remarks = []
-    if any(step.rule is Rule.CELL_SUSPECT for step in verdict.reasons):
+    if _cell_may_be_down(verdict):
         remarks.append(_CELL_DOWN)
     if latest_temperature_c(battery) is None:
         above_c = policy.bench.charge_above_c[battery.chemistry].value
@@ -219,7 +227,9 @@ def _cautions(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> tupl
             f"No temperature was read: take it before connecting; charge only above {above_c:g} °C."
         )
     if verdict.handling is Handling.SUSPECT:
-        remarks.append("Suspect: a qualified person only, low current first, alone in the marked place.")
+        remarks.append(
+            f"Suspect: a qualified person only, low current first, alone in the marked place; {_ATTENDED}."
+        )
     return tuple(remarks)
 
 

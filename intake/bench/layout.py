@@ -19,6 +19,7 @@ from intake.bench.timeline import (
     first_free,
     score_of,
 )
+from intake.bench.working_minutes import OpenMinutes
 
 _TAKEN = b"\1"
 
@@ -31,16 +32,21 @@ class Later(Enum):
 
 
 def lay_out(
-    turns: Sequence[Turn], works: Sequence[Work], stations: int, minutes: Minutes, closed: bytes, later: Later
+    turns: Sequence[Turn],
+    works: Sequence[Work],
+    stations: int,
+    minutes: Minutes,
+    opened: OpenMinutes,
+    later: Later,
 ) -> Layout:
     """Place each turn in the order given, every task at the first free moment.
 
     Raises
     ------
     HorizonTooShort
-        ``closed`` does not reach far enough.
+        The working time was not laid out far enough.
     """
-    bench = _Bench(works, minutes, later, bytearray(closed), [0] * stations)
+    bench = _Bench(works, minutes, later, opened, bytearray(opened.closed), [0] * stations)
     for turn in turns:
         if turn.station < 0:
             bench.read(turn.work)
@@ -60,6 +66,7 @@ class _Bench:
     works: Sequence[Work]
     minutes: Minutes
     later: Later
+    opened: OpenMinutes
     taken: bytearray
     """The person's minutes."""
     free: list[int]
@@ -81,8 +88,13 @@ class _Bench:
         length = work.station_min[station]
         if length is None:
             raise ValueError(f"station {station} may not take {work.name}")
-        connect = self._take(self.free[station], self.minutes.connect)
-        self.on[station] = Placed(place, station, connect, connect + self.minutes.connect + length, 0, (), 0)
+        if work.attended:
+            connect = self._attended_from(self.free[station], length)
+            charged = self.opened.after(connect + self.minutes.connect, length)
+        else:
+            connect = self._take(self.free[station], self.minutes.connect)
+            charged = connect + self.minutes.connect + length
+        self.on[station] = Placed(place, station, connect, charged, 0, (), 0)
         if work.stays:
             self.clear(station)
 
@@ -102,6 +114,16 @@ class _Bench:
         self.waiting.sort(key=self._next_reading)
         self.done += [self._with_long_readings(one) for one in self.waiting]
         return tuple(self.done)
+
+    def _attended_from(self, start: int, length: int) -> int:
+        """Take the first minutes to connect from which an attended charge fits one shift, if it fits any."""
+        connect = self.minutes.connect
+        while True:
+            free = first_free(self.taken, start, connect)
+            start = self.opened.in_one_piece(free, connect + length)
+            if start == free:
+                self._mark(free, connect)
+                return free
 
     def _settle(self, one: Placed) -> None:
         stays = self.works[one.work].stays

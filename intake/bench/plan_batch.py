@@ -9,6 +9,7 @@ from intake.bench.planned_tasks import planned_battery, planned_tasks
 from intake.bench.schedule import Task, from_first_opening, solve
 from intake.bench.station_work import StationWork, person_minutes, station_work
 from intake.bench.timeline import Minutes
+from intake.bench.working_minutes import OpenMinutes
 from intake.bench.working_time import DAY_NAMES, WorkingTime
 from intake.model.plan import HeldBack, Plan, PlannedTask, Station, TaskKind
 from intake.model.result import BatchResult
@@ -58,11 +59,14 @@ def plan_batch(
     time = from_first_opening(settings.time)
     start = time.start
     solution = solve(Task(tuple(one.work for one in works), len(settings.stations), minutes, time))
+    opened = OpenMinutes(time.closed(solution.layout.score.makespan))
     placed = sorted(solution.layout.placed, key=lambda one: one.work)
     tasks = [
         task
         for one in placed
-        for task in planned_tasks(works[one.work], one, settings.stations, minutes, start, policy=policy)
+        for task in planned_tasks(
+            works[one.work], one, settings.stations, minutes, start, opened, policy=policy
+        )
     ]
     batteries = tuple(
         planned_battery(works[one.work], one, settings.stations, start, worth) for one in placed
@@ -140,7 +144,8 @@ def _notes(minutes: Minutes) -> tuple[str, ...]:
     return (
         (
             f"One person connects ({minutes.connect} min), disconnects ({minutes.disconnect} min) and reads "
-            f"({minutes.reading} min), one battery at a time and inside a shift; charging runs on overnight."
+            f"({minutes.reading} min), one battery at a time and inside a shift; charging runs on overnight, "
+            "that of a suspect battery, or of one with a cell that may be down, only inside a shift."
         ),
         "A charge is planned with the longest time that the readings allow, so it is often full earlier.",
         "A hold begins with the disconnecting. A reading may be taken later than planned, never earlier.",

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from intake.bench.charge_time import treatment_h
 from intake.bench.station_work import StationWork
 from intake.bench.timeline import Minutes, Placed, base
+from intake.bench.working_minutes import OpenMinutes
 from intake.bench.working_time import MINUTES_PER_HOUR
 from intake.model.plan import PlannedBattery, PlannedTask, Station, TaskKind
 from intake.policy.grading_policy import GradingPolicy
@@ -20,10 +21,14 @@ def planned_tasks(
     stations: Sequence[Station],
     minutes: Minutes,
     start: datetime,
+    opened: OpenMinutes,
     *,
     policy: GradingPolicy,
 ) -> Iterator[PlannedTask]:
-    """Yield one battery's tasks in time order, on the clock that begins at ``start``."""
+    """Yield one battery's tasks in time order, on the clock that begins at ``start``.
+
+    A stage that is attended and does not fit one shift is a task for each shift.
+    """
     tag = one.job.battery.tag
     settles_in = MARKED_PLACE if one.job.apart else SHELF
     if one.work.stays and placed.station >= 0:
@@ -49,9 +54,10 @@ def planned_tasks(
         place = stations[placed.station].name
         begin = placed.connect + minutes.connect
         yield task(TaskKind.CONNECT, place, placed.connect, begin, True)
-        for kind, length in _stages(one, placed.charged - begin, policy):
-            yield task(kind, place, begin, begin + length, False)
-            begin += length
+        for kind, length in _stages(one, placed.station, policy):
+            pieces = opened.pieces(begin, length) if one.work.attended else [(begin, begin + length)]
+            for piece_begins, begin in pieces:
+                yield task(kind, place, piece_begins, begin, False)
         yield task(TaskKind.DISCONNECT, place, placed.disconnect, settled_from, True)
     if placed.readings and placed.readings[-1] > settled_from:
         yield task(TaskKind.SETTLE, settles_in, settled_from, placed.readings[-1], False)
@@ -79,13 +85,13 @@ def planned_battery(
     )
 
 
-def _stages(one: StationWork, length: int, policy: GradingPolicy) -> Iterator[tuple[TaskKind, int]]:
+def _stages(one: StationWork, station: int, policy: GradingPolicy) -> Iterator[tuple[TaskKind, int]]:
     """Split the minutes on a station: recovery first, then the charge, then levelling."""
     minutes = {
         kind: round(treatment_h(kind, one.job.battery.chemistry, policy=policy).value * MINUTES_PER_HOUR)
         for kind in one.job.treatments
     }
-    charge = {TaskKind.CHARGE: length - sum(minutes.values())}
+    charge = {TaskKind.CHARGE: (one.work.station_min[station] or 0) - sum(minutes.values())}
     first = {kind: taken for kind, taken in minutes.items() if kind is TaskKind.RECOVER}
     yield from (first | charge | minutes).items()
 

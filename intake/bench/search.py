@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from random import Random
 
+from intake.bench.floor import Floor
 from intake.bench.layout import Later, lay_out
-from intake.bench.station_bound import Floor
 from intake.bench.station_search import NEAR_MIN, better_turns
 from intake.bench.timeline import HorizonTooShort, Layout, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
@@ -52,12 +52,20 @@ def first_layouts(bench: Bench) -> list[Layout]:
 
 
 def station_layouts(
-    start: Layout, bench: Bench, *, margin_min: int, changes: int, bound: int, seed: int
+    start: Layout,
+    bench: Bench,
+    *,
+    one_after_another: float,
+    margin_min: int,
+    changes: int,
+    bound: int,
+    seed: int,
 ) -> list[Layout]:
     """Return the layouts of the order that is best station by station, found from one to start with.
 
     A plan without slack is upset when the one person is busy elsewhere; so charges may be reckoned as
-    ``margin_min`` minutes longer than they are.
+    ``margin_min`` minutes longer than they are, and the stations as open one after another, by a share of the
+    minutes that the person needs at one of them.
 
     Raises
     ------
@@ -71,6 +79,7 @@ def station_layouts(
         bench.stations,
         bench.minutes,
         bench.opened,
+        apart_min=int(one_after_another * (bench.minutes.connect + bench.minutes.disconnect)),
         bound=bound,
         changes=changes,
         seed=seed,
@@ -82,12 +91,12 @@ def _longer(lengths: Sequence[int | None], by_min: int) -> tuple[int | None, ...
     return tuple(None if one is None else one + by_min for one in lengths)
 
 
-def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bool, seed: int) -> Layout:
+def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, seed: int) -> Layout:
     """Better a layout by so many changes.
 
     What is watched on the way is what is left over for another day than that of ``bound``, the minute
     before which no plan can end: how many days late, and then how long its charges are, as what is short
-    is soonest fitted in. Unless ``whole``, the search stops once the plan ends near the bound.
+    is soonest fitted in.
     """
     random = Random(seed)
     best = current = leader = start
@@ -95,8 +104,6 @@ def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, whole: bo
     memory = [rank] * _MEMORY
     led_at = 0
     for step in range(changes):
-        if not whole and near(best, bound):
-            break
         stuck = step - led_at >= _PATIENCE
         left_over = _left_over(current, bound)
         turns = _changed(leader.turns if stuck else current.turns, left_over, bench, random)
@@ -136,7 +143,7 @@ def _rank(layout: Layout, bound: int) -> tuple[int, int, int, int]:
 
 
 def _lay_out(turns: Sequence[Turn], bench: Bench, later: Later) -> Layout:
-    return lay_out(turns, bench.works, bench.stations, bench.minutes, bench.opened.closed, later)
+    return lay_out(turns, bench.works, bench.stations, bench.minutes, bench.opened, later)
 
 
 def _left_over(layout: Layout, bound: int) -> set[int]:
@@ -171,42 +178,43 @@ def _may(work: int, station: int, bench: Bench) -> bool:
     return not allowed if station < 0 else bool(allowed) and allowed[station] is not None
 
 
-_Rule = Callable[[int, int, Floor], tuple[int, ...]]
-"""From minutes on the station, the moment it starts and the bench, to a rank: the lowest is taken."""
+_Rule = Callable[[int, int, int], tuple[int, ...]]
+"""From minutes on the station and the moments from which it stands there and is free again to a rank: the
+lowest is taken."""
 
 
-def _longest(length: int, start: int, floor: Floor) -> tuple[int, ...]:
-    del start, floor
+def _longest(length: int, free: int, again: int) -> tuple[int, ...]:
+    del free, again
     return (-length,)
 
 
-def _shortest(length: int, start: int, floor: Floor) -> tuple[int, ...]:
-    del start, floor
+def _shortest(length: int, free: int, again: int) -> tuple[int, ...]:
+    del free, again
     return (length,)
 
 
-def _least_idle(length: int, start: int, floor: Floor) -> tuple[int, ...]:
-    """Take what leaves the station idle for the shortest time after its charge, and then the longest."""
-    return (floor.freed(start + length) - start - length, -length)
+def _least_idle(length: int, free: int, again: int) -> tuple[int, ...]:
+    """Take what leaves the station idle for the shortest time, and then the longest."""
+    return (again - free - length, -length)
 
 
 def _by_rule(bench: Bench, rule: _Rule) -> Iterator[Turn]:
     """Give the station that is free first, again and again, the battery that the rule ranks first."""
     left = [place for place, work in enumerate(bench.works) if work.station_min]
     yield from (Turn(place, -1) for place, work in enumerate(bench.works) if not work.station_min)
-    readings = bench.works[left[0]].readings if left else ()
-    floor = Floor(bench.opened, bench.minutes, readings, 0)
+    floor = Floor(bench.opened, bench.minutes)
     free = [0] * bench.stations
     while left:
         fit = [one for one in range(bench.stations) if any(_may(work, one, bench) for work in left)]
         station = min(fit, key=lambda one: (free[one], one))
-        start = floor.connected(free[station])
-        ranked = [
-            (rule(length, start, floor), place)
-            for place in left
-            if (length := bench.works[place].station_min[station]) is not None
-        ]
-        _, chosen = min(ranked)
-        free[station] = floor.freed(start + (bench.works[chosen].station_min[station] or 0))
+        ranked = []
+        for place in left:
+            work = bench.works[place]
+            length = work.station_min[station]
+            if length is not None:
+                _, again = floor.turn(free[station], length, work)
+                ranked.append((rule(length, free[station], again), place, again))
+        _, chosen, again = min(ranked)
+        free[station] = again
         left.remove(chosen)
         yield Turn(chosen, station)

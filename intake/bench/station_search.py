@@ -1,69 +1,54 @@
 """Which battery on which station, and in which order there, as if each station had a person of its own.
 
-The stations then do not touch each other, so a change is judged by its one or two stations alone, some
-fifty times faster than by a whole layout. So that it can be kept by one person, the stations' persons
-come one after another at the opening of a shift. What comes out is a start for the search that reckons
-with the one person.
+The stations then do not touch each other, so a change is judged by its one or two stations alone, and only
+from the changed place to the next moment, often a morning, from which everything is as before. So that it
+can be kept by one person, the stations' persons come one after another at the opening of a shift. What comes
+out is a start for the search that reckons with the one person.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from random import Random
 
-from intake.bench.station_bound import Floor
-from intake.bench.timeline import HorizonTooShort, Minutes, Turn, Work
+from intake.bench.floor import Floor, kind_of
+from intake.bench.timeline import DueReading, HorizonTooShort, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 
-_MEMORY = 300
+_MEMORY = 1_000
 """How many steps back a change is compared with (late acceptance)."""
 _BEYOND = 1_000_000
 """How much a minute beyond the bound weighs against one of the sum of finishing times."""
+_FOR_THE_LATE = 0.3
+"""The share of changes that begin with a battery that is left over for a later day."""
+_WHEN_ALL_FIT = 10_000
+"""So many changes more are tried while nothing is left over."""
 
 NEAR_MIN = 60
 """A finish that is so little beyond the bound is one of its day: only a day is worth a rescue."""
 
-_Rows = list[list[int]]
-"""The works on each station, in their order."""
+
+@dataclass(slots=True)
+class _Row:
+    """The works on one station in their order, and what each leads to."""
+
+    works: list[int]
+    free: list[int]
+    """The moment before each work at which the station is free, and the last one after all."""
+    cost: list[int]
+    """The cost of all works before each one, and of all."""
+    late: list[int]
+    """The works that are left over for a later day."""
 
 
 @dataclass(slots=True)
-class _Station:
-    """What one row of works costs on one station. Remembers what a moment of disconnecting costs."""
+class _Change:
+    """New works for a row. From ``last`` on they are those of the row ``moved`` places before."""
 
-    lengths: tuple[int | None, ...]
-    """By work."""
-    floor: Floor
-    bound: int
-    _cost_of: dict[int, tuple[int, bool]] = field(default_factory=dict)
-
-    def cost(self, row: Sequence[int]) -> int | None:
-        """Return the cost of a row; None where it may not take a work, or not within the time laid out."""
-        try:
-            return self._cost(row)
-        except HorizonTooShort:
-            return None
-
-    def _cost(self, row: Sequence[int]) -> int | None:
-        free = total = 0
-        for work in row:
-            length = self.lengths[work]
-            if length is None:
-                return None
-            free = self.floor.freed(self.floor.connected(free) + length)
-            if free not in self._cost_of:
-                beyond = max(0, self.floor.all_read(free, 1) - self.bound)
-                self._cost_of[free] = (free + beyond * _BEYOND, beyond >= NEAR_MIN)
-            cost, left_over = self._cost_of[free]
-            total += cost + left_over * length * _BEYOND
-        return total
-
-    def connects(self, row: Sequence[int]) -> list[int]:
-        """Return when each work of a row is connected."""
-        found, free = [], 0
-        for work in row:
-            found.append(self.floor.connected(free))
-            free = self.floor.freed(found[-1] + (self.lengths[work] or 0))
-        return found
+    row: int
+    works: list[int]
+    first: int
+    last: int
+    moved: int = 0
 
 
 def better_turns(
@@ -73,13 +58,15 @@ def better_turns(
     minutes: Minutes,
     opened: OpenMinutes,
     *,
+    apart_min: int,
     bound: int,
     changes: int,
     seed: int,
 ) -> list[Turn]:
     """Return turns in the order of their connecting, bettered by so many changes.
 
-    ``bound`` is the minute by which the last reading is to be done.
+    ``apart_min`` is by how much each station opens after the one before it, ``bound`` the minute by which
+    the last reading is to be done.
 
     Raises
     ------
@@ -87,67 +74,160 @@ def better_turns(
         The working time was not laid out far enough.
     """
     aside = [one for one in turns if one.station < 0]
-    rows: _Rows = [[one.work for one in turns if one.station == place] for place in range(stations)]
-    readings = next((works[row[0]].readings for row in rows if row), ())
-    bench = []
+    bench, rows = [], []
     for place in range(stations):
-        own = OpenMinutes(_opened_later(opened.closed, place * (minutes.connect + minutes.disconnect)))
-        lengths = tuple(one.station_min[place] if one.station_min else None for one in works)
-        bench.append(_Station(lengths, Floor(own, minutes, readings, 0), bound))
+        own = OpenMinutes(_opened_later(opened.closed, place * apart_min))
+        bench.append(_Station(works, place, Floor(own, minutes), bound))
+        rows.append(bench[-1].laid([one.work for one in turns if one.station == place]))
     rows = _bettered(rows, bench, changes, Random(seed))
     order = sorted(
         (connect, place, work)
         for place, row in enumerate(rows)
-        for connect, work in zip(bench[place].connects(row), row, strict=True)
+        for connect, work in zip(row.free, row.works, strict=False)
     )
     return [*aside, *(Turn(work, place) for _, place, work in order)]
 
 
-def _bettered(rows: _Rows, bench: Sequence[_Station], changes: int, random: Random) -> _Rows:
-    where = {work: place for place, row in enumerate(rows) for work in row}
+class _Ended(dict[int, tuple[int, int, int]]):
+    """From the end of a charge to when the station is free, its cost, and the cost of a minute of it."""
+
+    def __init__(self, floor: Floor, readings: tuple[DueReading, ...], bound: int) -> None:
+        super().__init__()
+        self._floor, self._readings, self._bound = floor, readings, bound
+
+    def __missing__(self, charged: int) -> tuple[int, int, int]:
+        off = self._floor.freed(self._readings)[charged]
+        found = self[charged] = (off, *self.costs(off))
+        return found
+
+    def costs(self, off: int) -> tuple[int, int]:
+        """Return what it costs that a battery is off at a moment, and what each minute of its charge."""
+        beyond = max(0, self._floor.read(off, 1, self._readings) - self._bound)
+        return off + beyond * _BEYOND, _BEYOND if beyond >= NEAR_MIN else 0
+
+
+class _Station:
+    """What rows of works cost on one station."""
+
+    def __init__(self, works: Sequence[Work], place: int, floor: Floor, bound: int) -> None:
+        self._floor = floor
+        self.lengths = [one.station_min[place] if one.station_min else None for one in works]
+        self._special = [one.stays or one.attended for one in works]
+        self._turns = [floor.turns(kind_of(one)) for one in works]
+        ended = {one.readings: _Ended(floor, one.readings, bound) for one in works}
+        self._ended = [ended[one.readings] for one in works]
+
+    def _turn(self, free: int, work: int, length: int) -> tuple[int, int, int]:
+        if not self._special[work]:
+            return self._ended[work][self._floor.connected[free] + length]
+        off, again = self._turns[work][free, length]
+        return (again, *self._ended[work].costs(off))
+
+    def laid(self, works: list[int]) -> _Row:
+        """Lay a row out.
+
+        Raises
+        ------
+        HorizonTooShort
+            The working time was not laid out far enough.
+        """
+        row = _Row(works, [0], [0], [])
+        free = total = 0
+        for work in works:
+            length = self.lengths[work] or 0
+            free, cost, each = self._turn(free, work, length)
+            total += cost + each * length
+            row.free.append(free)
+            row.cost.append(total)
+            if each:
+                row.late.append(work)
+        return row
+
+    def price(self, change: _Change, row: _Row) -> int | None:
+        """Return what a row costs once changed; None where it may not take a work, or not in time."""
+        works, first, last, moved = change.works, change.first, change.last, change.moved
+        free, total = row.free[first], row.cost[first]
+        lengths, special, ended, connected = self.lengths, self._special, self._ended, self._floor.connected
+        try:
+            for place in range(first, len(works)):
+                if place >= last and row.free[place - moved] == free:
+                    return total + row.cost[-1] - row.cost[place - moved]
+                work = works[place]
+                length = lengths[work]
+                if length is None:
+                    return None
+                if special[work]:
+                    free, cost, each = self._turn(free, work, length)
+                else:
+                    free, cost, each = ended[work][connected[free] + length]
+                total += cost + each * length
+        except HorizonTooShort:
+            return None
+        return total
+
+
+def _bettered(rows: list[_Row], bench: Sequence[_Station], changes: int, random: Random) -> list[_Row]:
+    """Swap two works, or move one, again and again; keep what costs no more than some steps ago."""
+    where = {work: place for place, row in enumerate(rows) for work in row.works}
     jobs = sorted(where)
-    costs = [station.cost(row) or 0 for station, row in zip(bench, rows, strict=True)]
-    total = least = sum(costs)
-    best = list(rows)
-    memory = [total] * _MEMORY
+    late = [work for row in rows for work in row.late]
+    total = least = sum(row.cost[-1] for row in rows)
+    best, memory, fitted = list(rows), [total] * _MEMORY, 0
     for step in range(changes if len(jobs) > 1 else 0):
-        changed = _changed(rows, where, jobs, random)
-        tried, new = total, {}
-        for place, row in changed.items():
-            cost = bench[place].cost(row)
+        fitted += not late
+        if fitted > _WHEN_ALL_FIT:
+            break
+        some = late if late and random.random() < _FOR_THE_LATE else jobs
+        one = some[int(random.random() * len(some))]
+        if random.random() < 1 / 2:
+            changed = _swapped(one, jobs[int(random.random() * len(jobs))], rows, where)
+        else:
+            changed = _moved(one, rows, where, random)
+        tried = total
+        for change in changed:
+            row = rows[change.row]
+            cost = bench[change.row].price(change, row)
             if cost is None:
                 break
-            new[place] = cost
-            tried += cost - costs[place]
+            tried += cost - row.cost[-1]
         else:
             if tried <= max(total, memory[step % _MEMORY]):
                 total = tried
-                for place, row in changed.items():
-                    rows[place], costs[place] = row, new[place]
-                    where.update(dict.fromkeys(row, place))
+                for change in changed:
+                    rows[change.row] = bench[change.row].laid(change.works)
+                    where.update(dict.fromkeys(change.works, change.row))
+                late = [work for row in rows for work in row.late]
                 if total < least:
                     least, best = total, list(rows)
         memory[step % _MEMORY] = total
     return best
 
 
-def _changed(rows: _Rows, where: dict[int, int], jobs: Sequence[int], random: Random) -> dict[int, list[int]]:
-    """Swap two works, or move one to a place of its own or another station; return the rows that change."""
-    one = jobs[int(random.random() * len(jobs))]
-    here = where[one]
-    row = list(rows[here])
-    if random.random() < 1 / 2:
-        other = jobs[int(random.random() * len(jobs))]
-        there = where[other]
-        target = row if there == here else list(rows[there])
-        place, other_place = row.index(one), target.index(other)
-        row[place], target[other_place] = other, one
-        return {here: row, there: target}
-    there = int(random.random() * len(rows))
-    row.remove(one)
-    target = row if there == here else list(rows[there])
-    target.insert(int(random.random() * (len(target) + 1)), one)
-    return {here: row, there: target}
+def _swapped(one: int, other: int, rows: Sequence[_Row], where: dict[int, int]) -> list[_Change]:
+    here, there = where[one], where[other]
+    works = rows[here].works.copy()
+    target = works if there == here else rows[there].works.copy()
+    place, other_place = works.index(one), target.index(other)
+    works[place], target[other_place] = other, one
+    if here == there:
+        return [_Change(here, works, min(place, other_place), max(place, other_place) + 1)]
+    return [
+        _Change(here, works, place, place + 1),
+        _Change(there, target, other_place, other_place + 1),
+    ]
+
+
+def _moved(one: int, rows: Sequence[_Row], where: dict[int, int], random: Random) -> list[_Change]:
+    here, there = where[one], int(random.random() * len(rows))
+    works = rows[here].works.copy()
+    place = works.index(one)
+    del works[place]
+    target = works if there == here else rows[there].works.copy()
+    to = int(random.random() * (len(target) + 1))
+    target.insert(to, one)
+    if here == there:
+        return [_Change(here, works, min(place, to), max(place, to) + 1)]
+    return [_Change(here, works, place, place, -1), _Change(there, target, to, to + 1, 1)]
 
 
 def _opened_later(closed: bytes, minutes: int) -> bytes:

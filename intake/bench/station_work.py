@@ -52,7 +52,7 @@ def station_work(
             tag, job.battery.chemistry, job.verdict.grade, reason, job.verdict.next_step, job.battery.row
         )
     lengths = tuple(None if one is None else _minutes(one.hours_high) for one in estimates)
-    return StationWork(job, estimates, Work(tag, lengths, readings, stays=job.apart))
+    return StationWork(job, estimates, Work(tag, lengths, readings, stays=job.apart, attended=job.attended))
 
 
 def person_minutes(policy: GradingPolicy) -> Minutes:

@@ -29,6 +29,8 @@ class Work(NamedTuple):
     """In the order of their hours; those that may not be late stand first."""
     stays: bool = False
     """Keeps its station to itself until its last reading."""
+    attended: bool = False
+    """Charged only while the person is there."""
 
 
 class Minutes(NamedTuple):
@@ -105,21 +107,6 @@ def score_of(placed: Sequence[Placed], works: Sequence[Work], minutes: Minutes) 
         for after_min, _ in works[one.work].readings:
             late -= after_min
     return Score(makespan, total, late)
-
-
-def begun_later(layout: Layout, by_min: int, works: Sequence[Work], minutes: Minutes) -> Layout:
-    """Return the layout with every task so many minutes later."""
-    placed = tuple(
-        one._replace(
-            connect=one.connect + by_min,
-            charged=one.charged + by_min,
-            disconnect=one.disconnect + by_min,
-            readings=tuple(taken + by_min for taken in one.readings),
-            finished=one.finished + by_min,
-        )
-        for one in layout.placed
-    )
-    return Layout(layout.turns, placed, score_of(placed, works, minutes))
 
 
 def base(placed: Placed, minutes: Minutes) -> int:

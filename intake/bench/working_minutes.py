@@ -1,11 +1,13 @@
 """Working time laid out minute by minute, with the look-ups that planning and bounding share."""
 
 from bisect import bisect_left
+from collections.abc import Iterator
 from functools import cached_property
 from itertools import compress, count
 
 from intake.bench.timeline import HorizonTooShort, first_free
 
+_CLOSED = b"\1"
 _FLIP = bytes((1, 0))
 
 
@@ -19,6 +21,10 @@ class OpenMinutes:
     @cached_property
     def _open(self) -> list[int]:
         return list(compress(count(), self.closed.translate(_FLIP + bytes(254))))
+
+    @cached_property
+    def _longest(self) -> int:
+        return max(map(len, self.closed.split(_CLOSED)))
 
     def first(self, start: int, length: int) -> int:
         """Return the first minute from ``start`` at which so many open minutes follow one another.
@@ -44,3 +50,30 @@ class OpenMinutes:
         if last >= len(self._open):
             raise HorizonTooShort
         return self._open[last] + 1
+
+    def in_one_piece(self, start: int, minutes: int) -> int:
+        """Return the first minute from ``start`` at which so many open minutes follow one another.
+
+        Where no shift is that long, it is ``start`` itself: there is nothing to wait for.
+
+        Raises
+        ------
+        HorizonTooShort
+            There is none within the horizon.
+        """
+        return self.first(start, minutes) if minutes <= self._longest else start
+
+    def pieces(self, start: int, minutes: int) -> Iterator[tuple[int, int]]:
+        """Yield when so many open minutes begin and end from ``start`` on, a piece for each open stretch.
+
+        Raises
+        ------
+        HorizonTooShort
+            They do not pass within the horizon.
+        """
+        while minutes > 0:
+            begins = self.first(start, 1)
+            closes = self.closed.find(_CLOSED, begins)
+            start = min(begins + minutes, closes if closes >= 0 else len(self.closed))
+            yield begins, start
+            minutes -= start - begins

@@ -72,14 +72,14 @@ def faults(plan, result):
         if isinstance(need, BenchJob) and need.charge is None:
             found += _missing(one.battery.tag, [reading.kind for reading in need.readings], by_tag)
         elif isinstance(need, BenchJob) and one.battery.tag not in {held.tag for held in plan.held_back}:
-            kinds = [
-                TaskKind.CONNECT,
-                TaskKind.CHARGE,
-                TaskKind.DISCONNECT,
-                TaskKind.SETTLE,
-                *need.treatments,
-            ]
-            found += _missing(one.battery.tag, [*kinds, TaskKind.READ_SHORT, TaskKind.READ_LONG], by_tag)
+            stages = [TaskKind.CHARGE, *need.treatments]
+            kinds = [TaskKind.CONNECT, TaskKind.DISCONNECT, TaskKind.SETTLE]
+            kinds += [TaskKind.READ_SHORT, TaskKind.READ_LONG]
+            found += _missing(one.battery.tag, kinds if need.attended else [*kinds, *stages], by_tag)
+            if need.attended:
+                here = [task for task in by_tag[one.battery.tag] if task.kind in stages]
+                found += [f"unattended: {task}" for task in here if not _in_a_shift(task, shifts, plan.days)]
+                found += [f"lacks {kind}" for kind in stages if kind not in {task.kind for task in here}]
         elif one.battery.tag in by_tag:
             found.append(f"has tasks and needs none: {one.battery.tag}")
     if list(plan.tasks) != sorted(plan.tasks, key=lambda task: task.start):

@@ -4,7 +4,7 @@ import pytest
 
 from intake.bench.bound import lower_bound
 from intake.bench.layout import Later, lay_out
-from intake.bench.station_bound import stations_bound
+from intake.bench.station_bound import sharper_bound, stations_bound
 from intake.bench.timeline import DueReading, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 from tests.bench.generated import HOLD, generated_task
@@ -76,7 +76,21 @@ def test_one_person_opens_one_station_after_another():
 
 def test_no_station_work_bounds_nothing():
     some = works((), readings=(DueReading(0, None),))
-    assert stations_bound(some, MINUTES, DAYS, until=28 * MORNING, enough=10**9) == 0
+    assert stations_bound(some, MINUTES, DAYS, least=7, until=28 * MORNING, enough=10**9) == 7
+
+
+def test_no_station_work_is_not_sharpened():
+    some = works((), readings=(DueReading(0, None),))
+    assert sharper_bound(some, MINUTES, DAYS, least=7, until=28 * MORNING) == 7
+
+
+def test_a_sharper_bound_shows_what_no_limit_shows():
+    """One charge may stand on the first station only, three on the second only: it takes three nights."""
+    some = works([700, None], [None, 600], [None, 600], [None, 600])
+    plain = stations_bound(some, MINUTES, DAYS, least=MORNING, until=28 * MORNING, enough=10**9)
+    sharp = sharper_bound(some, MINUTES, DAYS, least=plain, until=4 * MORNING + 3)
+    assert plain < sharp == 4 * MORNING + 3
+    assert sharper_bound(some, MINUTES, DAYS, least=sharp, until=4 * MORNING + 3) == sharp
 
 
 def test_enough_stops_early_and_stays_a_bound():
@@ -91,7 +105,7 @@ def test_no_plan_ends_before_the_bound(seed, stations):
     opened = OpenMinutes(task.time.closed(60 * 1440))
     turns = [Turn(place, place % stations if one.station_min else -1) for place, one in enumerate(task.works)]
     for order in (turns, turns[::-1]):
-        layout = lay_out(order, task.works, stations, task.minutes, opened.closed, Later.READINGS)
+        layout = lay_out(order, task.works, stations, task.minutes, opened, Later.READINGS)
         end = layout.score.makespan
         found = lower_bound(task.works, stations, task.minutes, opened, until=end, enough=10**9)
         assert 0 < found <= end

@@ -300,3 +300,19 @@ def test_a_suspect_one_is_tested_for_capacity_by_a_qualified_person_only():
     assert (one, verdict, True) == (found.battery, found.verdict, found.apart)
     assert isinstance(bench_need(one, verdict, qualified=False, policy=POLICY, drawn=True), HeldBack)
     assert found.remarks[:-1] == bench_need(one, verdict, qualified=True, policy=POLICY).remarks
+
+
+@pytest.mark.parametrize(
+    ("one", "attended"),
+    [
+        (battery("flooded", rest_voltage_v=10.5, rested_h=24.0, rated_capacity_ah=60), True),
+        (battery("flooded", rest_voltage_v=10.5, rested_h=1.9, rated_capacity_ah=60), False),
+        (battery("flooded", rest_voltage_v=11.5, rested_h=24.0, rated_capacity_ah=60), False),
+        (battery("LFP", rest_voltage_v=7.5, rested_h=30.0, rated_capacity_ah=60), True),
+        (battery("LFP", rest_voltage_v=13.2, rested_h=30.0, rated_capacity_ah=60), False),
+    ],
+)
+def test_who_is_charged_only_while_somebody_is_there(one, attended):
+    found = job(one, qualified=True)
+    assert found.attended == attended
+    assert any("on charge only while somebody is there" in text for text in found.remarks) == attended

@@ -6,17 +6,16 @@ from intake.bench.layout import Later, lay_out
 from intake.bench.timeline import (
     DueReading,
     HorizonTooShort,
-    Layout,
     Minutes,
     Placed,
     Score,
     Turn,
     Work,
     base,
-    begun_later,
     earliest_disconnect,
     score_of,
 )
+from intake.bench.working_minutes import OpenMinutes
 
 MINUTES = Minutes(connect=5, disconnect=5, reading=3)
 HOLD = (DueReading(30, 60), DueReading(720, None))
@@ -24,7 +23,7 @@ DAY = bytes(540) + b"\1" * 900
 
 
 def laid(turns, works, stations=1, closed=DAY * 5, later=Later.STATIONS):
-    return lay_out([Turn(*one) for one in turns], works, stations, MINUTES, closed, later)
+    return lay_out([Turn(*one) for one in turns], works, stations, MINUTES, OpenMinutes(closed), later)
 
 
 def work(*station_min, readings=HOLD, **fields):
@@ -95,6 +94,29 @@ def test_one_that_stays_keeps_its_station_until_its_last_reading():
     assert second.connect == 1443
 
 
+def test_an_attended_charge_begins_where_it_fits_the_shift():
+    """Connected from 100 to 105 it has 435 minutes until 540; one minute more waits for the morning."""
+    first = work(60)
+    for length, connect in ((540 - 75, 70), (540 - 74, 1440)):
+        _, one = laid([(0, 0), (1, 0)], [first, work(length, attended=True)], later=Later.READINGS).placed
+        assert (one.connect, one.charged) == (connect, connect + 5 + length)
+
+
+def test_an_attended_charge_longer_than_any_shift_is_paused_at_night():
+    """535 minutes of the first day, 65 of the second; one that is not attended is full at 605."""
+    assert laid([(0, 0)], [work(600, attended=True)]).placed[0].charged == 1440 + 65
+    assert laid([(0, 0)], [work(600)]).placed[0].charged == 605
+    assert laid([(0, 0)], [work(535, attended=True)]).placed[0].charged == 540
+    assert laid([(0, 0)], [work(536, attended=True)]).placed[0].charged == 1441
+
+
+def test_an_attended_charge_waits_for_the_person_as_well():
+    """Two stations at once: the second is connected after the first, and no longer fits the shift then."""
+    works = [work(100, 100), work(535, 535, attended=True)]
+    assert laid([(0, 0), (1, 1)], works, stations=2).placed[1].connect == 1440
+    assert laid([(1, 1), (0, 0)], works, stations=2).placed[1].connect == 0
+
+
 def test_long_readings_go_first_or_last():
     """At 1440 a battery is to come off its station and another one to be read."""
     works = [work(60), work(600)]
@@ -114,18 +136,6 @@ def test_score_by_hand():
     found = laid([(0, 0), (1, 1)], works, stations=2)
     assert found.score == Score(1446, 1443 + 1446, 610 + 608)
     assert score_of((), (), MINUTES) == Score(0, 0, 0)
-
-
-def test_a_later_beginning_moves_everything():
-    works = [work(100), work(readings=(DueReading(0, None),))]
-    layout = laid([(0, 0), (1, -1)], works)
-    moved = begun_later(layout, 60, works, MINUTES)
-    assert isinstance(moved, Layout)
-    for before, after in zip(layout.placed, moved.placed, strict=True):
-        assert after.finished == before.finished + 60
-        assert after.readings == tuple(one + 60 for one in before.readings)
-    assert moved.placed[0][2:5] == tuple(one + 60 for one in layout.placed[0][2:5])
-    assert moved.score.makespan == layout.score.makespan + 60
 
 
 def test_a_station_that_may_not_take_it_is_a_mistake():

@@ -1,7 +1,7 @@
 """Whole plans of graded batches, checked from their records alone."""
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import cache
 from pathlib import Path
 from random import Random
@@ -138,6 +138,64 @@ def test_suspect_lithium_is_alone_in_the_marked_place_until_its_last_reading():
     refused = plan_of(result, "1,2:lead")
     assert [one.tag for one in refused.held_back] == [one.tag for one in suspects]
     assert faults(refused, result) == []
+
+
+STAGES = (TaskKind.RECOVER, TaskKind.CHARGE, TaskKind.EQUALISE, TaskKind.BALANCE)
+
+
+def stages_of(plan, tag):
+    return [task for task in tasks_of(plan, tag) if task.kind in STAGES]
+
+
+@pytest.mark.parametrize(
+    ("one", "station"),
+    [
+        (battery(1, "flooded", rest_voltage_v=10.5, rested_h=24.0), "1"),
+        (battery(1, "LFP", rest_voltage_v=7.5, rested_h=30.0), "1x5A"),
+    ],
+    ids=["a cell may be down", "suspect lithium"],
+)
+def test_a_suspect_one_is_charged_in_shifts_only(one, station):
+    """Longer than a shift of nine hours: paused overnight, for as many hours in all as by its estimate."""
+    result = result_of([one])
+    plan = plan_of(result, station, qualified=True)
+    assert faults(plan, result) == []
+    stages = stages_of(plan, one.tag)
+    assert {task.start.time() for task in stages} >= {time(8)}
+    assert len({task.start.date() for task in stages}) == 2
+    charged = sum((task.end - task.start for task in stages), timedelta()) / timedelta(hours=1)
+    (planned,) = plan.batteries
+    assert charged == pytest.approx(planned.estimate.hours_high, abs=1 / 60)
+    assert "on charge only while somebody is there" in " ".join(planned.remarks)
+
+
+def test_a_suspect_one_that_fits_a_shift_is_charged_in_one_piece():
+    """It waits for a shift that is long enough rather than being paused; a sound one runs on overnight."""
+    suspect = battery(1, "flooded", rest_voltage_v=10.5, rested_h=24.0)
+    sound = battery(2, "flooded", rest_voltage_v=12.0, rested_h=24.0)
+    shifts = ("06:00-22:00",)
+    result = result_of([suspect, sound])
+    plan = plan_of(result, "1", shifts=shifts, start=MONDAY_MORNING + timedelta(hours=16))
+    assert faults(plan, result) == []
+    assert len({task.start.date() for task in stages_of(plan, suspect.tag)}) == 1
+    over_night = [task for task in plan.tasks if not task.needs_person and task.kind in STAGES]
+    assert any(task.start.date() < task.end.date() for task in over_night if task.tag == sound.tag)
+
+
+def test_the_check_of_these_tests_sees_a_charge_without_anybody():
+    one = battery(1, "flooded", rest_voltage_v=10.5, rested_h=24.0)
+    result = result_of([one])
+    plan = plan_of(result, "1")
+    last = stages_of(plan, one.tag)[-1]
+    longer = replace(last, end=last.end + timedelta(hours=12))
+    spoilt = tuple(longer if task is last else task for task in plan.tasks)
+    assert any("unattended" in fault for fault in faults(replace(plan, tasks=spoilt), result))
+
+
+def test_the_same_batch_gives_the_same_plan():
+    result = example("storm_damaged_16")
+    told = {"stations": "1x10A,1x20A:lead,1x6A", "shifts": ("06:00-22:00",), "qualified": True}
+    assert plan_of(result, **told) == plan_of(result, **told)
 
 
 def test_silent_lithium_is_read_in_the_marked_place():

@@ -1,4 +1,4 @@
-"""The plan that ends first: against every order there is, against its bound, and against smaller benches."""
+"""The plan that ends first: against every order there is, and against its bound."""
 
 from dataclasses import replace
 from datetime import timedelta
@@ -122,38 +122,6 @@ def test_more_days_never_lengthen_the_plan():
         for days in ("wed", "mon,wed", "mon-fri", "mon-sat", "mon-sun")
     ]
     assert ends == sorted(ends, reverse=True)
-
-
-def test_a_smaller_bench_that_does_better_is_taken(monkeypatch):
-    """A search that is misled on two stations falls back to what one station can do."""
-    task = task_of([100, 100, 100], 2)
-    alone = solve(task_of([100, 100, 100], 1))
-
-    def misled(bench, first, bound, *, whole):
-        del bound, whole
-        if bench.stations == 1:
-            return alone.layout
-        worse = first.score._replace(makespan=first.score.makespan + 9_999)
-        return replace(first, score=worse)
-
-    monkeypatch.setattr("intake.bench.schedule._searched", misled)
-    assert solve(task).layout.score.makespan == alone.layout.score.makespan
-
-
-def test_a_bench_that_opens_later_is_laid_out_at_its_own_time(monkeypatch):
-    """Only the bench without its Mondays is not misled: its plan begins on Tuesday."""
-    task = task_of([100], 1, days="mon-sun")
-
-    def misled(bench, first, bound, *, whole):
-        del bound, whole
-        monday, tuesday = (bench.opened.closed[day * 1440] for day in (6, 7))
-        if (monday, tuesday) == (1, 0):
-            return first
-        return replace(first, score=first.score._replace(makespan=9_999))
-
-    monkeypatch.setattr("intake.bench.schedule._searched", misled)
-    found = solve(task).layout
-    assert (found.placed[0].connect, found.score.makespan) == (1440, 2 * 1440 + 3)
 
 
 def test_the_first_opening():

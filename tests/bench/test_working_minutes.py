@@ -33,3 +33,29 @@ def test_after_so_many_open_minutes(start, minutes, found):
 def test_they_do_not_pass():
     with pytest.raises(HorizonTooShort):
         OPENED.after(0, 6)
+
+
+@pytest.mark.parametrize(
+    ("start", "length", "found"), [(0, 3, 2), (3, 3, 3), (3, 2, 3), (4, 2, 7), (4, 4, 4)]
+)
+def test_in_one_piece_where_some_shift_is_long_enough(start, length, found):
+    """No stretch is longer than three minutes, so four are begun at once; three from 3 on come no more."""
+    if (start, length) == (3, 3):
+        with pytest.raises(HorizonTooShort):
+            OPENED.in_one_piece(start, length)
+    else:
+        assert OPENED.in_one_piece(start, length) == found
+
+
+@pytest.mark.parametrize(
+    ("start", "minutes", "found"),
+    [(0, 2, [(2, 4)]), (2, 3, [(2, 5)]), (2, 4, [(2, 5), (7, 8)]), (4, 3, [(4, 5), (7, 9)]), (6, 0, [])],
+)
+def test_pieces(start, minutes, found):
+    assert list(OPENED.pieces(start, minutes)) == found
+    assert list(OpenMinutes(bytes(9)).pieces(2, 5)) == [(2, 7)]
+
+
+def test_pieces_that_never_pass():
+    with pytest.raises(HorizonTooShort):
+        list(OPENED.pieces(3, 5))

@@ -75,7 +75,7 @@ class WallChart:
         entries: list[tuple[list[Mark], str]] = [
             (pattern(kind, left=0, right=_SAMPLE, top=2.0), words[kind].name.lower()) for kind in PATTERNS
         ]
-        entries.append(([rectangle(0, 2.0, _SAMPLE, STRIP, stroke=INK)], "done, waits to be taken off"))
+        entries.append(([rectangle(0, 2.0, _SAMPLE, STRIP, stroke=INK)], "off: done, or paused"))
         entries.append(([rectangle(0, 2.0, _SAMPLE, STRIP, fill=PALE, stroke=RULE)], "shift"))
         placed: list[Placed] = []
         x = y = 0.0

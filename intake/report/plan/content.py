@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from itertools import pairwise
 
 from intake.model.plan import Plan, PlannedBattery, PlannedTask, Station, TaskKind
 from intake.model.result import BatchResult, GradedBattery
@@ -34,6 +35,16 @@ class Occupation:
     def ready(self) -> datetime:
         """When its last stage is over at the latest."""
         return max((one.end for one in self.stages), default=self.start)
+
+    @property
+    def pauses(self) -> list[tuple[datetime, datetime]]:
+        """When its charge is switched off and goes on again, where it is charged within shifts only."""
+        ends = ((before.end, after.start) for before, after in pairwise(self.stages))
+        return [(stops, goes_on) for stops, goes_on in ends if stops < goes_on]
+
+    def goes_on(self, moment: datetime) -> datetime | None:
+        """Return when a charge that is paused at a moment goes on; None where it is not paused then."""
+        return next((goes_on for stops, goes_on in self.pauses if stops <= moment <= goes_on), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """The sections of a bench plan: work order with cautions and chart, a sheet a day, what they rest on."""
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, datetime, time, timedelta
 
 from intake.model.battery import Battery
 from intake.model.plan import HeldBack, Plan, PlannedBattery, PlannedTask, Station
@@ -89,8 +89,9 @@ class Sections:
         writer = self._writer
         title = f"Bench sheet, {day_in_words(day.day)}"
         writer.section(title, _lead(day, number, self._content))
+        opens = datetime.combine(day.day, time())
         if day.before:
-            text = f"On the stations since an earlier day: {_stands(day.before, day)}."
+            text = f"On the stations since an earlier day: {_stands(day.before, day, opens)}."
             writer.flow.keep_with_next(stack(writer.lines(text, TEXT)))
         columns = (
             Column("Done", 26),
@@ -102,7 +103,9 @@ class Sections:
         writer.table(columns, [self._task(task, day) for task in day.tasks], title=title)
         if day.after:
             writer.flow.space(3)
-            writer.text(f"Stays on a station overnight: {_stands(day.after, day)}.")
+            writer.text(
+                f"Stays on a station overnight: {_stands(day.after, day, opens + timedelta(days=1))}."
+            )
 
     def _task(self, task: PlannedTask, day: BenchDay) -> Row:
         text = task_text(task, self._content, day=day.day)
@@ -248,7 +251,11 @@ def _tasks(number: int, readings: int) -> str:
     return f"{number} tasks, {which}"
 
 
-def _stands(ones: Sequence[Occupation], day: BenchDay) -> str:
-    return "; ".join(
-        f"{one.station} {one.tag}, done by {moment_seen_from(one.ready, day.day)}" for one in ones
-    )
+def _stands(ones: Sequence[Occupation], day: BenchDay, moment: datetime) -> str:
+    return "; ".join(f"{one.station} {one.tag}, {_until(one, moment, day.day)}" for one in ones)
+
+
+def _until(one: Occupation, moment: datetime, day: date) -> str:
+    goes_on = one.goes_on(moment)
+    off = f"off until {moment_seen_from(goes_on, day)}, " if goes_on else ""
+    return f"{off}done by {moment_seen_from(one.ready, day)}"

@@ -87,21 +87,24 @@ def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
 
 
 def _charge_in_words(estimate: ChargeEstimate, stands: Occupation, day: date) -> str:
-    stages = ", then ".join(_stage_in_words(one, estimate) for one in stands.stages)
+    hours: dict[TaskKind, timedelta] = {}
+    for one in stands.stages:
+        hours[one.kind] = hours.get(one.kind, timedelta()) + one.end - one.start
+    stages = ", then ".join(_stage_in_words(kind, taken, estimate) for kind, taken in hours.items())
     earlier = timedelta(hours=estimate.hours_high - estimate.hours_low)
     first = stands.ready - earlier // _MINUTE * _MINUTE
     done = f"by {moment_seen_from(stands.ready, day)}"
-    if first != stands.ready:
+    if first != stands.ready and not stands.pauses:
         done = f"between {moment_seen_from(first, day)} and {moment_seen_from(stands.ready, first.date())}"
     return f"{stages[0].upper()}{stages[1:]}: done {done}."
 
 
-def _stage_in_words(stage: PlannedTask, estimate: ChargeEstimate) -> str:
+def _stage_in_words(kind: TaskKind, taken: timedelta, estimate: ChargeEstimate) -> str:
     """Return a stage with its hours and its highest current; levelling runs at what the battery draws."""
-    hours = (stage.end - stage.start) / timedelta(hours=1)
-    name = load_plan_words().tasks[stage.kind].name.lower()
-    if stage.kind is TaskKind.CHARGE:
+    hours = taken / timedelta(hours=1)
+    name = load_plan_words().tasks[kind].name.lower()
+    if kind is TaskKind.CHARGE:
         return f"{name} at {estimate.current_a:.3g} A at most for up to {hours:.1f} h"
-    if stage.kind is TaskKind.RECOVER and estimate.recover_current_a is not None:
+    if kind is TaskKind.RECOVER and estimate.recover_current_a is not None:
         return f"{name} at {estimate.recover_current_a:.2g} A for {hours:g} h"
     return f"{name} for {hours:g} h"

@@ -162,6 +162,6 @@ class TestChart:
         assert "marked place" not in told(charted(small_plan()))
 
     def test_the_key_names_every_pattern(self):
-        named = {"recover", "charge", "equalise", "balance", "done, waits to be taken off", "shift"}
+        named = {"recover", "charge", "equalise", "balance", "off: done, or paused", "shift"}
 
         assert named <= set(told(charted(small_plan())))

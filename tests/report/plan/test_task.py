@@ -8,7 +8,7 @@ import pytest
 from intake.model.plan import TaskKind
 from intake.report.plan.content import plan_content
 from intake.report.plan.task import task_text
-from tests.report.plan_builders import ESTIMATE, small_plan, small_result, small_tasks
+from tests.report.plan_builders import ESTIMATE, at, small_plan, small_result, small_tasks
 
 FRIDAY = date(2026, 11, 20)
 
@@ -37,6 +37,36 @@ def test_a_charge_whose_time_is_known_is_done_by_one_moment():
 
     (charge,) = text_of(TaskKind.CONNECT, "B-001", batteries=batteries).beside
     assert charge.endswith("done by 18:20.")
+
+
+def paused_tasks():
+    """Return the tasks, with the charge of B-001 off from Friday 17:00 to Monday 08:00."""
+    for one in small_tasks():
+        if (one.kind, one.tag) == (TaskKind.CHARGE, "B-001"):
+            yield replace(one, end=at(20, 17))
+            yield replace(one, start=at(23, 8), end=at(23, 9, 20))
+        else:
+            yield one
+
+
+def test_a_paused_charge_has_its_hours_in_all_and_the_moment_it_is_done():
+    charge, _ = text_of(TaskKind.CONNECT, "B-001", tasks=tuple(paused_tasks())).beside
+    assert charge == (
+        "Recover at 2.2 A for 4 h, then charge at 9 A at most for up to 6.2 h: done by Mon 09:20."
+    )
+
+
+def test_a_paused_charge_is_off_until_it_goes_on():
+    content = plan_content(small_plan(tasks=tuple(paused_tasks())), small_result())
+    (stands,) = content.on("S1")
+    assert stands.pauses == [(at(20, 17), at(23, 8))]
+    assert [stands.goes_on(one) for one in (at(20, 16, 59), at(20, 17), at(21, 0), at(23, 8))] == [
+        None,
+        at(23, 8),
+        at(23, 8),
+        at(23, 8),
+    ]
+    assert stands.goes_on(at(23, 8, 1)) is None
 
 
 def test_a_stage_without_a_current_of_its_own_has_its_hours():

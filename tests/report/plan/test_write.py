@@ -7,11 +7,12 @@ import pytest
 
 from intake.model.battery import Chemistry
 from intake.model.paper import Paper
+from intake.model.plan import TaskKind
 from intake.report.plan.content import plan_content
 from intake.report.plan.words import day_in_words
 from intake.report.plan.write import write_plan
 from tests.report.builders import battery, mixed_result, result_of
-from tests.report.plan_builders import mixed_plan, small_plan, small_result
+from tests.report.plan_builders import at, mixed_plan, small_plan, small_result
 from tests.report.read_pdf import flat, fonts, outside, overlapping, smallest_size, texts, words_by_page
 
 BOTH = pytest.mark.parametrize("paper", list(Paper))
@@ -108,6 +109,20 @@ def test_a_day_says_what_stands_on_the_stations_before_and_after(small):
 
     assert "Stays on a station overnight: S1 B-001, done by 18:20." in friday
     assert "On the stations since an earlier day: S1 B-001, done by Fri 18:20." in monday
+
+
+def test_a_day_says_which_station_is_off_overnight_and_when_it_goes_on(tmp_path):
+    tasks = []
+    for one in small_plan().tasks:
+        if (one.kind, one.tag) == (TaskKind.CHARGE, "B-001"):
+            tasks += [replace(one, end=at(20, 17)), replace(one, start=at(23, 8), end=at(23, 8, 3))]
+        else:
+            tasks.append(one)
+    pages = pages_of(tmp_path, small_plan(tasks=tuple(tasks)), small_result())
+    friday, monday = (page for page in pages if "Day 1 of 3" in page or "Day 2 of 3" in page)
+
+    assert "Stays on a station overnight: S1 B-001, off until Mon 08:00, done by Mon 08:03." in friday
+    assert "On the stations since an earlier day: S1 B-001, off until 08:00, done by 08:03." in monday
 
 
 def test_the_cautions_stand_once_on_the_first_page_and_every_day_names_it(mixed):

@@ -1,0 +1,127 @@
+"""The heaviest row of batteries that one station can have done by any moment, found by dynamic programming.
+
+Each battery has a weight, and the station may take the same one again and again.
+"""
+
+import heapq
+from bisect import bisect_right
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from intake.bench.floor import Floor, Freed, Kind, Turns
+
+
+class Offer(NamedTuple):
+    """A kind of battery with its weight and its minutes on the station."""
+
+    weight: int
+    length: int
+    kind: Kind
+
+
+def offers_of(lengths: Mapping[Kind, int | None], weights: Mapping[Kind, int]) -> list[Offer]:
+    """Return what a station is offered: the kinds that it may take and that weigh something."""
+    return [
+        Offer(weights[kind], length, kind)
+        for kind, length in lengths.items()
+        if length is not None and weights[kind] > 0
+    ]
+
+
+@dataclass(slots=True)
+class Pattern:
+    """The largest weight that is off the station, moment by moment, and the kinds that make it up."""
+
+    moments: list[int]
+    weights: list[int]
+    """Rises with the moments."""
+    taken: Counter[Kind]
+    """How often each kind was taken for the last of the weights."""
+
+    def weight_by(self, moment: int) -> int:
+        """Return what the station can have off by a moment."""
+        return self.weights[bisect_right(self.moments, moment) - 1]
+
+
+def heaviest(begins: int, offers: Sequence[Offer], floor: Floor, *, until: int, grid: int = 1) -> Pattern:
+    """Return what a station can do from the minute it begins.
+
+    With a ``grid`` of more than a minute, moments are rounded to so many minutes: found sooner, and no longer
+    exact.
+    """
+    plain, special = _worth_taking(offers, floor)
+    best = {begins: 0}
+    before: dict[int, tuple[int, Kind]] = {}
+    staying: dict[int, tuple[int, int, Kind]] = {}
+    waiting, lead = [begins], -1
+    while waiting:
+        free = heapq.heappop(waiting)
+        weight = best[free]
+        if weight <= lead:
+            continue
+        lead = weight
+        begun = floor.connected[free]
+        for gain, length, kind, freed in plain:
+            if begun + length > until or (off := freed[begun + length]) > until:
+                break
+            if grid > 1:
+                off = max(off + grid // 2 - (off + grid // 2) % grid, free + 1)
+            if weight + gain > best.get(off, -1):
+                if off not in best:
+                    heapq.heappush(waiting, off)
+                best[off], before[off] = weight + gain, (free, kind)
+        for gain, length, kind, turns in special:
+            off, again = turns[free, length]
+            if off > until:
+                continue
+            if kind.stays and weight + gain > staying.get(off, (-1,))[0]:
+                staying[off] = weight + gain, free, kind
+            if weight + gain > best.get(again, -1):
+                if again not in best:
+                    heapq.heappush(waiting, again)
+                best[again], before[again] = weight + gain, (free, kind)
+    return _pattern(best, before, staying, until)
+
+
+def _worth_taking(
+    offers: Sequence[Offer], floor: Floor
+) -> tuple[list[tuple[int, int, Kind, Freed]], list[tuple[int, int, Kind, Turns]]]:
+    """Sort the offers by length, without those that a shorter one outweighs, and the special ones apart."""
+    special: list[tuple[int, int, Kind, Turns]] = []
+    plain: list[tuple[int, int, Kind, Freed]] = []
+    heaviest_yet: dict[tuple[object, ...], int] = {}
+    for one in sorted(offers, key=lambda one: (one.length, -one.weight)):
+        weight, length, kind = one
+        if weight <= heaviest_yet.get(kind[1:], 0):
+            continue
+        heaviest_yet[kind[1:]] = weight
+        if kind.stays or kind.attended:
+            special.append((weight, length, kind, floor.turns(kind)))
+        else:
+            plain.append((weight, length, kind, floor.freed(kind.readings)))
+    return plain, special
+
+
+def _pattern(
+    best: dict[int, int],
+    before: dict[int, tuple[int, Kind]],
+    staying: dict[int, tuple[int, int, Kind]],
+    until: int,
+) -> Pattern:
+    moments, weights = [0], [0]
+    last: tuple[int, Kind] | None = None
+    events = [(moment, weight, before.get(moment)) for moment, weight in best.items() if moment <= until]
+    events += [(moment, weight, (free, kind)) for moment, (weight, free, kind) in staying.items()]
+    for moment, weight, step in sorted(events, key=lambda one: one[:2]):
+        if weight > weights[-1]:
+            moments.append(moment)
+            weights.append(weight)
+            last = step
+    taken: Counter[Kind] = Counter()
+    while last is not None:
+        free, kind = last
+        taken[kind] += 1
+        last = before.get(free)
+    return Pattern(moments, weights, taken)
