@@ -84,8 +84,9 @@ class Writer:
         room = self.width if width is None else width
         begin = self.setter.width(self.setter.printable(title), STRONG) + _AFTER_TITLE
         if begin > _MOST_TITLE * room:
+            *above, last = self.lines(title, STRONG, width=room)
             begun, *rest = self.lines(text, style, width=room)
-            return [stack([*self.lines(title, STRONG, width=room), begun]), *rest]
+            return [*above, stack([last, begun]), *rest]
         first, *others = self.setter.wrap(with_units_kept(text), style, room - begin)
         head = side_by_side(
             [(0.0, stack(self.lines(title, STRONG, width=room))), (begin, line_of(style, (0.0, first)))]
