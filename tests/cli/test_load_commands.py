@@ -7,9 +7,11 @@ import openpyxl
 import pytest
 
 from intake.cli.main import main
+from intake.runner.loads.graded_stock import read_stock
 from intake.runner.loads.read_loads import written_loads
 from tests.cli.loads import fill_in, tags_in
 from tests.report.read_pdf import flat, texts
+from tests.simple_workbook import GOOD, write_workbook
 
 EXAMPLES = Path(__file__).parents[2] / "example_batches"
 
@@ -224,3 +226,19 @@ def test_a_load_that_was_written_can_be_read_again_whatever_its_currency(listed,
     read, left_out = written_loads([tmp_path / "loads"], recursive=False)
     assert [] == left_out
     assert [taken] == [one.document["load"].get("currency") for one in read]
+
+
+def test_a_recall_goes_with_the_battery_into_the_load(tmp_path):
+    rows = [
+        {**GOOD, "Under recall": "yes"},
+        {**GOOD, "Tag": "B-2", "Under recall": "yes", "Note": "smells burnt"},
+        {**GOOD, "Tag": "B-3", "Under recall": "no"},
+    ]
+    path = write_workbook(tmp_path / "recalled.xlsx", rows)
+    assert 0 == main(["grade", str(path), "--out", str(tmp_path / "yard"), "--quiet"])
+    (results,) = (tmp_path / "yard").glob("*/*-results.json")
+
+    recalled, doubtful, sound = (one.note for one in read_stock(results).batteries)
+    assert "Under recall: follow the recall notice." == recalled
+    assert doubtful.startswith("Under recall: follow the recall notice. Set apart, look again first: ")
+    assert sound is None

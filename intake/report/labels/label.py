@@ -153,6 +153,8 @@ def _step(one: GradedBattery) -> str:
     action = action_for(one)
     if action is Action.STRENGTH and strength_test(one) == CAPACITY_TEST:
         return "TEST CAPACITY"
+    if action is Action.RECYCLE and one.battery.under_recall:
+        return "UNDER RECALL"
     return (_CLEAN if cleans_first(one) else _HEADLINES).get(action, "")
 
 

@@ -61,6 +61,7 @@ _SHORT = {Remedy.LEVEL: "level the cells, charge, hold"}
 
 CAPACITY_TEST = "capacity test"
 CLEAN = "clean the terminals, then read again"
+_RECALLED = "; follow the recall notice"
 LOOK_AGAIN = "set apart, look again first"
 _SHARED = (
     "Its tag stands more than once, and all that bear it are handled as the worst of them: give each a tag "
@@ -133,7 +134,7 @@ def _in_few_words(one: GradedBattery, action: Action) -> str:
         case Action.APART if looks_again(one):
             return LOOK_AGAIN
         case Action.APART if one.condition is Condition.DAMAGED:
-            return "set apart, do not charge"
+            return f"set apart, do not charge{_RECALLED if one.battery.under_recall else ''}"
         case Action.APART if one.is_unidentified:
             return "set apart, have it identified"
         case Action.APART:
@@ -145,7 +146,7 @@ def _in_few_words(one: GradedBattery, action: Action) -> str:
         case Action.STRENGTH:
             return strength_test(one)
         case Action.RECYCLE:
-            return "recycle"
+            return f"do not charge or sell{_RECALLED}" if one.battery.under_recall else "recycle"
         case Action.CHARGE:
             return "charge, then hold 12 h"
         case Action.SELL:
@@ -226,7 +227,8 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
         case Action.APART:
             return why_apart(one)
         case Action.RECYCLE:
-            return titles.get(one.stream or "", "")
+            stream = titles.get(one.stream or "", "")
+            return f"{stream}; under recall: follow its notice" if one.battery.under_recall else stream
         case Action.READ if one.verdict.again_after_h is not None:
             first = "check the hours, then " if remedy_of(one) is Remedy.CHECK_HOURS else ""
             return f"{first}at {one.verdict.again_after_h:g} h after its charge"

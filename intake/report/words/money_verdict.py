@@ -16,6 +16,8 @@ def money_verdict(result: BatchResult, one: GradedBattery) -> str:
         return next_step_in_few_words(one)
     if grade is Grade.UNRESOLVED:
         return "test first"
+    if grade is Grade.RECYCLE and one.battery.under_recall:
+        return "recall notice first, else scrap"
     if grade is Grade.RECYCLE or value.worth_it is False:
         return "scrap"
     if grade is Grade.RECONDITIONABLE:

@@ -81,6 +81,10 @@ def _batteries(document: Mapping[str, Any], source: GradedSource) -> Iterator[Lo
 
 
 def _note(one: Mapping[str, Any]) -> str | None:
-    """Return what the load's note says of a battery that stands apart; None where nothing asks for it."""
+    """Return what the load's note says of a battery under recall or set apart; None: nothing asks for it."""
     why = look_again_because(case=one.get("case"), note=one.get("note"))
-    return f"Set apart, look again first: {why}." if why else None
+    told = (
+        "Under recall: follow the recall notice." if one.get("under_recall") else "",
+        f"Set apart, look again first: {why}." if why else "",
+    )
+    return " ".join(text for text in told if text) or None

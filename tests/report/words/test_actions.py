@@ -190,6 +190,34 @@ def test_corroded_terminals_are_cleaned_before_a_battery_is_tested_or_sold(one, 
     assert step_in_full(found).endswith(found.verdict.next_step)
 
 
+@pytest.mark.parametrize(
+    ("one", "action", "few", "told", "said"),
+    [
+        (
+            battery(1, rest_voltage_v=12.75, under_recall=True),
+            Action.RECYCLE,
+            "do not charge or sell; follow the recall notice",
+            "Lead-acid, wet, case whole; under recall: follow its notice",
+            "Recycle: UNDER RECALL",
+        ),
+        (
+            battery(1, "LFP", rest_voltage_v=13.3, under_recall=True),
+            Action.APART,
+            "set apart, do not charge; follow the recall notice",
+            "damaged: under recall",
+            "Recycle: SET APART",
+        ),
+    ],
+)
+def test_a_recall_is_told_wherever_the_next_step_is(one, action, few, told, said):
+    found = graded(one)
+    (group,) = action_groups(result_of([one]))
+
+    assert (action, few) == (action_for(found), next_step_in_few_words(found))
+    assert (told, said) == (group.lines[0].told, headline(found))
+    assert "recall notice" in step_in_full(found)
+
+
 def test_only_what_is_graded_for_resale_waits_for_clean_terminals():
     flat = graded(battery(1, rest_voltage_v=12.0, terminals="corroded"))
     lithium = graded(battery(1, "LFP", rest_voltage_v=13.3, terminals="corroded"))

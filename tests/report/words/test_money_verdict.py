@@ -66,6 +66,13 @@ def test_what_stands_apart_has_no_price_to_sell_at(grade, expected):
     assert expected == verdict(one, LARGE)
 
 
+def test_what_is_under_recall_is_no_plain_scrap():
+    one = sized("recycle", "none")
+    recalled = replace(one, battery=replace(one.battery, under_recall=True))
+
+    assert "recall notice first, else scrap" == verdict(recalled, LARGE)
+
+
 def test_the_price_is_that_of_the_size():
     assert "sell at 20 EUR" == verdict(sized("resale-after-charge", "capacity", 45.0), SMALL, LARGE)
 
