@@ -2,7 +2,7 @@
 
 import re
 
-from intake.model.battery import Battery
+from intake.model.battery import LEAD_ACID, Battery
 from intake.model.condition import Condition
 from intake.model.finding import Severity
 from intake.model.result import BatchResult, GradedBattery
@@ -54,7 +54,7 @@ class Sections:
         self._result = result
         self._content = content
         self._words = load_wording()
-        self._steps: dict[tuple[str, str], str] = {}
+        self._steps: dict[tuple[str, str, bool, str | None], str] = {}
         self.sources = Sources()
 
     def order_of_work(self) -> None:
@@ -183,11 +183,15 @@ class Sections:
         )
 
     def _step(self, one: GradedBattery) -> str:
-        """Return the next step; where it was told before, in a few words and where it stands whole."""
+        """Return the next step; where it was told before, in a few words and where it stands whole.
+
+        Lithium is never an example for lead-acid, nor one kind of damage for another.
+        """
         few = next_step_in_few_words(one)
         few = f"{few[0].upper()}{few[1:]}"
         text = one_line(step_in_full(one))
-        first = self._steps.setdefault((few, text), one.name)
+        alike = (few, text, one.battery.chemistry in LEAD_ACID, one.battery.case)
+        first = self._steps.setdefault(alike, one.name)
         return text if first == one.name else f"{few}: as {first}"
 
     def _doubt(self, one: GradedBattery) -> str:

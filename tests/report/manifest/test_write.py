@@ -358,3 +358,16 @@ def test_a_next_step_never_refers_to_a_battery_that_is_told_something_else(tmp_p
     assert 1 == full.count("Mend the row, grade again: as B-001")
     assert 1 == full.count("Set apart, do not charge: as B-002")
     assert "Set apart, do not charge: as B-001" not in full
+
+
+def test_lithium_is_never_the_example_for_lead_acid_nor_one_damage_for_another(tmp_path):
+    batteries = [
+        battery(1, "LFP", case="swollen", rest_voltage_v=13.3),
+        battery(2, case="leaking", rest_voltage_v=12.7),
+        battery(3, case="leaking", rest_voltage_v=12.6),
+        battery(4, case="cracked", rest_voltage_v=12.5),
+    ]
+    _, _, full = flat("\n".join(texts(manifest(tmp_path, result_of(batteries))))).partition("In full (4)")
+
+    assert "as B-001" not in full
+    assert 1 == full.count("Set apart, do not charge: as B-002")
