@@ -1,6 +1,5 @@
 """What must not go together, and what is not proven, over the whole pallet."""
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 
@@ -10,6 +9,7 @@ from intake.compliance.pallet import Item
 from intake.compliance.streams import stream_of
 from intake.model.compliance import Statement
 from intake.model.condition import UNCLEAR, Condition
+from intake.model.kilograms import grams, grams_in_words
 from intake.model.verdict import HELD, Grade
 from intake.policy.jurisdictions import Jurisdiction
 
@@ -94,16 +94,16 @@ def _points(pallet: Pallet, points_per_kg: Mapping[str, int]) -> str:
     counted = [(item, points_per_kg.get(stream_of(item), 0)) for item in pallet]
     factors = {one for _, one in counted}
     shared = {factor: [item for item, one in counted if one == factor] for factor in factors}
-    parts, total = [], 0.0
+    parts, total_g = [], 0
     for factor in sorted(shared, reverse=True):
-        mass_kg = math.fsum(item.mass_kg for item in shared[factor] if item.mass_kg is not None)
+        mass_g = sum(grams(item.mass_kg) for item in shared[factor] if item.mass_kg is not None)
         if factor:
-            parts.append(f"{mass_kg:.1f} kg × {factor}")
-            total += mass_kg * factor
+            parts.append(f"{grams_in_words(mass_g)} kg × {factor}")
+            total_g += mass_g * factor
     if not parts:
         return ""
     points = [item for factor, items in shared.items() if factor for item in items]
-    words = f"Here {' + '.join(parts)} = {total:.0f} points, net"
+    words = f"Here {' + '.join(parts)} = {grams_in_words(total_g, decimals=0)} points, net"
     estimated = sum(item.mass_estimated for item in points if item.mass_kg is not None)
     unknown = sum(item.mass_kg is None for item in points)
     words += f", {estimated} of {len(points)} estimated" if estimated else ""

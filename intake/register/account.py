@@ -14,13 +14,13 @@ from intake.model.account import (
     StockItem,
 )
 from intake.model.battery import Chemistry
+from intake.model.kilograms import grams_in_words
 from intake.model.load import LoadKind
 from intake.model.register import Period
 from intake.model.verdict import Handling
 
 NO_STREAM = "not waste"
 _UNCLEAR = (Chemistry.OTHER, Chemistry.UNKNOWN)
-_GRAMS_PER_KG = 1000
 Key = tuple[str, str]
 """Batch and tag in lower case."""
 Fits = Callable[[StockItem | Departure], bool]
@@ -222,4 +222,4 @@ def _receipt_differences(load: SentLoad) -> Iterator[Difference]:
 
 
 def _kg(mass_g: int | None) -> str:
-    return "no mass" if mass_g is None else f"{mass_g / _GRAMS_PER_KG:.3f} kg"
+    return "no mass" if mass_g is None else f"{grams_in_words(mass_g, decimals=3)} kg"

@@ -11,6 +11,7 @@ from typing import Any
 from intake.compliance.streams import stream_to_leave_by
 from intake.model.account import StockItem
 from intake.model.battery import Chemistry
+from intake.model.kilograms import grams, in_kg
 from intake.model.register import GradedBatch, Group
 from intake.model.verdict import Evidence, Grade, Handling
 from intake.policy.results_schema import results_problem
@@ -24,7 +25,6 @@ _HEAVIEST_KG = 1000.0
 """No 12 V battery comes near; a mass beyond it is no reading."""
 _LONGEST_TEXT = 500
 """Signs; a workbook's own fields hold fewer."""
-_GRAMS_PER_KG = 1000
 _ROUNDING_G = 1
 """By so much for each battery a total may differ: each mass is rounded by itself."""
 
@@ -160,7 +160,7 @@ def _stock(said: Mapping[str, Any], one: Mapping[str, Any]) -> StockItem:
         stream=stream_to_leave_by(
             chemistry=Chemistry(one["chemistry"]), grade=Grade(one["grade"]), stream=one["stream"]
         ),
-        mass_g=None if mass_kg is None else _grams(mass_kg),
+        mass_g=None if mass_kg is None else grams(mass_kg),
     )
 
 
@@ -222,7 +222,7 @@ def _group(
     stream: str | None,
     ones: list[Mapping[str, Any]],
 ) -> Group:
-    weighed = [(_grams(one["mass_kg"]), one["mass_estimated"]) for one in ones if one["mass_kg"] is not None]
+    weighed = [(grams(one["mass_kg"]), one["mass_estimated"]) for one in ones if one["mass_kg"] is not None]
     return Group(
         chemistry=chemistry,
         grade=grade,
@@ -233,10 +233,6 @@ def _group(
         mass_estimated_g=sum(mass for mass, estimated in weighed if estimated),
         without_mass=len(ones) - len(weighed),
     )
-
-
-def _grams(mass_kg: float) -> int:
-    return round(mass_kg * _GRAMS_PER_KG)
 
 
 def _contradictions(totals: Mapping[str, Any], groups: tuple[Group, ...]) -> Iterator[str]:
@@ -256,12 +252,12 @@ def _contradictions(totals: Mapping[str, Any], groups: tuple[Group, ...]) -> Ite
                 f"It contradicts itself: totals/{part}/{key} counts {total['count']} batteries, "
                 f"its list holds {count}."
             )
-        if total["mass_kg"] > _HEAVIEST_KG * count or abs(_grams(total["mass_kg"]) - mass_g) > (
+        if total["mass_kg"] > _HEAVIEST_KG * count or abs(grams(total["mass_kg"]) - mass_g) > (
             _ROUNDING_G * count
         ):
             yield (
                 f"It contradicts itself: totals/{part}/{key} gives {total['mass_kg']:g} kg, "
-                f"its list {mass_g / _GRAMS_PER_KG:g} kg."
+                f"its list {in_kg(mass_g):g} kg."
             )
     for part, key in counts:
         yield f"It contradicts itself: totals/{part} lacks {key}, which stands in its list."

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from intake.checks.finding_log import FindingLog
 from intake.checks.load.rows import ReadRow
 from intake.model.battery import LEAD_ACID, Chemistry
+from intake.model.kilograms import grams, sum_kg
 from intake.model.load import GradedSource, LoadedBattery, LoadKind, Package, Yard
 from intake.model.verdict import Evidence, Grade, Handling
 from intake.policy.damage_words import damage_words
@@ -203,8 +204,8 @@ def _check_gross(row: ReadRow, package: Package, inside: Iterable[LoadedBattery]
             "Delete the row, or write the package beside its batteries.",
             row.spot("package"),
         )
-    net_kg = sum(mass for mass in masses if mass is not None)
-    if package.gross_kg is not None and round(package.gross_kg - net_kg, 6) < 0:
+    net_kg = sum_kg(mass for mass in masses if mass is not None)
+    if package.gross_kg is not None and grams(package.gross_kg) < grams(net_kg):
         log.reject(
             f"{package.gross_kg:g} kg gross is less than the {net_kg:g} kg of the batteries in it.",
             "Weigh the package again, or correct the masses of the batteries.",

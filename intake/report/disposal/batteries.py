@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from intake.model.battery import LEAD_ACID
+from intake.model.kilograms import kg_in_words
 from intake.model.result import GradedBattery
 from intake.report.disposal.assessment import ASSESSMENT, REMARK, assessed, assessment_row
 from intake.report.disposal.content import DisposalContent, StreamPart, is_doubtful_lithium
@@ -17,6 +18,7 @@ from intake.report.words.actions import next_step_in_few_words
 from intake.report.words.battery import kind_lines
 from intake.report.words.reasons import reason_in_few_words
 from intake.report.words.tag_order import by_tag
+from intake.report.words.totals import Total
 
 _DOUBTFUL = "lithium, or may be, and not known to be intact: never among the intact ones."
 _UNRESOLVED = "In no stream, no count and no mass of this sheet: they leave only once they have a grade."
@@ -114,12 +116,21 @@ def _amount(part: StreamPart) -> str:
     total = part.total
     words = [f"{total.count} {'battery' if total.count == 1 else 'batteries'}"]
     if total.count > total.without_mass:
-        words.append(f"{total.mass_kg:.1f} kg net, {total.mass_estimated_kg:.1f} kg of it estimated")
+        words += [f"{kg_in_words(total.mass_kg)} kg net", _estimated_part(total)]
     if total.without_mass:
         words.append(f"{total.without_mass} without a mass")
-    if part.largest_kg is not None:
-        words.append(f"heaviest {part.largest_kg:.1f} kg")
-    return ", ".join(words) + "."
+    if part.largest_kg is not None and total.count > 1:
+        words.append(f"heaviest {kg_in_words(part.largest_kg)} kg")
+    return ", ".join(filter(None, words)) + "."
+
+
+def _estimated_part(total: Total) -> str:
+    """Return how much of the mass is estimated, nothing where all of it was weighed."""
+    if not total.mass_estimated_kg:
+        return ""
+    if total.mass_estimated_kg < total.mass_kg:
+        return f"{kg_in_words(total.mass_estimated_kg)} kg of it estimated"
+    return "estimated" if total.count - total.without_mass == 1 else "all of it estimated"
 
 
 def _row(one: GradedBattery, *, handling: bool, but: Sequence[str]) -> list[Cell]:

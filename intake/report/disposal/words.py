@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
 from intake.model.compliance import Statement
 from intake.model.condition import Condition
+from intake.model.kilograms import kg_in_words
 from intake.model.result import GradedBattery
 from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Handling
@@ -41,7 +42,7 @@ def officer_line(one: GradedBattery) -> OfficerLine:
     return OfficerLine(
         made=f"made {battery.made.text}" if battery.made else "",
         energy=_energy(battery),
-        mass=_NOT_KNOWN if one.mass_kg is None else f"{one.mass_kg:.1f}",
+        mass=_NOT_KNOWN if one.mass_kg is None else kg_in_words(one.mass_kg),
         voltage=_voltage(battery),
         plain=not undiagnosed_because(one) and one.condition is Condition.INTACT,
         note=one_line(battery.note or ""),
@@ -50,7 +51,7 @@ def officer_line(one: GradedBattery) -> OfficerLine:
 
 def kilograms(total: Total) -> str:
     """Return a net mass, a dash where no battery has one."""
-    return _NOT_KNOWN if total.count == total.without_mass else f"{total.mass_kg:.1f}"
+    return _NOT_KNOWN if total.count == total.without_mass else kg_in_words(total.mass_kg)
 
 
 def told_or_confirm(one: Statement | None) -> str:

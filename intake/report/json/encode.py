@@ -13,10 +13,10 @@ from functools import cache
 from typing import Any
 
 from intake.model.battery import MadeDate
-from intake.report.words.rounding import DECIMALS, SIGNIFICANT, significant
+from intake.model.kilograms import grams, in_kg
+from intake.report.words.rounding import DECIMALS, MASSES, SIGNIFICANT, significant
 
 Document = dict[str, Any]
-GRAMS_PER_KG = 1000
 
 
 def document_bytes(document: Document) -> bytes:
@@ -88,12 +88,14 @@ def plain(value: Any, name: str = "") -> Any:
 
 
 def _kilograms(mass_g: int | None) -> float | None:
-    return None if mass_g is None else mass_g / GRAMS_PER_KG
+    return None if mass_g is None else in_kg(mass_g)
 
 
 def _rounded(value: float, name: str) -> float | str | None:
     if name in SIGNIFICANT:
         return significant(value)
+    if name in MASSES:
+        return in_kg(grams(value))
     return round(value, DECIMALS[name]) if name in DECIMALS else value
 
 

@@ -1,10 +1,10 @@
 """What the load sheet says, before it is drawn: streams with their sums, packages, batteries in order."""
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from intake.model.compliance import Statement, Stream
+from intake.model.kilograms import sum_kg
 from intake.model.load import Load, LoadedBattery, Package
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.tag_order import tag_key
@@ -73,8 +73,8 @@ def _line(load: Load, stream: Stream, ones: Sequence[LoadedBattery], waste: bool
     return StreamLine(
         title=stream.title if waste else f"{stream.title}; {NOT_WASTE}",
         count=len(ones),
-        net_kg=math.fsum(one.mass_kg for one in ones if one.mass_kg is not None),
-        gross_kg=sum(weighed) if weighed and len(weighed) == len(gross) else None,
+        net_kg=sum_kg(one.mass_kg for one in ones if one.mass_kg is not None),
+        gross_kg=sum_kg(weighed) if weighed and len(weighed) == len(gross) else None,
         packages=packages,
         transport=described if waste else described.replace(_WASTE, ""),
         codes=codes_in_short(stream, load.head.date) if waste else (NOT_WASTE,),

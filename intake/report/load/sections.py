@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from intake.model.compliance import FormPlaces, Statement
+from intake.model.kilograms import kg_in_words, sum_kg
 from intake.model.load import Load, LoadedBattery, LoadKind, LoadTotal
 from intake.model.verdict import Evidence
 from intake.report.drawing.list_table import TO_WRITE, Align, Cell, Column, Row, Words
@@ -40,7 +41,7 @@ def place_glance(
     """Place the first page: what leaves, for whom, each stream on one line, what must not go together."""
     head = load.head
     count = f"{total.count} {'battery' if total.count == 1 else 'batteries'}"
-    writer.title(f"Load {head.load}: {count}, {_kg(total.net_kg)} kg net, {_TITLES[head.kind]}")
+    writer.title(f"Load {head.load}: {count}, {kg_in_words(total.net_kg)} kg net, {_TITLES[head.kind]}")
     writer.text(NO_FORM, STRONG)
     writer.facts(_facts(load), columns=2)
     writer.section("The load at a glance")
@@ -90,8 +91,8 @@ def _stream_row(line: StreamLine) -> Row:
     return (
         line.title,
         str(line.count),
-        _kg(line.net_kg),
-        _DASH if line.gross_kg is None else _kg(line.gross_kg),
+        kg_in_words(line.net_kg),
+        _DASH if line.gross_kg is None else kg_in_words(line.gross_kg),
         line.transport,
         line.codes,
         (one_line(packages), *(Words(one, MUTED) for one in line.marks)),
@@ -100,14 +101,14 @@ def _stream_row(line: StreamLine) -> Row:
 
 def _sum_row(content: LoadContent, total: LoadTotal) -> tuple[str, ...]:
     gross = [line.gross_kg for line in content.streams]
-    whole = _DASH if None in gross else _kg(sum(one for one in gross if one is not None))
-    return ("All", str(total.count), _kg(total.net_kg), whole, "", "", "")
+    whole = _DASH if None in gross else kg_in_words(sum_kg(one for one in gross if one is not None))
+    return ("All", str(total.count), kg_in_words(total.net_kg), whole, "", "", "")
 
 
 def _mass_remark(total: LoadTotal) -> str:
     parts = []
     if total.net_estimated_kg:
-        parts.append(f"{_kg(total.net_estimated_kg)} kg of the net mass is estimated")
+        parts.append(f"{kg_in_words(total.net_estimated_kg)} kg of the net mass is estimated")
     if total.without_mass:
         verbs = ("has", "counts") if total.without_mass == 1 else ("have", "count")
         parts.append(f"{total.without_mass} {verbs[0]} no mass and {verbs[1]} 0 kg")
@@ -162,7 +163,7 @@ def _known(load: Load, content: LoadContent, total: LoadTotal) -> dict[str, Valu
         "receiver-name": head.consignee,
         "receiver-numbers": head.permit,
         "packages": _packages(load),
-        "quantity": f"{total.count} batteries, {_kg(total.net_kg)} kg net",
+        "quantity": f"{total.count} batteries, {kg_in_words(total.net_kg)} kg net",
     }
     proposed = {
         "description": [f"{one.title}: {one.transport}" for one in content.streams],
@@ -201,7 +202,9 @@ def place_packages(writer: Writer, content: LoadContent) -> None:
     writer.section("Batteries by package")
     for package, batteries in content.packages:
         name = package.package if package else "In no package"
-        gross = f", {_kg(package.gross_kg)} kg gross" if package and package.gross_kg is not None else ""
+        gross = (
+            f", {kg_in_words(package.gross_kg)} kg gross" if package and package.gross_kg is not None else ""
+        )
         kind = f", {one_line(package.type)}" if package and package.type else ""
         title = f"{name}{kind}: {len(batteries)}{gross}"
         writer.part(title)
@@ -230,7 +233,7 @@ def _battery_row(one: LoadedBattery) -> tuple[str, ...]:
         one.tag,
         chemistry_in_words(one.chemistry),
         one.handling.value,
-        _DASH if one.mass_kg is None else _kg(one.mass_kg),
+        _DASH if one.mass_kg is None else kg_in_words(one.mass_kg),
         one_line(remark),
     )
 
@@ -241,14 +244,10 @@ def place_receipt(writer: Writer, load: Load) -> None:
     facts = [
         ("Received on", receipt.received_on.isoformat() if receipt.received_on else ""),
         ("Received by", receipt.received_by or ""),
-        ("Weight, net kg", "" if receipt.weight_kg is None else _kg(receipt.weight_kg)),
+        ("Weight, net kg", "" if receipt.weight_kg is None else kg_in_words(receipt.weight_kg)),
         ("Batteries counted", "" if receipt.count is None else str(receipt.count)),
         ("Receiver's reference", receipt.reference or ""),
         ("Differences", one_line(receipt.differences or "")),
     ]
     writer.section("Receipt", "Written into the Receipt sheet of the load workbook, it closes the account.")
     writer.fill(facts)
-
-
-def _kg(mass_kg: float) -> str:
-    return f"{mass_kg:.1f}"

@@ -5,6 +5,7 @@ import re
 from intake.model.battery import LEAD_ACID, Battery
 from intake.model.condition import Condition
 from intake.model.finding import Severity
+from intake.model.kilograms import kg_in_words
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Effect
 from intake.report.drawing.blocks import side_by_side, stack
@@ -238,7 +239,7 @@ class Sections:
 
 
 def _amounts(total: Total) -> tuple[str, str, str]:
-    return (str(total.count), f"{total.mass_kg:.1f}", f"{total.mass_estimated_kg:.1f}")
+    return (str(total.count), kg_in_words(total.mass_kg), kg_in_words(total.mass_estimated_kg))
 
 
 def _kind(battery: Battery) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from intake.model.account import Account, AccountLine, Amount, OnHand, SentLoad
+from intake.model.kilograms import grams_in_words
 from intake.report.drawing.blocks import side_by_side
 from intake.report.drawing.list_table import GAP, Align, Column, ListTable
 from intake.report.drawing.plain_text import one_line
@@ -91,7 +92,10 @@ def _place_beside(writer: Writer, lines: Sequence[AccountLine], used: Sequence[P
     for head, _ in used:
         columns += [Column(head, _COUNT_WIDTH + 8, Align.POINT), Column("kg", _KG_WIDTH, Align.POINT)]
     rows = [
-        (one.title, *(text for _, of in used for text in (str(of(one).count), _kg(of(one).mass_g))))
+        (
+            one.title,
+            *(text for _, of in used for text in (str(of(one).count), grams_in_words(of(one).mass_g))),
+        )
         for one in lines
     ]
     rest = _WIDTH - sum(one.share + GAP for one in columns)
@@ -104,7 +108,7 @@ def _place_apart(writer: Writer, lines: Sequence[AccountLine], used: Sequence[Pa
         columns, [(one.title, *(str(of(one).count) for _, of in used)) for one in lines], title=_TITLE
     )
     writer.part("The same in kg")
-    masses = [(one.title, *(_kg(of(one).mass_g) for _, of in used)) for one in lines]
+    masses = [(one.title, *(grams_in_words(of(one).mass_g) for _, of in used)) for one in lines]
     writer.table(columns, masses, title="The same in kg")
 
 
@@ -117,8 +121,8 @@ def _load_row(one: SentLoad) -> tuple[str, ...]:
         one.received_on.isoformat() if one.received_on else "not yet",
         str(len(one.departures)),
         _DASH if one.received_count is None else str(one.received_count),
-        _kg(sum(item.mass_g or 0 for item in one.departures)),
-        _DASH if one.received_g is None else _kg(one.received_g),
+        grams_in_words(sum(item.mass_g or 0 for item in one.departures)),
+        _DASH if one.received_g is None else grams_in_words(one.received_g),
         "differs" if receiver_differs(one) else "",
     )
 
@@ -140,7 +144,3 @@ def _place_on_hand(writer: Writer, held: Sequence[OnHand]) -> None:
 def _held_row(one: OnHand) -> tuple[str, ...]:
     item = one.item
     return (item.tag, item.batch, item.chemistry.value, item.handling.value, str(one.days))
-
-
-def _kg(mass_g: int) -> str:
-    return f"{mass_g / 1000:.1f}"

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from intake.model.battery import LEAD_ACID, Chemistry
+from intake.model.kilograms import grams_in_words
 from intake.model.register import Register
 from intake.model.verdict import Grade
 from intake.report.drawing.flow import Block
@@ -68,7 +69,8 @@ class Plots:
             numbers = [sum(counts.get((month, one), 0) for one in kinds) for _, _, kinds in _KINDS]
             beside = "nothing"
             if line is not None:
-                beside = f"{counted(line.count, 'battery', 'batteries')}, {line.mass_g / 1000:.0f} kg"
+                mass = grams_in_words(line.mass_g, decimals=0)
+                beside = f"{counted(line.count, 'battery', 'batteries')}, {mass} kg"
             parts = _parts([pattern for pattern, _, _ in _KINDS], numbers)
             rows.append(Bar(month, parts, beside, longest))
         self._writer.together(bar_rows(self._setter, rows, width=self._writer.width))

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from intake.model.kilograms import grams_in_words
 from intake.model.register import Register
 from intake.model.verdict import Grade
 from intake.report.drawing.list_table import Align, Column, Row
@@ -136,7 +137,7 @@ class Tables:
                 str(one.days),
                 one.standing.value,
                 str(one.count),
-                f"{one.mass_g / 1000:.1f}",
+                grams_in_words(one.mass_g),
             )
             for one in register.storage
         ]
@@ -194,7 +195,7 @@ class Tables:
                 one.received.isoformat(),
                 supplier_of(one),
                 str(sum(group.count for group in one.groups)),
-                f"{sum(group.mass_g for group in one.groups) / 1000:.1f}",
+                grams_in_words(sum(group.mass_g for group in one.groups)),
                 one.file_sha256[:_DIGEST_DIGITS],
                 one.policy_sha256[:_DIGEST_DIGITS],
             )

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from intake.model.account import Difference, SentLoad
+from intake.model.kilograms import grams_in_words
 from intake.model.load import LoadKind
 from intake.model.register import MeterStanding, Period, Register, StorageStanding
 from intake.model.verdict import Grade
@@ -29,7 +30,7 @@ def counted(number: int, one: str, more: str = "") -> str:
 
 def kilograms(mass_g: int, whole_g: int) -> str:
     """Return a mass in kg for a table: with one decimal unless the whole is over a hundred tonnes."""
-    return f"{mass_g / 1000:.{0 if whole_g >= _HUNDRED_TONNES_G else 1}f}"
+    return grams_in_words(mass_g, decimals=0 if whole_g >= _HUNDRED_TONNES_G else 1)
 
 
 def _remarks(register: Register, whole: Line) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from intake.model.compliance import Statement
+from intake.model.kilograms import kg_in_words
 from intake.model.result import BatchResult
 from intake.report.drawing.list_table import TO_WRITE, Align, Column, Row, Words
 from intake.report.drawing.plain_text import one_line
@@ -134,7 +135,7 @@ def _sum(section: Section) -> Row:
     return (
         section.title,
         str(section.total.count),
-        f"{section.total.mass_kg:.1f}",
+        kg_in_words(section.total.mass_kg),
         money(section.asked) if section.key != APART and section.without_price < section.total.count else "–",
         sold.amount.text if sold.valued else "–",
         scrapped.amount.text if scrapped.valued else "–",

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from intake.model.battery import Battery, Chemistry
+from intake.model.kilograms import kg_in_words
 from intake.model.result import GradedBattery
 from intake.model.verdict import StateOfCharge, Verdict
 from intake.report.words.charge_and_remarks import charge_told
@@ -22,7 +23,7 @@ def mass_in_words(one: GradedBattery) -> str:
     """Return the mass and whether it was weighed."""
     if one.mass_kg is None:
         return "mass not known"
-    return f"{one.mass_kg:.1f} kg{' estimated' if one.mass_estimated else ''}"
+    return f"{kg_in_words(one.mass_kg)} kg{' estimated' if one.mass_estimated else ''}"
 
 
 def kind_lines(battery: Battery) -> list[str]:

@@ -4,7 +4,6 @@ PERCENT_DECIMALS = 2
 VOLT_DECIMALS = 4
 UNCERTAINTY_DECIMALS = 5
 PROBABILITY_DECIMALS = 6
-MASS_DECIMALS = 3
 HOUR_DECIMALS = 4
 COUNT_DECIMALS = 4
 """For expected numbers of batteries."""
@@ -28,8 +27,6 @@ DECIMALS = {
     "reading_25c_v": VOLT_DECIMALS,
     "standard_uncertainty_v": UNCERTAINTY_DECIMALS,
     "probability": PROBABILITY_DECIMALS,
-    "mass_kg": MASS_DECIMALS,
-    "mass_estimated_kg": MASS_DECIMALS,
     "hours_low": HOUR_DECIMALS,
     "hours_high": HOUR_DECIMALS,
     "mean_finished_h": HOUR_DECIMALS,
@@ -38,6 +35,8 @@ DECIMALS = {
     "wrong_rejections": COUNT_DECIMALS,
 }
 """By the name of an attribute; a figure with no entry here is written as it was read."""
+MASSES = frozenset({"mass_kg", "mass_estimated_kg"})
+"""Attributes that are written in kg to the gram."""
 SIGNIFICANT = frozenset(
     {
         "measured",

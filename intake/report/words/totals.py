@@ -1,9 +1,9 @@
 """How many batteries and how much mass: by grade, by waste stream, and of the whole batch."""
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from intake.model.kilograms import sum_kg
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Grade
 
@@ -39,8 +39,8 @@ def total_of(graded: Iterable[GradedBattery]) -> Total:
     weights = [(one.mass_kg, one.mass_estimated) for one in ones if one.mass_kg is not None]
     return Total(
         count=len(ones),
-        mass_kg=math.fsum(mass for mass, _ in weights),
-        mass_estimated_kg=math.fsum(mass for mass, estimated in weights if estimated),
+        mass_kg=sum_kg(mass for mass, _ in weights),
+        mass_estimated_kg=sum_kg(mass for mass, estimated in weights if estimated),
         without_mass=len(ones) - len(weights),
     )
 

@@ -7,9 +7,9 @@ from xlsxwriter.workbook import Workbook
 from xlsxwriter.worksheet import Worksheet
 
 from intake.model.account import Account, AccountLine, Amount, Difference, OnHand, SentLoad
+from intake.model.kilograms import in_kg
 from intake.report.xlsx.book import Formats, ListColumn, write_list
 
-_GRAMS_PER_KG = 1000
 _PARTS = (
     ("On hand before", "opening"),
     ("Came in", "came_in"),
@@ -55,7 +55,7 @@ def _count(part: str, one: _By) -> int:
 
 
 def _kg(part: str, one: _By) -> float:
-    return _amount(part, one).mass_g / _GRAMS_PER_KG
+    return in_kg(_amount(part, one).mass_g)
 
 
 def _amount(part: str, one: _By) -> Amount:
@@ -78,7 +78,7 @@ def _load_columns(looks: Formats) -> Sequence[ListColumn[SentLoad]]:
             "Receiver's weight (kg)",
             12,
             looks.kilograms,
-            lambda one: None if one.received_g is None else one.received_g / _GRAMS_PER_KG,
+            lambda one: None if one.received_g is None else in_kg(one.received_g),
             figure=True,
         ),
         ListColumn("Differences", 40, text, lambda one: one.differences),
@@ -86,7 +86,7 @@ def _load_columns(looks: Formats) -> Sequence[ListColumn[SentLoad]]:
 
 
 def _net_kg(one: SentLoad) -> float:
-    return sum(item.mass_g or 0 for item in one.departures) / _GRAMS_PER_KG
+    return in_kg(sum(item.mass_g or 0 for item in one.departures))
 
 
 def _held_columns(looks: Formats) -> Sequence[ListColumn[OnHand]]:
@@ -104,7 +104,7 @@ def _held_columns(looks: Formats) -> Sequence[ListColumn[OnHand]]:
             "Mass (kg)",
             10,
             looks.kilograms,
-            lambda one: None if one.item.mass_g is None else one.item.mass_g / _GRAMS_PER_KG,
+            lambda one: None if one.item.mass_g is None else in_kg(one.item.mass_g),
             figure=True,
         ),
     )

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.model.compliance import Statement
+from intake.model.kilograms import in_kg
 from intake.model.left_out import LeftOut
 from intake.model.register import Copy, GradedBatch, Group, MeterUse, Register, RepeatedTag, Sighting, Storage
 from intake.model.verdict import HELD
@@ -77,8 +78,8 @@ def data_columns(looks: Formats) -> tuple[ListColumn[DataRow], ...]:
         ListColumn(HOLD, 9, text, lambda one: "yes" if one[1].evidence in HELD else "no"),
         ListColumn(STREAM, 36, text, lambda one: titles[one[1].stream] if one[1].stream else None),
         ListColumn(COUNT, 10, looks.count, lambda one: one[1].count, figure=True),
-        ListColumn(MASS, 11, looks.kilograms, lambda one: one[1].mass_g / 1000, figure=True),
-        ListColumn(ESTIMATED, 12, looks.kilograms, lambda one: one[1].mass_estimated_g / 1000, figure=True),
+        ListColumn(MASS, 11, looks.kilograms, lambda one: in_kg(one[1].mass_g), figure=True),
+        ListColumn(ESTIMATED, 12, looks.kilograms, lambda one: in_kg(one[1].mass_estimated_g), figure=True),
         ListColumn(WITHOUT, 9, looks.count, lambda one: one[1].without_mass, figure=True),
     )
 
@@ -130,7 +131,7 @@ def storage_columns(looks: Formats) -> tuple[ListColumn[Storage], ...]:
         ListColumn(DAYS, 8, looks.count, lambda one: one.days, figure=True),
         ListColumn(STANDING, 28, text, lambda one: one.standing.value),
         ListColumn("Batteries to recycle", 10, looks.count, lambda one: one.count, figure=True),
-        ListColumn(MASS, 11, looks.kilograms, lambda one: one.mass_g / 1000, figure=True),
+        ListColumn(MASS, 11, looks.kilograms, lambda one: in_kg(one.mass_g), figure=True),
         ListColumn(WITHOUT, 9, looks.count, lambda one: one.without_mass, figure=True),
         ListColumn("In the period", 10, text, lambda one: "yes" if one.in_period else "no"),
     )

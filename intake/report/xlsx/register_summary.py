@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
+from intake.model.kilograms import in_kg
 from intake.model.register import Register
 from intake.model.verdict import Grade
 from intake.report.register.views import Line
@@ -68,8 +69,8 @@ def _sums(sheet: Worksheet, looks: Formats, whole: Line, formulas: Mapping[str, 
     sums: tuple[tuple[str, str, float | str, Format], ...] = (
         ("batches", "Batches", whole.batches, looks.left_count),
         ("count", "Batteries", whole.count, looks.left_count),
-        ("mass", "Mass (kg)", whole.mass_g / 1000, looks.left_kilograms),
-        ("estimated", "of which estimated (kg)", whole.mass_estimated_g / 1000, looks.left_kilograms),
+        ("mass", "Mass (kg)", in_kg(whole.mass_g), looks.left_kilograms),
+        ("estimated", "of which estimated (kg)", in_kg(whole.mass_estimated_g), looks.left_kilograms),
         ("without", "Batteries without mass", whole.without_mass, looks.left_count),
         ("yield", "Resale yield (% of batteries)", yields[0], looks.left_percent),
         ("open", "Unresolved (% of batteries)", yields[1], looks.left_percent),

@@ -8,6 +8,7 @@ from xlsxwriter.format import Format
 from xlsxwriter.utility import xl_col_to_name
 from xlsxwriter.worksheet import Worksheet
 
+from intake.model.kilograms import in_kg
 from intake.model.verdict import Grade
 from intake.report.register.views import Line, View
 from intake.report.words.rounding import COUNT_DECIMALS, PERCENT_DECIMALS
@@ -172,9 +173,9 @@ def _value(name: str, line: Line, whole: Line) -> float | str:
     share: float | None
     match name:
         case "mass":
-            return line.mass_g / 1000
+            return in_kg(line.mass_g)
         case "estimated":
-            return line.mass_estimated_g / 1000
+            return in_kg(line.mass_estimated_g)
         case "without":
             return line.without_mass
         case "proven":

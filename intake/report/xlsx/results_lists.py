@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from intake.model.finding import Finding
+from intake.model.kilograms import grams, in_kg
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Step
 from intake.policy.dictionary import Column, Form
@@ -15,7 +16,7 @@ from intake.report.words.charge_and_remarks import (
 )
 from intake.report.words.listed_columns import listed_columns, listed_value
 from intake.report.words.reasons import reason_in_few_words, reason_in_full
-from intake.report.words.rounding import MASS_DECIMALS, PERCENT_DECIMALS, VOLT_DECIMALS, significant
+from intake.report.words.rounding import PERCENT_DECIMALS, VOLT_DECIMALS, significant
 from intake.report.words.shelf_life import recharge_in_few_words
 from intake.report.xlsx.book import CellValue, Formats, ListColumn
 
@@ -75,7 +76,7 @@ def _listed(column: Column, looks: Formats) -> ListColumn[GradedBattery]:
 
 
 def _mass(one: GradedBattery) -> CellValue:
-    return None if one.mass_kg is None else round(one.mass_kg, MASS_DECIMALS)
+    return None if one.mass_kg is None else in_kg(grams(one.mass_kg))
 
 
 def _voltage(one: GradedBattery) -> CellValue:

@@ -17,7 +17,7 @@ from intake.report.words.batch_facts import (
     meter_facts,
     provenance_facts,
 )
-from intake.report.words.rounding import COUNT_DECIMALS, MASS_DECIMALS, PERCENT_DECIMALS
+from intake.report.words.rounding import COUNT_DECIMALS, PERCENT_DECIMALS
 from intake.report.words.totals import Total, total_of, totals_by_grade, totals_by_stream
 from intake.report.words.value_totals import RoadTotal, totals_by_road
 from intake.report.xlsx.book import Formats, lines_in_cell, row_height_pt, write_cell
@@ -186,7 +186,7 @@ _MASS_PLACES = (2, 3)
 def _values(total: Total) -> tuple[float, ...]:
     return (
         total.count,
-        round(total.mass_kg, MASS_DECIMALS),
-        round(total.mass_estimated_kg, MASS_DECIMALS),
+        total.mass_kg,
+        total.mass_estimated_kg,
         total.without_mass,
     )

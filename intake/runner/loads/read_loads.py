@@ -8,9 +8,9 @@ from typing import Any
 
 from intake.model.account import Departure, SentLoad
 from intake.model.battery import Chemistry
+from intake.model.kilograms import grams
 from intake.model.load import LoadKind
 from intake.policy.results_schema import results_problem
-from intake.register.load_totals import grams
 from intake.runner.find_results import find_results
 from intake.runner.read_results import ResultsRefused, written_json
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date, timedelta
+from decimal import ROUND_HALF_UP, Decimal
 
 import pytest
 from pypdf import PdfReader
@@ -22,6 +23,11 @@ from tests.report.register_builders import (
 )
 
 BOTH = pytest.mark.parametrize("paper", list(Paper))
+
+
+def half_up(mass_kg):
+    """Return a mass as printed: one decimal, half of it upwards, from its own decimals."""
+    return str(Decimal(str(mass_kg)).quantize(Decimal("0.1"), ROUND_HALF_UP))
 
 
 def drawn(folder, register, paper=Paper.A4):
@@ -116,8 +122,8 @@ def test_the_tables_give_the_lines_of_the_document(tmp_path):
             line["title"],
             line["batches"],
             line["count"],
-            f"{line['mass_kg']:.1f}",
-            f"{line['mass_estimated_kg']:.1f}",
+            half_up(line["mass_kg"]),
+            half_up(line["mass_estimated_kg"]),
             grades["resale-after-charge"],
             f"{100 * grades['resale-after-charge'] / line['count']:.1f}",
             f"{100 * grades['unresolved'] / line['count']:.1f}",
@@ -138,7 +144,7 @@ def test_meters_tags_storage_files_and_batches_are_named(tmp_path):
     assert "N-1 Depot north" not in told  # shipped in time
     assert "x/x-results.json It is empty." in told
     assert "old/S-1-results.json The same bytes as S-1/S-1-results.json, which is counted." in told
-    assert "S-1 2026-09-01 Harbour garage 10 131.2 cccccccccccc aaaaaaaaaaaa" in told
+    assert "S-1 2026-09-01 Harbour garage 10 131.3 cccccccccccc aaaaaaaaaaaa" in told
 
 
 def test_a_receiver_who_counted_fewer_is_named_on_page_one_and_beside_the_load(tmp_path):
