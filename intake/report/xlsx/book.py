@@ -17,12 +17,14 @@ from intake.report.drawing.plain_text import without_control_signs
 SLATE, LINE = "#3F4A54", "#B8BEC3"
 _LONGEST_TEXT = 32_767
 """What one cell of a workbook can hold, in units of UTF-16."""
-_BEFORE_CODE = re.compile(r"(?<=_)(?=x[0-9A-Fa-f]{4}_)")
-"""Between the first sign of such a code and the others (ISO/IEC 29500-1, ST_Xstring)."""
+_BEFORE_CODE = re.compile(r"(?<=_)(?=x[0-9A-Fa-f]{1,4}_)")
+"""Between the first sign of such a code and the others (ISO/IEC 29500-1, ST_Xstring; some take short ones)."""
 _LINE_PT, _PADDING_PT, _HIGHEST_ROW_PT = 13.0, 3.0, 409.0
 """Height of one line, of the room around the text, and of the highest row there can be."""
 _LETTERS_PER_WIDTH = 1.1
 """A column's width counts digits of the default font; a wider font in another program takes a little more."""
+_HEIGHTS = ("row_info", "set_rows", "row_sizes")
+"""Where the library, by its version, would keep the heights of rows that are on the disk already."""
 _PAPER_NUMBER = {Paper.LETTER: 1, Paper.A4: 9}
 _INCH_PER_MM = 1 / 25.4
 
@@ -172,8 +174,8 @@ def write_list(
     line = 0
     for line, record in enumerate(rows, start=1):
         _write_row(sheet, line, [column.value(record) for column in columns], cell_looks, widths)
-        for heights in (sheet.row_info, sheet.row_sizes):  # the library keeps those of rows long written
-            heights.pop(line - 1, None)
+        for heights in _HEIGHTS:
+            getattr(sheet, heights, {}).pop(line - 1, None)
     sheet.autofilter(0, 0, max(line, 1), len(columns) - 1)
     sheet.freeze_panes(1, 1)
 
