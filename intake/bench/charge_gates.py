@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from intake.bench.charge_time import known_charge
 from intake.model.battery import LEAD_ACID, Battery
+from intake.model.shown import shown_c
 from intake.model.verdict import Verdict
 from intake.policy.grading_policy import GradingPolicy
 
@@ -20,9 +21,9 @@ def charge_refusal(battery: Battery, verdict: Verdict, *, policy: GradingPolicy)
     up_to_c = policy.bench.charge_up_to_c[battery.chemistry].value
     name = battery.chemistry.value
     if temperature_c <= above_c:
-        return f"It was read at {temperature_c:g} °C; {name} is charged only above {above_c:g} °C."
+        return f"It was read at {shown_c(temperature_c)} °C; {name} is charged only above {above_c:g} °C."
     if temperature_c > up_to_c:
-        return f"It was read at {temperature_c:g} °C; {name} is charged only up to {up_to_c:g} °C."
+        return f"It was read at {shown_c(temperature_c)} °C; {name} is charged only up to {up_to_c:g} °C."
     if battery.chemistry in LEAD_ACID:
         return _near_freezing(battery, verdict, temperature_c, policy)
     return None
@@ -56,9 +57,9 @@ def _near_freezing(
     if round(temperature_c - freezing_c - margin_k, int(policy.decision.comparison_decimals.value)) > 0:
         return None
     return (
-        f"It was read at {temperature_c:g} °C; its acid may be as weak as SG {gravity:.3f}, which freezes at "
-        f"{freezing_c:.1f} °C, and no charge starts within {margin_k:g} K of that. A frozen battery is never "
-        "charged."
+        f"It was read at {shown_c(temperature_c)} °C; its acid may be as weak as SG {gravity:.3f}, which "
+        f"freezes at {freezing_c:.1f} °C, and no charge starts within {margin_k:g} K of that. A frozen "
+        "battery is never charged."
     )
 
 

@@ -10,6 +10,7 @@ from intake.bench.charge_time import ChargeNeed, charge_need
 from intake.model.battery import LEVELLED, Battery, Chemistry
 from intake.model.plan import HeldBack, TaskKind
 from intake.model.rules import Remedy, Rule
+from intake.model.shown import shown_h
 from intake.model.verdict import HELD, Effect, Evidence, Grade, Handling, Verdict
 from intake.policy.grading_policy import GradingPolicy
 from intake.policy.second_look import why_apart
@@ -141,7 +142,7 @@ def _rest_of_hold(battery: Battery, verdict: Verdict, again_h: float, policy: Gr
         verdict,
         tuple(readings),
         apart=verdict.handling is Handling.SUSPECT,
-        remarks=(f"Held since its charge; last read at {done_h:g} h, taken as the plan's start.",),
+        remarks=(f"Held since its charge; last read at {shown_h(done_h)} h, taken as the plan's start.",),
     )
 
 

@@ -6,6 +6,7 @@ from intake.checks.battery_draft import TIMES_FOR, BatteryDraft
 from intake.checks.cells.times import WrittenTime
 from intake.checks.finding_log import FindingLog
 from intake.model.battery import Battery
+from intake.model.shown import shown_h
 from intake.policy.dictionary import load_dictionary
 
 _APART_H, _APART_SHARE = 0.1, 0.02
@@ -119,7 +120,7 @@ def _take(draft: BatteryDraft, slot: str, began: datetime, ended: datetime, log:
     column = next(one for one in load_dictionary().sheets["batteries"].columns if one.key == slot)
     if written is not None and far_apart(written, hours):
         draft.fail(
-            f"{written:g} h is given, but {subtraction(began, ended)}.",
+            f"{shown_h(written)} h is given, but {subtraction(began, ended)}.",
             "Correct whichever is wrong, or empty this cell: the times are enough.",
             draft.row.spot(slot, draft.tag),
             log,

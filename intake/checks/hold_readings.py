@@ -18,6 +18,7 @@ from intake.checks.finding_log import EMPTY_CELL, NO_TAG, FindingLog, Spot
 from intake.checks.list_rows import ListRow
 from intake.model.battery import HoldReading
 from intake.model.finding import Severity
+from intake.model.shown import shown_c, shown_h
 
 _DECIMALS = 9
 """Hours and volts are compared after rounding, so that 30 min is 0.5 h."""
@@ -103,7 +104,7 @@ def _join(
         )
     else:
         draft.fail(
-            f"Another reading at {after_h:g} h differs: {_words(twin)} there, {_words(new)} here.",
+            f"Another reading at {shown_h(after_h)} h differs: {_words(twin)} there, {_words(new)} here.",
             "Delete the one that is wrong, or correct its hour.",
             row.place.spot("voltage_v", draft.tag),
             log,
@@ -158,7 +159,7 @@ def _after_charge(
     hours = hours_between(ended, read_at)
     if written is not None and far_apart(written, hours):
         draft.fail(
-            f"{written:g} h is given, but {subtraction(ended, read_at)}.",
+            f"{shown_h(written)} h is given, but {subtraction(ended, read_at)}.",
             "Correct whichever is wrong, or empty one of the two cells.",
             row.place.spot("after_charge_h", draft.tag),
             log,
@@ -212,5 +213,5 @@ def _agree(one: float | None, other: float | None) -> bool:
 
 
 def _words(reading: HoldReading) -> str:
-    temperature = "" if reading.temperature_c is None else f" at {reading.temperature_c:g} °C"
+    temperature = "" if reading.temperature_c is None else f" at {shown_c(reading.temperature_c)} °C"
     return f"{reading.voltage_v:g} V{temperature}"

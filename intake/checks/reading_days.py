@@ -7,6 +7,7 @@ from typing import Any
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.finding_log import CORRECT_ONE, FindingLog, Spot, in_the_future
 from intake.model.battery import Batch
+from intake.model.shown import shown_h
 
 _READ_AT = ("rest_read_at", "hold_start_read_at", "hold_end_read_at")
 _GRACE_DAYS = 1
@@ -62,8 +63,8 @@ def _check_hold_can_have_ended(
     if last.read_at is None and soonest.date() > read_on:
         slot = "hold_end_after_h" if "hold_end_after_h" in draft.row.columns else "tag"
         draft.fail(
-            f"{last.after_charge_h:g} h after a charge cannot have passed by Read on, {read_on.isoformat()}:"
-            f" the battery came in on {received.isoformat()}.",
+            f"{shown_h(last.after_charge_h)} h after a charge cannot have passed by Read on, "
+            f"{read_on.isoformat()}: the battery came in on {received.isoformat()}.",
             "Correct the hours, Received or Read on, or write the times themselves.",
             draft.row.spot(slot, draft.tag),
             log,

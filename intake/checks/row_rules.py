@@ -3,6 +3,7 @@
 from intake.checks.battery_draft import GROUP_SIZES, TIMES_FOR, BatteryDraft
 from intake.checks.finding_log import CORRECT_ONE, FindingLog
 from intake.model.battery import HoldReading
+from intake.model.shown import shown_h
 from intake.policy.dictionary import load_dictionary
 
 _TOGETHER = (
@@ -73,7 +74,8 @@ def _gather_hold(draft: BatteryDraft, log: FindingLog) -> None:
     start_h, end_h = draft.values.get("hold_start_after_h"), draft.values.get("hold_end_after_h")
     if start_h is not None and end_h is not None and end_h <= start_h:
         draft.fail(
-            f"The hold ends at {end_h:g} h and starts at {start_h:g} h; expected an end after the start.",
+            f"The hold ends at {shown_h(end_h)} h and starts at {shown_h(start_h)} h; "
+            "expected an end after the start.",
             f"Both are counted from the end of charge. {CORRECT_ONE}",
             draft.spot("hold_end_after_h"),
             log,

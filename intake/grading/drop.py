@@ -18,6 +18,7 @@ from intake.grading.remedy_texts import HAND_OVER
 from intake.grading.settling import Hold, default_slope
 from intake.model.battery import LEVELLED, Chemistry, HoldReading
 from intake.model.rules import Rule
+from intake.model.shown import shown_c, shown_h
 from intake.model.verdict import Effect, Step
 from intake.policy.grading_policy import GradingPolicy
 
@@ -104,14 +105,15 @@ def _surface_charge_v(hold: Hold, pair: Pair, policy: GradingPolicy) -> float:
 
 def _not_judged(pair: Pair, policy: GradingPolicy) -> Step:
     limit = policy.hold.temperature_apart_k
+    first, last = pair.first, pair.last
+    temperatures = [shown_c(one.temperature_c) for one in (first, last) if one.temperature_c is not None]
     return Step(
         rule=Rule.HOLD_DROP_NOT_JUDGED,
         fired=True,
         effect=Effect.NOTE,
         text=(
-            f"The readings at {pair.first.after_charge_h:g} and {pair.last.after_charge_h:g} h were taken at "
-            f"{pair.first.temperature_c:g} and {pair.last.temperature_c:g} °C, more than {limit.value:g} K "
-            "apart: no drop is judged."
+            f"The readings at {shown_h(first.after_charge_h)} and {shown_h(last.after_charge_h)} h were "
+            f"taken at {' and '.join(temperatures)} °C, more than {limit.value:g} K apart: no drop is judged."
         ),
         **basis(limit),
     )
@@ -145,8 +147,9 @@ def _judged(hold: Hold, pair: Pair, bench: Bench) -> Iterator[Step]:
     again_h = _again_h(pair, policy)
     guard_v = guard_factor(policy=policy) * uncertainty_v
     head = (
-        f"It fell {fell_v:.3f} V from {pair.first.after_charge_h:g} to {pair.last.after_charge_h:g} h; "
-        f"settling accounts for {allowed_v:.3f} V, {excess_v:.3f} V is beyond it, u {uncertainty_v:.4f} V:"
+        f"It fell {fell_v:.3f} V from {shown_h(pair.first.after_charge_h)} "
+        f"to {shown_h(pair.last.after_charge_h)} h; settling accounts for {allowed_v:.3f} V, "
+        f"{excess_v:.3f} V is beyond it, u {uncertainty_v:.4f} V:"
     )
     for rule, fired, effect, limit, sure_v, probability, said, step in (
         (
@@ -167,7 +170,7 @@ def _judged(hold: Hold, pair: Pair, bench: Bench) -> Iterator[Step]:
             fails_v.value - guard_v,
             1 - too_far,
             f"P(≤ {fails_v.value:g} V) = {1 - too_far:.3f}.",
-            f"Leave it standing, do not charge it, and read it again at {again_h:g} h or later.",
+            f"Leave it standing, do not charge it, and read it again at {shown_h(again_h)} h or later.",
         ),
         (
             Rule.HOLD_DROP_HIGH,

@@ -5,8 +5,8 @@ from intake.grading.decision import grade_of, handling_of, reasons_in_order
 from intake.grading.hold_test import hold_steps
 from intake.grading.leak import self_discharge
 from intake.grading.load_test import load_test_counts
-from intake.grading.next_steps import again_after_h, next_step_of
-from intake.grading.quantities import Bench, at_least, with_table
+from intake.grading.next_steps import again_after_h, missing_test, next_step_of
+from intake.grading.quantities import Bench, at_least
 from intake.grading.rest_screen import rest_reading, rest_steps
 from intake.grading.safety_gates import safety_steps
 from intake.grading.settling import evaluate_hold, held_charge, reduced_readings, usable_readings
@@ -58,6 +58,7 @@ def grade_battery(
         handling=handling_of(steps, chemistry=battery.chemistry),
         next_step=next_step_of(battery, reasons[0], evidence, policy=policy),
         again_after_h=again_after_h(battery, reasons[0], policy=policy),
+        missing_test=missing_test(battery, reasons[0], evidence),
         steps=steps,
         reasons=reasons,
         state_of_charge=_state_of_charge(battery, bench),
@@ -89,7 +90,7 @@ def _state_of_charge(battery: Battery, bench: Bench) -> StateOfCharge | None:
         return None
     return state_of_charge_at_rest(
         voltage_25c_v=reading.voltage_25c_v,
-        uncertainty_v=with_table(reading.uncertainty_v, chemistry=battery.chemistry, policy=bench.policy),
+        uncertainty_v=reading.uncertainty_v,
         chemistry=battery.chemistry,
         policy=bench.policy,
     )

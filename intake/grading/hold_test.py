@@ -15,11 +15,12 @@ from intake.grading.quantities import (
     pair_uncertainty_v,
     probability_at_least,
 )
-from intake.grading.remedy_texts import HAND_OVER, OFFER
+from intake.grading.remedy_texts import HAND_OVER, METER_OR_CAPACITY, OFFER
 from intake.grading.settling import Hold, evaluate_hold, usable_readings
 from intake.grading.state_of_charge import voltage_at_v
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
 from intake.model.rules import Rule
+from intake.model.shown import shown_h
 from intake.model.verdict import Effect, MissedMark, Step
 from intake.policy.cited import CitedTable, CitedValue
 from intake.policy.grading_policy import GradingPolicy
@@ -53,7 +54,7 @@ def _too_soon(battery: Battery, policy: GradingPolicy) -> Step:
         fired=unused == len(battery.hold_readings),
         effect=Effect.UNRESOLVED,
         text=(
-            f"The last hold reading is {last.after_charge_h:g} h after the charge; "
+            f"The last hold reading is {shown_h(last.after_charge_h)} h after the charge; "
             f"readings count from {limit.value:g} h.{early}"
         ),
         measured=last.after_charge_h,
@@ -73,7 +74,7 @@ def _cell_down(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
             and at_least(high.value, hold.last_v, policy=policy),
             effect=Effect.RECYCLE,
             text=(
-                f"{hold.last_v:.3f} V at 25 °C, {hold.last.after_charge_h:g} h after a full charge; "
+                f"{hold.last_v:.3f} V at 25 °C, {shown_h(hold.last.after_charge_h)} h after a full charge; "
                 f"from {low.value:g} to {high.value:g} V one cell is down."
             ),
             measured=hold.last_v,
@@ -102,8 +103,8 @@ def _contradicts(hold: Hold, bench: Bench) -> Iterator[Step]:
         fired=not at_least(limit_v, rise_v, policy=policy),
         effect=Effect.UNRESOLVED,
         text=(
-            f"The reading at {after_h:g} h lies {rise_v:+.3f} V from the lowest one before it, at 25 °C; "
-            f"a resting battery does not rise, and the meter explains {limit_v:.3f} V."
+            f"The reading at {shown_h(after_h)} h lies {rise_v:+.3f} V from the lowest one before it, "
+            f"at 25 °C; a resting battery does not rise, and the meter explains {limit_v:.3f} V."
         ),
         measured=rise_v,
         limit=limit_v,
@@ -129,9 +130,7 @@ def _level(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
     unclear = not (is_high or is_middle or is_low)
     low_effect = Effect.RECYCLE if long else Effect.UNRESOLVED
     low_next = HAND_OVER if long else _HOLD_ON
-    unclear_next = (
-        "Read it again with a better meter, or measure its capacity by a discharge." if long else _HOLD_ON
-    )
+    unclear_next = METER_OR_CAPACITY if long else _HOLD_ON
     sell_next = OFFER
     again = f"{levelling(hold.chemistry)}, charge it fully, and hold-test it again."
     head = _settled_text(hold)
@@ -173,7 +172,9 @@ def _at_least_mark(hold: Hold, mark: CitedValue, policy: GradingPolicy) -> tuple
 
 
 def _settled_text(hold: Hold) -> str:
-    read = f"{hold.last.voltage_v:g} V at {hold.last.after_charge_h:g} h, at 25 °C {hold.last_v:.3f} V;"
+    read = (
+        f"{hold.last.voltage_v:g} V at {shown_h(hold.last.after_charge_h)} h, at 25 °C {hold.last_v:.3f} V;"
+    )
     whose = "its own, weighed with the chemistry's" if hold.slope.is_own else "the chemistry's"
     settles = hold.settled_v != hold.last_v
     slope = f" slope {hold.slope.v_per_efold:.4f} V per e-fold ({whose}):" if settles else ""

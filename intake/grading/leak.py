@@ -23,6 +23,7 @@ from intake.grading.settling import Hold, default_slope
 from intake.grading.state_of_charge import voltage_at_v
 from intake.model.battery import LEAD_ACID
 from intake.model.rules import Rule
+from intake.model.shown import shown_h
 from intake.model.units import HOURS_PER_DAY, PERCENT
 from intake.model.verdict import Effect, SelfDischarge, Step
 from intake.policy.grading_policy import GradingPolicy
@@ -43,6 +44,8 @@ class Fit:
     slope_v_per_efold: float
     rate_v_per_day: float
     rate_uncertainty_v_per_day: float
+    highest_v_per_day: float
+    """Upper end of the loss: nothing of the fall was settling any more."""
 
 
 def fit_of(hold: Hold, *, bench: Bench) -> Fit | None:
@@ -63,6 +66,7 @@ def fit_of(hold: Hold, *, bench: Bench) -> Fit | None:
         return None
     usual = default_slope(hold.chemistry, policy=policy)
     slope, rate, uncertainty = _solve(_equations(used, bench), usual.v_per_efold, usual.uncertainty_v)
+    reach = policy.decision.coverage_factor.value
     return Fit(
         readings=len(used),
         left_out=len(settled) - len(used),
@@ -70,7 +74,19 @@ def fit_of(hold: Hold, *, bench: Bench) -> Fit | None:
         slope_v_per_efold=slope,
         rate_v_per_day=rate,
         rate_uncertainty_v_per_day=uncertainty,
+        highest_v_per_day=max(rate + reach * uncertainty, _fall_v_per_day(used, bench)),
     )
+
+
+def _fall_v_per_day(used: Sequence[tuple[float, float]], bench: Bench) -> float:
+    """Return the upper end of what the voltage falls a day, all of it taken as a loss.
+
+    From the hour on at which a block counts as settled, where two readings are as late; else over them all.
+    """
+    settled_h = bench.policy.hold.settled_from_h.value
+    late = [one for one in used if at_least(one[0], settled_h, policy=bench.policy)]
+    _, rate, uncertainty = _solve(_equations(late if len(late) > 1 else used, bench), 0.0, 0.0)
+    return rate + bench.policy.decision.coverage_factor.value * uncertainty
 
 
 def _equations(used: Sequence[tuple[float, float]], bench: Bench) -> list[Row]:
@@ -108,7 +124,11 @@ def _solve(rows: Sequence[Row], slope_v: float, slope_uncertainty_v: float) -> t
 
 
 def self_discharge(hold: Hold, *, bench: Bench) -> SelfDischarge | None:
-    """Return the loss of charge per month with its interval, not clipped; None where there is no fit."""
+    """Return the loss of charge per month with its interval, not clipped; None where there is no fit.
+
+    The fit lets settling go on as the logarithm of time. Nobody has measured that beyond some hours, so the
+    interval's upper end lets settling be over: then all of the fall is a loss.
+    """
     fit = fit_of(hold, bench=bench)
     if fit is None:
         return None
@@ -124,7 +144,7 @@ def self_discharge(hold: Hold, *, bench: Bench) -> SelfDischarge | None:
     return SelfDischarge(
         percent_per_month=fit.rate_v_per_day * a_month,
         low=(fit.rate_v_per_day - half_width) * a_month,
-        high=(fit.rate_v_per_day + half_width) * a_month,
+        high=fit.highest_v_per_day * a_month,
         single_cell_percent_per_month=numbers.cells.value * fit.rate_v_per_day * a_month,
         rate_v_per_day=fit.rate_v_per_day,
         rate_uncertainty_v_per_day=fit.rate_uncertainty_v_per_day,
@@ -211,9 +231,10 @@ def _judged(hold: Hold, fit: Fit, bench: Bench) -> Iterator[Step]:
             fired=fired,
             effect=effect,
             text=(
-                f"Over {fit.readings} readings to {fit.last_h:g} h it loses {fit.rate_v_per_day:.4f} V a day "
-                f"beside settling ({fit.slope_v_per_efold:.4f} V per e-fold), "
-                f"u {fit.rate_uncertainty_v_per_day:.4f}: P(> {limit.value:g} V a day) = {probability:.3f}."
+                f"Over {fit.readings} readings to {shown_h(fit.last_h)} h it loses "
+                f"{fit.rate_v_per_day:.4f} V a day beside settling ({fit.slope_v_per_efold:.4f} V per "
+                f"e-fold), u {fit.rate_uncertainty_v_per_day:.4f}: P(> {limit.value:g} V a day) = "
+                f"{probability:.3f}."
             ),
             measured=fit.rate_v_per_day,
             limit=limit.value,

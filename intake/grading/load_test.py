@@ -16,6 +16,7 @@ from intake.grading.quantities import (
 from intake.grading.remedy_texts import HAND_OVER, REPEAT_TEST
 from intake.model.battery import LEAD_ACID, Battery
 from intake.model.rules import Rule
+from intake.model.shown import shown_c
 from intake.model.verdict import Effect, Step
 from intake.policy.grading_policy import GradingPolicy
 
@@ -84,7 +85,8 @@ def _outside_terms(battery: Battery, policy: GradingPolicy) -> str:
     temperature_c = _temperature_c(battery, policy)
     warm = at_least(temperature_c, load.lowest_c.value, policy=policy)
     if not (warm and at_least(load.highest_c.value, temperature_c, policy=policy)):
-        return f"{temperature_c:g} °C lies outside {load.lowest_c.value:g} to {load.highest_c.value:g} °C"
+        limits = f"{load.lowest_c.value:g} to {load.highest_c.value:g} °C"
+        return f"{shown_c(temperature_c)} °C lies outside {limits}"
     return ""
 
 

@@ -116,10 +116,9 @@ def draw_order(batch: str, tags: Sequence[str]) -> tuple[str, ...]:
 
 
 def probability_of_at_most(failed: int, *, offered: int, unfit: int, drawn: int) -> float:
-    """Return the hypergeometric probability of drawing at most so many of the unfit ones."""
+    """Return the hypergeometric probability of drawing at most so many of the unfit ones, failed <= drawn."""
     ways = sum(
-        math.comb(unfit, found) * math.comb(offered - unfit, drawn - found)
-        for found in range(min(failed, unfit, drawn) + 1)
+        math.comb(unfit, found) * math.comb(offered - unfit, drawn - found) for found in range(failed + 1)
     )
     return ways / math.comb(offered, drawn)
 

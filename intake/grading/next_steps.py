@@ -3,11 +3,10 @@
 from datetime import timedelta
 
 from intake.grading.quantities import at_least
-from intake.grading.remedy_texts import OFFER
 from intake.grading.settling import usable_readings
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
 from intake.model.rules import Remedy
-from intake.model.verdict import Effect, Evidence, Step
+from intake.model.verdict import HELD, Effect, Evidence, MissingTest, Step
 from intake.policy.grading_policy import GradingPolicy
 
 _BEFORE_ANYTHING = (Remedy.MEND_ROW, Remedy.IDENTIFY, Remedy.FILL)
@@ -15,12 +14,46 @@ _BEFORE_ANYTHING = (Remedy.MEND_ROW, Remedy.IDENTIFY, Remedy.FILL)
 
 
 def next_step_of(battery: Battery, decisive: Step, evidence: Evidence, *, policy: GradingPolicy) -> str:
-    """Return the decisive rule's own next step, unless a hold is running or a strength test is missing."""
+    """Return the decisive rule's own next step, unless a hold is running or a test is missing."""
     if keeps_standing(battery, decisive, policy=policy):
         return _leave_standing(battery, policy)
-    if decisive.rule.remedy is Remedy.FOR_SALE:
-        return _before_sale(battery, evidence)
-    return decisive.next_step
+    match missing_test(battery, decisive, evidence):
+        case MissingTest.LOAD_OR_CRANKING:
+            return "Charge it, then test its cranking or do a load test; only then is it a tested battery."
+        case MissingTest.CAPACITY:
+            kind = "LFP" if battery.chemistry is Chemistry.LFP else "this kind"
+            return (
+                "Charge it, then measure its capacity by a discharge: "
+                f"for {kind} no shorter test tells its strength."
+            )
+        case MissingTest.BETTER_METER:
+            return "Read it again with a better meter: its capacity is measured, its charge is still unclear."
+        case _:
+            return decisive.next_step
+
+
+def missing_test(battery: Battery, decisive: Step, evidence: Evidence) -> MissingTest | None:
+    """Return the test that a battery wants after twelve hours of a hold, None where it wants none or not yet.
+
+    A resale battery wants cranking or load if it is a starter battery, its capacity else: for any other a
+    load of seconds says too little. One whose hold stays unclear wants a better meter, or its capacity as
+    long as that is unknown.
+    """
+    if decisive.effect is Effect.RECYCLE or evidence not in HELD or evidence is Evidence.SHORT_HOLD:
+        return None
+    match decisive.rule.remedy:
+        case Remedy.FOR_SALE if evidence is Evidence.CAPACITY:
+            return None
+        case Remedy.FOR_SALE if is_starter(battery):
+            return MissingTest.LOAD_OR_CRANKING if evidence is Evidence.LONG_HOLD else None
+        case Remedy.FOR_SALE:
+            return MissingTest.CAPACITY
+        case Remedy.HOLD_ON if evidence is Evidence.CAPACITY:
+            return MissingTest.BETTER_METER
+        case Remedy.HOLD_ON:
+            return MissingTest.METER_OR_CAPACITY
+        case _:
+            return None
 
 
 def again_after_h(battery: Battery, decisive: Step, *, policy: GradingPolicy) -> float | None:
@@ -54,16 +87,3 @@ def _leave_standing(battery: Battery, policy: GradingPolicy) -> str:
     if not usable_readings(battery, policy=policy):
         when = f"at {short_h:g} h and {when}"
     return f"Leave it standing, do not charge it, and read it again {when}."
-
-
-def _before_sale(battery: Battery, evidence: Evidence) -> str:
-    """Name the strength test that is missing: cranking or load for a starter battery, capacity for others."""
-    starter = is_starter(battery)
-    if evidence is Evidence.CAPACITY or (starter and evidence is Evidence.STRENGTH):
-        return OFFER
-    if starter:
-        return "Charge it, then test its cranking or do a load test; only then is it a tested battery."
-    kind = "LFP" if battery.chemistry is Chemistry.LFP else "this kind"
-    return (
-        f"Charge it, then measure its capacity by a discharge: for {kind} no shorter test tells its strength."
-    )

@@ -92,6 +92,15 @@ def with_table(uncertainty_v: float, *, chemistry: Chemistry, policy: GradingPol
     return math.hypot(uncertainty_v, policy.open_circuit.table_uncertainty_v[chemistry].value)
 
 
+def with_true_charge(uncertainty_v: float, *, chemistry: Chemistry, policy: GradingPolicy) -> float:
+    """Return a standard uncertainty in V with how far used blocks lie from the table added to it.
+
+    For the interval of a state of charge alone: acid stronger than the table's and lost capacity let a block
+    read above its charge. Limits take the spread of the table (`with_table`).
+    """
+    return math.hypot(uncertainty_v, policy.open_circuit.interval_uncertainty_v[chemistry].value)
+
+
 def rest_uncertainty_v(*, rested_h: float, chemistry: Chemistry, policy: GradingPolicy) -> float:
     """Return the standard uncertainty in V left by a rest of so many hours.
 

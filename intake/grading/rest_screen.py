@@ -25,6 +25,7 @@ from intake.grading.remedy_texts import HAND_OVER, HAND_OVER_UNCHARGED
 from intake.grading.state_of_charge import voltage_at_v
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, Use
 from intake.model.rules import Rule
+from intake.model.shown import shown_h
 from intake.model.units import PERCENT
 from intake.model.verdict import Effect, Handling, Step
 from intake.policy.cited import CitedValue
@@ -134,7 +135,7 @@ def _implausible(battery: Battery, reading: RestReading, policy: GradingPolicy) 
         measured_v, limit_v = reading.voltage_25c_v, _highest_after_rest_v(battery.chemistry, policy)
         cited = [rest.implausible_above_full_v, rest.implausible_rested_from_h]
         text = (
-            f"After {reading.rested_h:g} h the rest voltage is {measured_v:.3f} V at 25 °C; above "
+            f"After {shown_h(reading.rested_h)} h the rest voltage is {measured_v:.3f} V at 25 °C; above "
             f"{limit_v:.2f} V something still charges it."
         )
         too_high = not at_least(limit_v, measured_v, policy=policy)
@@ -152,9 +153,9 @@ def _implausible(battery: Battery, reading: RestReading, policy: GradingPolicy) 
 
 
 def _has_rested_long(battery: Battery, policy: GradingPolicy) -> bool:
-    from_h = policy.rest.implausible_rested_from_h.value
-    known = battery.chemistry in LEAD_ACID and battery.rested_h is not None
-    return known and at_least(battery.rested_h or 0.0, from_h, policy=policy)
+    if battery.chemistry not in LEAD_ACID or battery.rested_h is None:
+        return False
+    return at_least(battery.rested_h, policy.rest.implausible_rested_from_h.value, policy=policy)
 
 
 def _highest_after_rest_v(chemistry: Chemistry, policy: GradingPolicy) -> float:
@@ -167,7 +168,7 @@ def _not_rested(battery: Battery, policy: GradingPolicy) -> Step:
     limit = rest.shortest_rested_h
     rested_h = battery.rested_h
     known = rested_h if rested_h is not None else rest.assumed_rested_h.value
-    told = f"{known:g} h" if rested_h is not None else f"an unstated time, taken as {known:g} h"
+    told = f"{shown_h(known)} h" if rested_h is not None else f"an unstated time, taken as {shown_h(known)} h"
     return Step(
         rule=Rule.NOT_RESTED,
         fired=rested_h is not None and not at_least(rested_h, limit.value, policy=policy),

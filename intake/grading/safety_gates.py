@@ -7,6 +7,7 @@ from intake.grading.quantities import at_least
 from intake.grading.remedy_texts import HAND_OVER_DAMAGED
 from intake.model.battery import Battery, Chemistry, Recovery, Use
 from intake.model.rules import Rule
+from intake.model.shown import shown_c
 from intake.model.verdict import Effect, Handling, Step
 from intake.policy.cited import Status
 from intake.policy.grading_policy import GradingPolicy
@@ -211,7 +212,7 @@ def _temperatures(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         ),
         effect=Effect.UNRESOLVED,
         text=(
-            f"A voltage was read at {worst:g} °C; "
+            f"A voltage was read at {shown_c(worst)} °C; "
             f"readings count from {lowest.value:g} to {highest.value:g} °C."
         ),
         measured=worst,

@@ -41,8 +41,10 @@ class Hold:
     voltages_v: tuple[float, ...]
     slope: Slope
     settled_v: float
+    own_uncertainty_v: float
+    """Of the settled voltage itself: meter, temperature and settling together."""
     uncertainty_v: float
-    """Of the settled voltage against the table: meter, temperature, settling and table together."""
+    """The same against the table, with the table's spread."""
 
     @property
     def last(self) -> HoldReading:
@@ -107,6 +109,7 @@ def evaluate_hold(battery: Battery, *, bench: Bench) -> Hold | None:
         voltages_v=voltages_v,
         slope=slope,
         settled_v=voltages_v[-1] - slope.v_per_efold * left,
+        own_uncertainty_v=uncertainty_v,
         uncertainty_v=with_table(uncertainty_v, chemistry=battery.chemistry, policy=policy),
     )
 
@@ -171,7 +174,7 @@ def held_charge(hold: Hold, *, policy: GradingPolicy) -> HeldCharge:
     return HeldCharge(
         state_of_charge=state_of_charge_after_charge(
             voltage_25c_v=hold.settled_v,
-            uncertainty_v=hold.uncertainty_v,
+            uncertainty_v=hold.own_uncertainty_v,
             chemistry=hold.chemistry,
             policy=policy,
         ),

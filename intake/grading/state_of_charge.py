@@ -2,7 +2,14 @@
 
 from collections.abc import Sequence
 
-from intake.grading.quantities import GRADABLE, Bench, interpolate, meter_uncertainty_v
+from intake.grading.quantities import (
+    GRADABLE,
+    Bench,
+    interpolate,
+    meter_uncertainty_v,
+    with_table,
+    with_true_charge,
+)
 from intake.model.battery import Chemistry
 from intake.model.units import PERCENT
 from intake.model.verdict import StateOfCharge
@@ -21,18 +28,26 @@ def state_of_charge_at_rest(
 ) -> StateOfCharge:
     """Return the state of charge of a rested block whose history nobody knows.
 
-    Lead-acid: the table. LFP: every state of charge whose two branches bracket the voltage, widened by
-    its uncertainty; the value is the middle of that interval and means no more than the interval.
+    The uncertainty is that of the voltage itself. Lead-acid: the table. LFP: every state of charge whose two
+    branches bracket the voltage, widened by its uncertainty; the value is the middle of that interval and
+    means no more than the interval.
     """
     if chemistry is not Chemistry.LFP:
         return state_of_charge_after_charge(
             voltage_25c_v=voltage_25c_v, uncertainty_v=uncertainty_v, chemistry=chemistry, policy=policy
         )
-    half_width_v = policy.decision.coverage_factor.value * uncertainty_v
+    interval_v = with_true_charge(uncertainty_v, chemistry=chemistry, policy=policy)
+    half_width_v = policy.decision.coverage_factor.value * interval_v
     low = _lowest_percent(policy.open_circuit.lfp_charge_branch.points, voltage_25c_v - half_width_v)
     high = _highest_percent(policy.open_circuit.lfp_discharge_branch.points, voltage_25c_v + half_width_v)
     return StateOfCharge(
-        low + (high - low) / (1 + 1), low, high, voltage_25c_v, uncertainty_v, interval_only=True
+        value_percent=low + (high - low) / (1 + 1),
+        low_percent=low,
+        high_percent=high,
+        voltage_25c_v=voltage_25c_v,
+        standard_uncertainty_v=with_table(uncertainty_v, chemistry=chemistry, policy=policy),
+        interval_uncertainty_v=interval_v,
+        interval_only=True,
     )
 
 
@@ -41,13 +56,15 @@ def state_of_charge_after_charge(
 ) -> StateOfCharge:
     """Return the state of charge on the table (LFP: on the discharge branch, down which it discharges)."""
     table = _after_charge_table(chemistry, policy)
-    half_width_v = policy.decision.coverage_factor.value * uncertainty_v
+    interval_v = with_true_charge(uncertainty_v, chemistry=chemistry, policy=policy)
+    half_width_v = policy.decision.coverage_factor.value * interval_v
     return StateOfCharge(
         value_percent=_lowest_percent(table, voltage_25c_v),
         low_percent=_lowest_percent(table, voltage_25c_v - half_width_v),
         high_percent=_highest_percent(table, voltage_25c_v + half_width_v),
         voltage_25c_v=voltage_25c_v,
-        standard_uncertainty_v=uncertainty_v,
+        standard_uncertainty_v=with_table(uncertainty_v, chemistry=chemistry, policy=policy),
+        interval_uncertainty_v=interval_v,
     )
 
 

@@ -96,6 +96,15 @@ class Step:
     """Hours after the charge of the hold reading that the next step asks for."""
 
 
+class MissingTest(StrEnum):
+    """The one test that a held battery still wants, in the words of a list."""
+
+    LOAD_OR_CRANKING = "load or cranking test"
+    CAPACITY = "capacity test"
+    METER_OR_CAPACITY = "better meter or capacity test"
+    BETTER_METER = "read it with a better meter"
+
+
 @dataclass(frozen=True, slots=True)
 class StateOfCharge:
     """State of charge in percent with its 95 % coverage interval."""
@@ -106,6 +115,9 @@ class StateOfCharge:
     voltage_25c_v: float
     """The voltage it rests on, reduced to 25 degC (a hold: the settled voltage)."""
     standard_uncertainty_v: float
+    """Of that voltage against the table, as limits take it."""
+    interval_uncertainty_v: float
+    """Of that voltage against the true charge: what the interval is made of."""
     interval_only: bool = False
     """The value is no more than the middle of the interval (LFP at rest, history unknown)."""
 
@@ -174,6 +186,8 @@ class Verdict:
     self_discharge: SelfDischarge | None = None
     again_after_h: float | None = None
     """Hours after the charge of the hold reading that the next step asks for; None where it asks for none."""
+    missing_test: MissingTest | None = None
+    """The test that a battery wants once its hold has been read; the next step says it in full."""
     warnings: tuple[str, ...] = ()
     """Readings that speak against each other, seen only in grading."""
     reduced_readings: tuple[ReducedReading, ...] = ()

@@ -64,6 +64,7 @@ class OpenCircuit:
     lfp_discharge_branch: CitedTable
     lfp_charge_branch: CitedTable
     table_uncertainty_v: PerChemistry
+    interval_uncertainty_v: PerChemistry
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ MODULES = (
     "test_acid",
     "test_lfp_branches",
     "test_measured_rest",
+    "test_temperature",
     "test_lot_referee",
     "test_strength_references",
     "test_common_practice",

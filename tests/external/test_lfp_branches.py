@@ -8,11 +8,15 @@ from intake.model.battery import Chemistry
 from intake.policy.grading_policy import load_grading_policy
 from tests.external.agreement import check
 from tests.external.published import columns_of
+from tests.grading.builders import policy_with
+from tests.simulation.lfp import cell_v
 
 POLICY = load_grading_policy()
 DISCHARGE = POLICY.open_circuit.lfp_discharge_branch.points
 CHARGE = POLICY.open_circuit.lfp_charge_branch.points
 CELLS = 4
+EXACT = policy_with(open_circuit__interval_uncertainty_v__LFP=0)
+"""The policy with tables that are exactly right."""
 
 
 def measured(temperature="25C"):
@@ -50,6 +54,30 @@ def test_the_mean_of_the_branches_at_half_charge():
         yield told, 1000 * expected, 1000 * found
 
 
+@check(
+    "mean of the LFP branches from 20 to 95 %, another maker's cell",
+    against="Safari and Delacourt 2011, J. Electrochem. Soc. 158, A562: formulas of both electrodes",
+    within=40,
+    unit="mV",
+)
+def test_the_mean_of_the_branches_follows_the_published_electrode_potentials():
+    """At the ends the windows of lithium content decide, which are assumed: no case there."""
+    for percent, down_v in DISCHARGE:
+        if 20 <= percent <= 95:
+            found = (down_v + interpolate(CHARGE, percent)) / 2
+            yield f"{percent} %", 1000 * CELLS * cell_v(percent / 100), 1000 * found
+
+
+def test_the_published_potentials_lie_between_the_branches_from_10_to_98_percent():
+    between = [
+        down_v <= CELLS * cell_v(percent / 100) <= interpolate(CHARGE, percent)
+        for percent, down_v in DISCHARGE
+        if 10 <= percent <= 98
+    ]
+    assert len(between) > 8
+    assert all(between)
+
+
 LEFT = {12.4: (6, 8), 12.8: (10, 16), 13.0: (17, 30), 13.2: (28, 62), 13.25: (32, 71), 13.3: (51, 75)} | {
     13.4: (70, 94),
     13.5: (94, 96),
@@ -66,7 +94,7 @@ LEFT = {12.4: (6, 8), 12.8: (10, 16), 13.0: (17, 30), 13.2: (28, 62), 13.25: (32
 def test_what_a_perfect_meter_leaves_of_the_state_of_charge():
     for voltage_v, (low, high) in LEFT.items():
         found = state_of_charge_at_rest(
-            voltage_25c_v=voltage_v, uncertainty_v=0.0, chemistry=Chemistry.LFP, policy=POLICY
+            voltage_25c_v=voltage_v, uncertainty_v=0.0, chemistry=Chemistry.LFP, policy=EXACT
         )
         yield f"{voltage_v} V, low", low, found.low_percent
         yield f"{voltage_v} V, high", high, found.high_percent

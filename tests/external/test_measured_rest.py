@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from scipy.stats import linregress
 
+from intake.grading.grade_battery import grade_battery
 from intake.grading.hold_test import hold_steps
 from intake.grading.quantities import Bench
-from intake.grading.settling import evaluate_hold
+from intake.grading.settling import evaluate_hold, held_charge
 from intake.model.battery import Battery, Chemistry, HoldReading
 from intake.policy.grading_policy import load_grading_policy
 from tests.external.agreement import check
@@ -17,6 +18,8 @@ from tests.external.published import columns_of
 POLICY = load_grading_policy()
 PERFECT = Bench(POLICY, 0.0, 0.0)
 REST = dict(columns_of("measured_la100_after_charge.csv", "t_h", "volts"))
+EMPTY = dict(columns_of("measured_la100_after_discharge.csv", "t_h", "volts"))
+"""The same block after a C/10 discharge to 10.45 V."""
 
 
 def held(*readings):
@@ -136,3 +139,39 @@ def test_the_measured_block_is_graded_as_the_sound_block_it_was():
         if step.fired
     ]
     assert ["hold-high"] == fired
+
+
+@check(
+    "both ends of the AGM table: 12.90 V (100 %) is 0.22 V too low, 11.80 V (0 %) 0.25 V too high",
+    against="that block 24 h after a full charge, by its own slope, and 5 h after a discharge to 10.45 V",
+    within=260,
+    unit="mV",
+)
+def test_both_ends_of_the_agm_table_are_contradicted_by_the_measured_block():
+    """Its acid is stronger than the table's, its discharge deeper; a charge is held at 0 and 100 %."""
+    table = dict(POLICY.open_circuit.lead_acid[Chemistry.AGM].points)
+    yield "100 %", 1000 * hold_of(at(0.5), at(2.4)).settled_v, 1000 * table[100]
+    yield "0 %", 1000 * max(EMPTY.values()), 1000 * table[0]
+
+
+@pytest.mark.parametrize("hours", [0.5, 1.0, 2.0, 4.9])
+def test_the_interval_of_charge_holds_the_empty_block_whenever_it_is_read(hours):
+    rested_h = min(EMPTY, key=lambda one: abs(one - hours))
+    one = Battery(
+        tag="B-1",
+        row=2,
+        chemistry=Chemistry.AGM,
+        case="sound",
+        rest_voltage_v=EMPTY[rested_h],
+        rested_h=rested_h,
+        temperature_c=25.0,
+    )
+    charge = grade_battery(one, accuracy_percent=0.1, accuracy_volts=0.01, policy=POLICY).state_of_charge
+    assert (0.0, 0.0) == (charge.value_percent, charge.low_percent)
+    assert charge.high_percent < 15
+
+
+def test_the_interval_of_charge_holds_the_full_block_half_an_hour_after_its_charge():
+    charge = held_charge(hold_of(at(0.5)), policy=POLICY).state_of_charge
+    assert charge.low_percent <= 100.0 == charge.high_percent
+    assert charge.low_percent > 85

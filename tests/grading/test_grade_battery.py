@@ -9,7 +9,7 @@ from intake.grading.rest_screen import rest_reading
 from intake.grading.settling import evaluate_hold
 from intake.grading.state_of_charge import voltage_at_v
 from intake.model.battery import Chemistry
-from intake.model.verdict import Evidence, Grade, Handling, HeldCharge, StateOfCharge, Verdict
+from intake.model.verdict import Evidence, Grade, Handling, HeldCharge, MissingTest, StateOfCharge, Verdict
 from tests.grading.builders import (
     GOOD,
     PERFECT,
@@ -198,13 +198,14 @@ def test_the_rest_screen_is_listed_before_the_strength_tests():
 
 def test_a_verdict_carries_the_state_of_charge_of_the_rest_voltage():
     found = graded(battery("flooded", rest_voltage_v=12.32), PERFECT)
-    u = math.hypot(0.010, 0.030)
+    half_v = 1.96 * math.hypot(0.010, 0.090)
     expected = StateOfCharge(
         pytest.approx(62.5),
-        pytest.approx(62.5 - 1.96 * u * 125),
-        pytest.approx(62.5 + 1.96 * u * 125),
+        pytest.approx(50 - (12.22 - 12.32 + half_v) / 0.19 * 25),
+        pytest.approx(75 + (12.32 + half_v - 12.42) / 0.23 * 25),
         12.32,
-        pytest.approx(u),
+        pytest.approx(math.hypot(0.010, 0.030)),
+        pytest.approx(math.hypot(0.010, 0.090)),
     )
     assert expected == found.state_of_charge
     assert (None, None) == (found.held_charge, found.self_discharge)
@@ -224,12 +225,13 @@ def test_without_a_rest_voltage_or_a_table_there_is_no_state_of_charge(one):
 def test_a_verdict_carries_the_held_charge_and_the_loss_beside_the_rest_voltage():
     found = graded(held("AGM", (24.0, 12.85), (96.0, 12.75), rest_voltage_v=12.5), PERFECT)
     assert found.state_of_charge is not None
-    u = math.hypot(0.010, 0.060)
+    u = math.hypot(0.010, 0.090)
     charge = StateOfCharge(
         pytest.approx(87.5),
-        pytest.approx(75 + (12.75 - 1.96 * u - 12.60) / 0.30 * 25),
-        pytest.approx(75 + (12.75 + 1.96 * u - 12.60) / 0.30 * 25),
+        pytest.approx(75 - (12.60 - 12.75 + 1.96 * u) / 0.25 * 25),
+        100.0,
         12.75,
+        pytest.approx(math.hypot(0.010, 0.060)),
         pytest.approx(u),
     )
     assert HeldCharge(charge, 96.0, 12.75) == found.held_charge
@@ -293,8 +295,9 @@ def test_a_verdict_leaves_no_field_to_its_default_where_there_is_something_to_sa
     one = held("AGM", (24.0, 13.1), (72.0, 12.8), load_voltage_v=9.9, **LOADED)
     verdict = graded(one)
     blank = [field.name for field in fields(Verdict) if getattr(verdict, field.name) in (None, (), "")]
-    assert ["again_after_h"] == blank
+    assert ["again_after_h", "missing_test"] == blank
     assert 12.0 == graded(FRESH_AGM).again_after_h
+    assert MissingTest.CAPACITY is graded(held("AGM", (24.0, 13.0))).missing_test
 
 
 @pytest.mark.parametrize("chemistry", list(Chemistry))

@@ -200,6 +200,8 @@ def test_the_furthest_rise_is_told():
     found = step_of(steps(one), "hold-contradicts")
     assert pytest.approx(0.15) == found.measured
     assert "The reading at 48 h lies +0.150 V" in found.text
+    alike = step_of(steps(held("AGM", (12.0, 12.9), (24.0, 12.95), (48.0, 12.95))), "hold-contradicts")
+    assert "The reading at 24 h lies +0.050 V" in alike.text
     falls = step_of(steps(held("AGM", (12.0, 12.9), (24.0, 12.8), (48.0, 12.78))), "hold-contradicts")
     assert pytest.approx(-0.02) == falls.measured
     assert "The reading at 48 h lies -0.020 V" in falls.text
@@ -434,3 +436,17 @@ def test_a_level_names_the_table_and_the_slope_only_where_it_rests_on_one(one, s
 def test_what_a_hold_decides(one, grade, decisive):
     verdict = graded(one, PERFECT)
     assert (grade, decisive) == (verdict.grade, verdict.decisive.rule.id)
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "volts", "first"),
+    [
+        ("flooded", 12.40, "Equalise it, charge"),
+        ("AGM", 12.60, "Recover it at low current (its cells do not open: no equalising), charge"),
+        ("LFP", 13.28, "Balance its cells, charge"),
+    ],
+)
+def test_what_is_held_in_the_middle_is_levelled_only_where_its_kind_bears_that(chemistry, volts, first):
+    step = step_of(steps(held(chemistry, (24.0, volts))), "hold-middle")
+    assert step.fired
+    assert step.next_step.startswith(first)

@@ -1,6 +1,7 @@
 """The fit over a hold, the self-discharge it gives, and the rules of a leak."""
 
 import math
+import statistics
 from statistics import NormalDist
 
 import pytest
@@ -161,12 +162,37 @@ def test_the_loss_a_month_comes_by_the_tables_upper_slope_with_its_interval(chem
     u = fit(one).rate_uncertainty_v_per_day
     assert pytest.approx(0.002 * a_month) == loss.percent_per_month
     assert pytest.approx((0.002 - 1.96 * u) * a_month) == loss.low
-    assert pytest.approx((0.002 + 1.96 * u) * a_month) == loss.high
+    assert pytest.approx(fit(one).highest_v_per_day * a_month) == loss.high
     assert pytest.approx(6 * 0.002 * a_month) == loss.single_cell_percent_per_month
     assert pytest.approx((0.002, u, sure(0.0015, u))) == (
         loss.rate_v_per_day,
         loss.rate_uncertainty_v_per_day,
         loss.seen_from_v_per_day,
+    )
+
+
+def test_the_interval_ends_where_the_whole_fall_is_a_loss_as_nobody_measured_settling_that_late():
+    """The last worked example: 13.00, 12.90 and 12.85 V at 1, 4 and 7 days fall by 25 mV a day."""
+    u = math.hypot(0.5 * 0.01 / math.sqrt(3), 0.002) / math.sqrt(18)
+    assert pytest.approx(0.025 + 1.96 * u) == fit(WEEK).highest_v_per_day
+
+
+def test_early_readings_are_left_out_of_the_upper_end_where_two_later_ones_are_there():
+    """What falls within the first day is settling for certain: 12.90 to 12.84 V over three days count."""
+    one = held("AGM", (2.0, 13.02), (12.0, 12.93), (24.0, 12.90), (96.0, 12.84))
+    u = math.hypot(0.5 * 0.01 / math.sqrt(3), 0.002) / math.sqrt(4.5)
+    assert pytest.approx(0.020 + 1.96 * u) == fit(one).highest_v_per_day
+    early = held("AGM", (2.0, 13.00), (12.0, 12.90), (23.9, 12.86), (96.0, 12.86))
+    days = [hours / 24 for hours in (2.0, 12.0, 23.9, 96.0)]
+    fall = -statistics.linear_regression(days, [13.00, 12.90, 12.86, 12.86]).slope
+    assert fit(early).highest_v_per_day > fall > 0.020
+
+
+def test_where_settling_explains_nothing_the_interval_ends_at_the_fits_own_upper_limit():
+    """Readings that fall faster the later it gets would ask for less than no settling."""
+    found = fit(held("AGM", (24.0, 12.900), (96.0, 12.900), (168.0, 12.700)))
+    assert pytest.approx(found.rate_v_per_day + 1.96 * found.rate_uncertainty_v_per_day) == (
+        found.highest_v_per_day
     )
 
 

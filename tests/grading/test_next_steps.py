@@ -5,14 +5,17 @@ from datetime import datetime
 import pytest
 
 from intake.model.battery import Use
-from intake.model.verdict import Grade
+from intake.model.verdict import Grade, MissingTest
 from tests.grading.builders import PERFECT, battery, graded, held
 
 STANDING = "Leave it standing, do not charge it, and read it again at 12 h after the charge."
 CRANKING = "Charge it, then test its cranking or do a load test; only then is it a tested battery."
 CAPACITY = "Charge it, then measure its capacity by a discharge: for {} no shorter test tells its strength."
+METER_OR_CAPACITY = "Read it again with a better meter, or measure its capacity by a discharge."
+BETTER_METER = "Read it again with a better meter: its capacity is measured, its charge is still unclear."
 OFFER = "Charge it, then offer it with its condition sheet."
 DISCHARGED = {"delivered_capacity_ah": 60.0, "discharge_time_h": 20.0, "rated_capacity_ah": 60.0}
+LOADED = {"rated_capacity_ah": 60.0, "load_current_a": 180.0, "load_time_s": 15.0, "load_voltage_v": 11.0}
 CRANKED = {"measured_cca_a": 500.0, "rated_cca_a": 500.0}
 
 
@@ -81,6 +84,8 @@ def test_what_is_condemned_or_not_understood_or_not_held_is_not_left_standing(on
         (held("EFB", (12.0, 13.0), rated_cca_a=500.0), CRANKING),
         (held("EFB", (12.0, 13.0), **CRANKED), OFFER),
         (held("LFP", (12.0, 13.45), **CRANKED), CAPACITY.format("LFP")),
+        (held("AGM", (12.0, 13.0), **LOADED), CAPACITY.format("this kind")),
+        (held("AGM", (12.0, 13.0), rated_cca_a=360.0, **LOADED), OFFER),
         (held("AGM", (12.0, 13.0), **DISCHARGED), OFFER),
         (held("EFB", (12.0, 13.0), **DISCHARGED), OFFER),
     ],
@@ -89,6 +94,33 @@ def test_after_twelve_hours_the_strength_test_that_is_missing_comes_next(one, ne
     verdict = graded(one, PERFECT)
     assert Grade.RESALE is verdict.grade
     assert (next_step, None) == (verdict.next_step, verdict.again_after_h)
+    missing = {OFFER: None, CRANKING: MissingTest.LOAD_OR_CRANKING}
+    assert missing.get(next_step, MissingTest.CAPACITY) is verdict.missing_test
+
+
+@pytest.mark.parametrize(
+    ("tests", "missing", "next_step"),
+    [
+        ({}, MissingTest.METER_OR_CAPACITY, METER_OR_CAPACITY),
+        ({"rated_cca_a": 500.0}, MissingTest.METER_OR_CAPACITY, METER_OR_CAPACITY),
+        (CRANKED, MissingTest.METER_OR_CAPACITY, METER_OR_CAPACITY),
+        (DISCHARGED, MissingTest.BETTER_METER, BETTER_METER),
+    ],
+)
+def test_an_unclear_hold_wants_a_better_meter_or_its_capacity_as_long_as_that_is_unknown(
+    tests, missing, next_step
+):
+    verdict = graded(held("AGM", (24.0, 12.45), **tests), PERFECT)
+    assert ("hold-unclear", missing, next_step) == (
+        verdict.decisive.rule.id,
+        verdict.missing_test,
+        verdict.next_step,
+    )
+
+
+@pytest.mark.parametrize("one", [battery("AGM", rest_voltage_v=12.8), held("AGM", (4.0, 13.0), **DISCHARGED)])
+def test_before_twelve_hours_of_a_hold_no_test_is_asked_for(one):
+    assert graded(one, PERFECT).missing_test is None
 
 
 def test_a_drop_that_is_unclear_is_read_again_and_says_when():

@@ -471,6 +471,17 @@ def test_neither_is_listed_where_it_can_not_fire():
     assert "capacity-shown" not in listed
 
 
+def test_a_poor_capacity_is_not_listed_as_one_that_says_nothing_against_a_flat_battery():
+    one = rested("AGM", 11.9, delivered_capacity_ah=40.0, **TESTED)
+    assert "capacity-shown" not in rules(steps(one))
+
+
+def test_lithium_is_judged_by_the_voltage_as_read_however_long_it_rested():
+    """The higher mark after four hours is one of acid, that leaves its surface charge behind."""
+    step = step_of(steps(rested("LFP", 13.3, rested_h=48.0)), "reading-implausible")
+    assert (13.3, 14.6, False) == (step.measured, step.limit, step.fired)
+
+
 def test_an_unused_battery_with_a_capacity_test_shows_both():
     one = rested("AGM", 12.0, use=Use.UNUSED, delivered_capacity_ah=57.0, **TESTED)
     assert ["unused-prepare", "capacity-shown"] == fired(steps(one))

@@ -51,13 +51,15 @@ def test_two_readings_far_enough_apart_weigh_the_batterys_own_slope_with_its_che
     own, own_u = 0.035 / math.log(2), math.sqrt(2) * 0.01 / math.sqrt(3) / math.log(2)
     slope, slope_u = weighed(own, own_u, 0.055, 0.3 * 0.055)
     left = math.log(24)
-    u = math.hypot((0.001 * 13.283 + 0.01) / math.sqrt(3), slope_u * left, 0.010, 0.060)
+    own_u_v = math.hypot((0.001 * 13.283 + 0.01) / math.sqrt(3), slope_u * left, 0.010)
+    u = math.hypot(own_u_v, 0.060)
     expected = Hold(
         Chemistry.AGM,
         one.hold_readings,
         (13.318, 13.283),
         Slope(pytest.approx(slope), pytest.approx(slope_u), is_own=True),
         pytest.approx(13.283 - slope * left),
+        pytest.approx(own_u_v),
         pytest.approx(u),
     )
     assert expected == found
@@ -176,7 +178,14 @@ def test_the_held_charge_lies_on_the_settled_voltage():
     found = held_charge(hold, policy=POLICY)
     settled_v = 12.70 - 0.618 / math.log(2) * math.log(24)
     expected = HeldCharge(
-        StateOfCharge(0.0, 0.0, 0.0, pytest.approx(settled_v), pytest.approx(math.hypot(0.010, 0.060))),
+        StateOfCharge(
+            0.0,
+            0.0,
+            0.0,
+            pytest.approx(settled_v),
+            pytest.approx(math.hypot(0.010, 0.060)),
+            pytest.approx(math.hypot(0.010, 0.090)),
+        ),
         1.0,
         12.70,
     )
@@ -186,8 +195,9 @@ def test_the_held_charge_lies_on_the_settled_voltage():
 def test_the_held_charge_of_a_settled_block_is_read_off_its_table():
     hold = hold_of(held("flooded", (24.0, 12.32)))
     found = held_charge(hold, policy=POLICY).state_of_charge
-    # u = hypot(0.010, 0.030) = 0.031623, so 0.061981 V either side of 12.32 V, at 25 % per 0.20 V
-    assert pytest.approx((62.5, 54.752, 70.248), abs=1e-3) == (
+    # u = hypot(0.010, 0.090) = 0.090554, so 0.177486 V either side of 12.32 V:
+    # 12.142514 V lies 0.077486 V under 50 %, 12.497486 V lies 0.077486 V over 75 %
+    assert pytest.approx((62.5, 39.8045, 83.4224), abs=1e-3) == (
         found.value_percent,
         found.low_percent,
         found.high_percent,

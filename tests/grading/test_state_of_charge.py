@@ -1,3 +1,6 @@
+import math
+from dataclasses import replace
+
 import pytest
 
 from intake.grading.quantities import Bench
@@ -10,6 +13,15 @@ from intake.grading.state_of_charge import (
 from intake.model.battery import Chemistry
 from intake.model.verdict import StateOfCharge
 from tests.grading.builders import GOOD, PERFECT, PLAIN, POLICY, policy_with
+
+BARE = policy_with(
+    **{
+        f"open_circuit__{spread}_uncertainty_v__{chemistry}": 0
+        for spread in ("table", "interval")
+        for chemistry in ("flooded", "LFP")
+    }
+)
+"""The shipped policy with tables that are exactly right."""
 
 
 @pytest.mark.parametrize(
@@ -63,10 +75,10 @@ def test_a_flooded_state_of_charge_lies_on_the_table_and_is_held_at_its_ends(vol
 
 def test_a_state_of_charge_carries_the_interval_of_196_standard_uncertainties():
     found = state_of_charge_at_rest(
-        voltage_25c_v=12.32, uncertainty_v=0.05, chemistry=Chemistry.FLOODED, policy=POLICY
+        voltage_25c_v=12.32, uncertainty_v=0.05, chemistry=Chemistry.FLOODED, policy=BARE
     )
     # 12.32 - 0.098 = 12.222 V is 50.25 %, 12.32 + 0.098 = 12.418 V is 74.75 %
-    expected = StateOfCharge(*map(pytest.approx, (62.5, 50.25, 74.75)), 12.32, 0.05)
+    expected = StateOfCharge(*map(pytest.approx, (62.5, 50.25, 74.75)), 12.32, 0.05, 0.05)
     assert expected == found
 
 
@@ -75,7 +87,7 @@ def test_the_coverage_factor_is_the_policys():
         voltage_25c_v=12.32,
         uncertainty_v=0.05,
         chemistry=Chemistry.FLOODED,
-        policy=policy_with(decision__coverage_factor=1),
+        policy=replace(BARE, decision=policy_with(decision__coverage_factor=1).decision),
     )
     assert pytest.approx((56.25, 68.75)) == (found.low_percent, found.high_percent)
 
@@ -103,30 +115,52 @@ def test_an_lfp_block_of_unknown_history_has_an_interval_between_its_branches(
     voltage_v, uncertainty_v, low, high
 ):
     found = state_of_charge_at_rest(
-        voltage_25c_v=voltage_v, uncertainty_v=uncertainty_v, chemistry=Chemistry.LFP, policy=POLICY
+        voltage_25c_v=voltage_v, uncertainty_v=uncertainty_v, chemistry=Chemistry.LFP, policy=BARE
     )
     assert pytest.approx((low, high), abs=1e-6) == (found.low_percent, found.high_percent)
     assert pytest.approx((low + high) / 2, abs=1e-6) == found.value_percent
     assert (voltage_v, uncertainty_v) == (found.voltage_25c_v, found.standard_uncertainty_v)
+    assert uncertainty_v == found.interval_uncertainty_v
     assert found.interval_only is True
 
 
 def test_after_a_full_charge_an_lfp_block_walks_down_the_discharge_branch():
     found = state_of_charge_after_charge(
-        voltage_25c_v=13.285, uncertainty_v=0.0125, chemistry=Chemistry.LFP, policy=POLICY
+        voltage_25c_v=13.285, uncertainty_v=0.0125, chemistry=Chemistry.LFP, policy=BARE
     )
     # 13.285 V is halfway from 70 to 80 %; 0.0245 V either side is 10 % / 0.09 V times 0.0245
     expected = StateOfCharge(
-        *map(pytest.approx, (75.0, 72.2777778, 77.7222222)), 13.285, 0.0125, interval_only=False
+        *map(pytest.approx, (75.0, 72.2777778, 77.7222222)), 13.285, 0.0125, 0.0125, interval_only=False
     )
     assert expected == found
 
 
 def test_an_empty_lfp_block_after_a_charge_is_held_at_nought():
     found = state_of_charge_after_charge(
-        voltage_25c_v=10.0, uncertainty_v=0.0, chemistry=Chemistry.LFP, policy=POLICY
+        voltage_25c_v=10.0, uncertainty_v=0.0, chemistry=Chemistry.LFP, policy=BARE
     )
     assert (0.0, 0.0, 1.0) == (found.value_percent, found.low_percent, found.high_percent)
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "table_v", "interval_v"),
+    [
+        ("flooded", 0.030, 0.090),
+        ("flooded sealed", 0.050, 0.090),
+        ("EFB", 0.050, 0.090),
+        ("AGM", 0.060, 0.090),
+        ("gel", 0.060, 0.090),
+        ("LFP", 0.010, 0.010),
+    ],
+)
+@pytest.mark.parametrize("charge", [state_of_charge_at_rest, state_of_charge_after_charge])
+def test_the_interval_takes_how_far_used_blocks_lie_from_the_table_and_limits_the_tables_spread(
+    charge, chemistry, table_v, interval_v
+):
+    """The second edition of the contract takes the table's spread for both; the intervals were too narrow."""
+    found = charge(voltage_25c_v=12.5, uncertainty_v=0.04, chemistry=Chemistry(chemistry), policy=POLICY)
+    expected = (math.hypot(0.04, table_v), math.hypot(0.04, interval_v))
+    assert pytest.approx(expected) == (found.standard_uncertainty_v, found.interval_uncertainty_v)
 
 
 @pytest.mark.parametrize(

@@ -169,6 +169,11 @@ def test_a_blank_discharge_time_counts_as_20_hours_and_a_blank_temperature_as_25
     assert pytest.approx(0.9 * 1.8**0.25) == step_of(found, "capacity-low").measured
 
 
+def test_a_capacity_is_judged_at_the_temperature_that_was_read():
+    cold = steps(discharged("flooded", 0.90, discharge_time_h=20.0, temperature_c=15.0))
+    assert pytest.approx(0.9**1.25 / (1 - 0.006 * 10)) == step_of(cold, "capacity-low").measured
+
+
 @pytest.mark.parametrize(
     "one",
     [

@@ -47,6 +47,8 @@ CONTRACT = {
     "open_circuit/table_uncertainty_v/AGM": (0.060, "V"),
     "open_circuit/table_uncertainty_v/gel": (0.060, "V"),
     "open_circuit/table_uncertainty_v/LFP": (0.010, "V"),
+    **each_lead_acid("open_circuit/interval_uncertainty_v", (0.090, "V")),
+    "open_circuit/interval_uncertainty_v/LFP": (0.010, "V"),
     "rest/assumed_rested_h": (0.5, "h"),
     "rest/shortest_rested_h": (0.5, "h"),
     "rest/lfp_settled_from_h": (3, "h"),

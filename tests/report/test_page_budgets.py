@@ -9,8 +9,8 @@ from tests.example_workbooks import EXAMPLES
 PAPERS = pytest.mark.parametrize(("paper", "more"), [("a4", 0), ("letter", 1)])
 """Letter is shorter: one page more."""
 DISPOSAL = 5
-PLAN = 9
-"""Page 1, five days with the longest on two sheets, what is not on the bench, and how it is worked out."""
+PLAN = 10
+"""Page 1, five days with two of them on two sheets, what is not on the bench, and how it is worked out."""
 
 
 def pages(folder, kind):

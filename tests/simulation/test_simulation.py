@@ -120,9 +120,9 @@ def test_intervals_of_charge_cover_after_a_hold(sets: Sets) -> None:
 
 
 def test_a_rest_of_a_day_misses_the_charge_by_little_if_at_all(sets: Sets) -> None:
-    """Seven intervals in ten cover under this fine meter, short of the eight that were aimed at."""
+    """Kind by kind, and of many more blocks: `test_charge_intervals`."""
     misses = [by for _, what, by in charge_misses(sets[REST.name]) if what == "at rest for a day"]
-    assert at_least(sum(by == 0 for by in misses), len(misses), 0.70)
+    assert at_least(sum(by == 0 for by in misses), len(misses), 0.80)
     assert at_least(sum(by < 10 for by in misses), len(misses), 0.90)
 
 

@@ -7,7 +7,7 @@ from intake.model.battery import Battery
 from intake.model.condition import Condition
 from intake.model.paper import Paper
 from intake.model.result import GradedBattery
-from intake.model.verdict import TESTED, Evidence
+from intake.model.verdict import TESTED, Evidence, MissingTest
 from intake.report.drawing.fonts import Face
 from intake.report.drawing.grade_marks import grade_mark
 from intake.report.drawing.marks import Mark
@@ -17,14 +17,7 @@ from intake.report.labels.codes import BLACK, Box, bars_mark, qr_mark
 from intake.report.labels.handling import strip_marks, word_marks
 from intake.report.labels.stock import WITH_BARS, WITHOUT_BARS
 from intake.report.labels.text import SetText, fit_lines, fit_tag, fit_words, text_marks
-from intake.report.words.actions import (
-    CAPACITY_TEST,
-    Action,
-    action_for,
-    cleans_first,
-    looks_again,
-    strength_test,
-)
+from intake.report.words.actions import Action, action_for, cleans_first, looks_again
 from intake.report.words.battery import kind_lines
 from intake.report.words.wording import load_wording
 
@@ -151,7 +144,7 @@ def _step(one: GradedBattery) -> str:
     if looks_again(one):
         return _LOOK_AGAIN
     action = action_for(one)
-    if action is Action.STRENGTH and strength_test(one) == CAPACITY_TEST:
+    if action is Action.STRENGTH and one.verdict.missing_test is not MissingTest.LOAD_OR_CRANKING:
         return "TEST CAPACITY"
     if action is Action.RECYCLE and one.battery.under_recall:
         return "UNDER RECALL"

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from intake.model.result import GradedBattery
+from intake.model.shown import shown_h
 from intake.model.verdict import HeldCharge
 from intake.report.drawing.flow import Block
 from intake.report.drawing.marks import DiscMark, LineMark, Mark, TextMark
@@ -142,7 +143,7 @@ def _rest(setter: Typesetter, frame: Frame, one: GradedBattery, point: VoltagePo
     yield from _interval(frame, x, point.voltage_v, point.half_width_v)
     yield DiscMark(x, frame.y(point.voltage_v), _RADIUS, fill=INK)
     rested = one.battery.rested_h
-    text = "at rest" if rested is None else f"rested {rested:g} h"
+    text = "at rest" if rested is None else f"rested {shown_h(rested)} h"
     yield TextMark(x - setter.width(text, LABEL) / 2, frame.bottom + 2 + LABEL.baseline, text, LABEL)
 
 

@@ -7,6 +7,7 @@ from intake.model.battery import LEAD_ACID, Battery, Chemistry, DatePrecision, M
 from intake.model.condition import Condition
 from intake.model.result import GradedBattery
 from intake.model.rules import Rule
+from intake.model.shown import shown_h
 from intake.model.verdict import HELD, Evidence
 from intake.report.drawing.kept_together import SEPARATOR
 from intake.report.drawing.plain_text import one_line
@@ -103,9 +104,9 @@ def evidence_in_few_words(one: GradedBattery) -> str:
     """Return the evidence with the hours it rests on."""
     held = one.verdict.held_charge
     if held is not None and one.verdict.evidence in HELD:
-        return f"hold, {held.after_h:g} h"
+        return f"hold, {shown_h(held.after_h)} h"
     first = "capacity; rest" if capacity_first(one) else "rest only"
-    return first if one.battery.rested_h is None else f"{first}, {one.battery.rested_h:g} h"
+    return first if one.battery.rested_h is None else f"{first}, {shown_h(one.battery.rested_h)} h"
 
 
 def charge_in_words(one: GradedBattery) -> tuple[str, str]:

@@ -4,11 +4,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from intake.model.battery import LEAD_ACID
 from intake.model.condition import MAY_BE_WORKED_ON, Condition
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.rules import Remedy, Rule
-from intake.model.verdict import HELD, TESTED, Evidence, Grade
+from intake.model.shown import shown_h
+from intake.model.verdict import Evidence, Grade, MissingTest
 from intake.report.words.reasons import step_in_few_words
 from intake.report.words.tag_order import by_tag
 from intake.report.words.wording import load_wording
@@ -51,15 +51,13 @@ _BY_EVIDENCE = {
     Evidence.NONE: Action.CHARGE,
     Evidence.REST_ONLY: Action.CHARGE,
     Evidence.SHORT_HOLD: Action.READ,
-    Evidence.LONG_HOLD: Action.STRENGTH,
 }
-"""What is left to do with a battery that nothing speaks against; any other evidence: sell it."""
+"""What is left to do with a battery that nothing speaks against and no test is missing of, else: sell it."""
 
 
 _SHORT = {Remedy.LEVEL: "level the cells, charge, hold"}
 """Where the remedy's own words are too long for a list."""
 
-CAPACITY_TEST = "capacity test"
 CLEAN = "clean the terminals, then read again"
 _RECALLED = "; follow the recall notice"
 LOOK_AGAIN = "set apart, look again first"
@@ -100,12 +98,13 @@ def action_for(one: GradedBattery) -> Action:
     if verdict.again_after_h is not None:
         return Action.READ
     if verdict.grade is Grade.RESALE:
-        action = Action.STRENGTH if lacks_capacity(one) else _BY_EVIDENCE.get(verdict.evidence, Action.SELL)
+        action = Action.SELL if verdict.missing_test is None else Action.STRENGTH
+        action = _BY_EVIDENCE.get(verdict.evidence, action)
         before_sale = action in (Action.STRENGTH, Action.SELL)
         return Action.READ if before_sale and cleans_first(one) else action
-    action = ACTION_OF_REMEDY[remedy_of(one)]
-    waits_no_longer = verdict.evidence in HELD and remedy_of(one) is Remedy.HOLD_ON
-    return Action.STRENGTH if waits_no_longer else action
+    if verdict.missing_test is not None:
+        return Action.READ if verdict.missing_test is MissingTest.BETTER_METER else Action.STRENGTH
+    return ACTION_OF_REMEDY[remedy_of(one)]
 
 
 def remedy_of(one: GradedBattery) -> Remedy:
@@ -142,9 +141,9 @@ def _in_few_words(one: GradedBattery, action: Action) -> str:
         case Action.READ if one.verdict.again_after_h is not None:
             doubtful = remedy_of(one) is Remedy.CHECK_HOURS
             first = "check the hours, read again" if doubtful else "leave standing, read"
-            return f"{first} at {one.verdict.again_after_h:g} h"
-        case Action.STRENGTH:
-            return strength_test(one)
+            return f"{first} at {shown_h(one.verdict.again_after_h)} h"
+        case Action.READ | Action.STRENGTH if one.verdict.missing_test is not None:
+            return one.verdict.missing_test.value
         case Action.RECYCLE:
             return f"do not charge or sell{_RECALLED}" if one.battery.under_recall else "recycle"
         case Action.CHARGE:
@@ -184,23 +183,10 @@ def remedy_in_few_words(one: GradedBattery) -> str:
     return _SHORT.get(remedy_of(one), remedy_of(one).value)
 
 
-def strength_test(one: GradedBattery) -> str:
-    """Return the test that is still missing: cranking or load for a starter kind, else its capacity.
-
-    Where a load test or a cranking reading already counts, only the capacity can add to it.
-    """
-    shorter = is_starter(one) and one.verdict.evidence not in TESTED
-    return "load or cranking test" if shorter else CAPACITY_TEST
-
-
-def is_starter(one: GradedBattery) -> bool:
-    """Say whether it is a starter battery: lead-acid with a cranking current on its label."""
-    return one.battery.chemistry in LEAD_ACID and one.battery.rated_cca_a is not None
-
-
 def lacks_capacity(one: GradedBattery) -> bool:
     """Say whether a test under load is all that a battery has which is no starter: it says too little."""
-    return one.verdict.evidence is Evidence.STRENGTH and not is_starter(one)
+    verdict = one.verdict
+    return verdict.evidence is Evidence.STRENGTH and verdict.missing_test is MissingTest.CAPACITY
 
 
 def action_groups(result: BatchResult) -> tuple[ActionGroup, ...]:
@@ -231,15 +217,15 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
             return f"{stream}; under recall: follow its notice" if one.battery.under_recall else stream
         case Action.READ if one.verdict.again_after_h is not None:
             first = "check the hours, then " if remedy_of(one) is Remedy.CHECK_HOURS else ""
-            return f"{first}at {one.verdict.again_after_h:g} h after its charge"
+            return f"{first}at {shown_h(one.verdict.again_after_h)} h after its charge"
         case Action.READ if cleans_first(one):
             return CLEAN
         case Action.CHARGE if cleans_first(one):
             return "clean the terminals first"
+        case Action.READ | Action.STRENGTH if one.verdict.missing_test is not None:
+            return one.verdict.missing_test.value
         case Action.READ | Action.RECOVER:
             return remedy_in_few_words(one)
-        case Action.STRENGTH:
-            return strength_test(one)
         case Action.SELL:
             return load_wording().evidence[one.verdict.evidence]
         case _:

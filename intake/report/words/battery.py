@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from intake.model.battery import Battery, Chemistry
 from intake.model.kilograms import kg_in_words
 from intake.model.result import GradedBattery
+from intake.model.shown import shown_c, shown_h
 from intake.model.verdict import StateOfCharge, Verdict
 from intake.report.words.charge_and_remarks import charge_told
 
-_VOLT_DECIMALS, _HOUR_DECIMALS, _DEGREE_DECIMALS = 3, 2, 1
+_VOLT_DECIMALS = 3
 _LEAST_VOLT_DECIMALS = 2
 _REFUSED = "reading refused: see findings"
 
@@ -101,7 +102,7 @@ def voltage_lines(battery: Battery) -> list[VoltageLine]:
     """Return the rest voltage and every hold reading, figures as they were written."""
     lines = []
     if battery.rest_voltage_v is not None:
-        hours = "" if battery.rested_h is None else _rounded(battery.rested_h, _HOUR_DECIMALS)
+        hours = "" if battery.rested_h is None else shown_h(battery.rested_h)
         lines.append(
             VoltageLine(
                 "rest",
@@ -114,7 +115,7 @@ def voltage_lines(battery: Battery) -> list[VoltageLine]:
         VoltageLine(
             "hold",
             _volts(reading.voltage_v),
-            _rounded(reading.after_charge_h, _HOUR_DECIMALS),
+            shown_h(reading.after_charge_h),
             _degrees(reading.temperature_c),
         )
         for reading in battery.hold_readings
@@ -123,7 +124,7 @@ def voltage_lines(battery: Battery) -> list[VoltageLine]:
 
 
 def _degrees(temperature_c: float | None) -> str:
-    return "" if temperature_c is None else _rounded(temperature_c, _DEGREE_DECIMALS)
+    return "" if temperature_c is None else shown_c(temperature_c)
 
 
 def strength_lines(battery: Battery) -> list[str]:
@@ -138,8 +139,7 @@ def strength_lines(battery: Battery) -> list[str]:
         standard = f" {battery.cca_standard}" if battery.cca_standard else ""
         lines.append(f"CCA {battery.measured_cca_a:g} of {_or_blank(battery.rated_cca_a)} A{standard}")
     if battery.delivered_capacity_ah is not None:
-        time_h = battery.discharge_time_h
-        hours = "" if time_h is None else f" in {_rounded(time_h, _HOUR_DECIMALS)} h"
+        hours = "" if battery.discharge_time_h is None else f" in {shown_h(battery.discharge_time_h)} h"
         lines.append(f"gave {battery.delivered_capacity_ah:g} Ah{hours}")
     if battery.internal_resistance_mohm is not None:
         rated = battery.rated_resistance_mohm
@@ -156,12 +156,8 @@ def strength_lines(battery: Battery) -> list[str]:
 
 def _volts(value: float) -> str:
     """Return volts as written, two decimals at least and three at most."""
-    text = _rounded(value, _VOLT_DECIMALS)
+    text = f"{round(value, _VOLT_DECIMALS):g}"
     return text if len(text.partition(".")[2]) > _LEAST_VOLT_DECIMALS else f"{value:.{_LEAST_VOLT_DECIMALS}f}"
-
-
-def _rounded(value: float, decimals: int) -> str:
-    return f"{round(value, decimals):g}"
 
 
 def _or_blank(value: float | None) -> str:

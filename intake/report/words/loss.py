@@ -23,16 +23,18 @@ def loss_in_words(one: GradedBattery) -> str:
     falls = f"{loss.rate_v_per_day * _MILLI:.0f} mV a day"
     if loss.may_be_a_leak:
         return f"Self-discharge: it falls {falls} beyond settling and may leak; {READ_AFTER_A_WEEK}."
-    if not loss.tells_a_leak or loss.high - loss.percent_per_month > _FULL:
+    if not loss.tells_a_leak or loss.high - max(loss.percent_per_month, 0.0) > _FULL:
         return f"Self-discharge: this hold cannot tell; {seen}."
     if loss.low > _FULL:
         return f"Self-discharge: it loses {falls} beside settling, more than a full charge in a month."
     if loss.percent_per_month <= 0:
-        return f"Self-discharge: none seen; {seen}."
+        return (
+            f"Self-discharge: none seen, at most {loss.high:.1f} % a month if it had already settled; {seen}."
+        )
     one_cell = loss.single_cell_percent_per_month
     alone = f"{one_cell:.0f} % if one cell does it" if one_cell < _FULL else "all of one cell if one does it"
     low = f"{loss.low:.1f}" if loss.low > 0 else "none"
     return (
-        f"Self-discharge {loss.percent_per_month:.1f} % a month ({low} to {loss.high:.1f}) of the "
-        f"whole block, {alone}; {seen}."
+        f"Self-discharge {loss.percent_per_month:.1f} % a month ({low} to {loss.high:.1f}, the latter if it "
+        f"had already settled) of the whole block, {alone}; {seen}."
     )

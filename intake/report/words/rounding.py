@@ -26,6 +26,7 @@ DECIMALS = {
     "voltage_25c_v": VOLT_DECIMALS,
     "reading_25c_v": VOLT_DECIMALS,
     "standard_uncertainty_v": UNCERTAINTY_DECIMALS,
+    "interval_uncertainty_v": UNCERTAINTY_DECIMALS,
     "probability": PROBABILITY_DECIMALS,
     "hours_low": HOUR_DECIMALS,
     "hours_high": HOUR_DECIMALS,

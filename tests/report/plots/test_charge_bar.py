@@ -32,7 +32,7 @@ def test_without_a_charge_nothing_is_drawn():
 
 @pytest.mark.parametrize(("low", "value", "high"), [(32, 50, 71), (0, 0, 0), (100, 100, 100), (0, 50, 100)])
 def test_the_bar_reaches_from_the_low_to_the_high_end_and_stays_within_the_width(low, value, high):
-    texts, (_, interval), (tick,) = drawn(verdict(StateOfCharge(value, low, high, 12.4, 0.02)))
+    texts, (_, interval), (tick,) = drawn(verdict(StateOfCharge(value, low, high, 12.4, 0.02, 0.09)))
     places = [x for x, _ in interval.points]
 
     assert low == pytest.approx(min(places))
@@ -42,7 +42,7 @@ def test_the_bar_reaches_from_the_low_to_the_high_end_and_stays_within_the_width
 
 
 def test_where_height_is_short_the_interval_stands_beside_the_value():
-    charge = verdict(StateOfCharge(50, 40, 60, 12.2204, 0.0163))
+    charge = verdict(StateOfCharge(50, 40, 60, 12.2204, 0.0163, 0.09))
     below = charge_bar(Typesetter(), charge, width=WIDTH)
     beside = charge_bar(Typesetter(), charge, width=WIDTH, interval_beside=True)
     texts = [mark.text for mark, _, _ in beside[0].placed]

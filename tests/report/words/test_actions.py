@@ -241,6 +241,17 @@ def test_a_starter_battery_whose_cranking_counts_is_asked_for_its_capacity():
 
     assert (Grade.UNRESOLVED, Evidence.STRENGTH) == (found.verdict.grade, found.verdict.evidence)
     assert Action.STRENGTH is action_for(found)
-    assert "capacity test" == next_step_in_few_words(found)
+    assert "better meter or capacity test" == next_step_in_few_words(found)
     assert "measure its capacity" in found.verdict.next_step
     assert "Unresolved: TEST CAPACITY" == headline(found)
+
+
+def test_a_battery_whose_capacity_is_measured_and_whose_hold_is_unclear_wants_a_better_meter():
+    one = held(1, "flooded", (24.0, 12.31), rated_capacity_ah=60.0, delivered_capacity_ah=58.0)
+    found = graded(one)
+
+    assert (Grade.UNRESOLVED, Evidence.CAPACITY) == (found.verdict.grade, found.verdict.evidence)
+    assert Action.READ is action_for(found)
+    assert "read it with a better meter" == next_step_in_few_words(found)
+    assert "better meter" in found.verdict.next_step
+    assert "Unresolved: READ AGAIN" == headline(found)

@@ -94,7 +94,7 @@ def test_a_voltage_that_was_typed_and_refused_is_not_called_unread():
 
 def test_an_interval_that_rounds_to_its_value_is_not_told_beside_it():
     verdict = graded(battery(1, rest_voltage_v=12.6)).verdict
-    empty = StateOfCharge(0.1, 0.0, 0.4, 10.5, 0.02)
+    empty = StateOfCharge(0.1, 0.0, 0.4, 10.5, 0.02, 0.09)
 
     assert "0 %" == charge_in_words(replace(verdict, state_of_charge=empty))
     wider = replace(empty, high_percent=0.6)

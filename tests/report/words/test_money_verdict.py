@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from intake.model.battery import Chemistry, Price
+from intake.model.verdict import MissingTest
 from intake.policy.grading_policy import load_grading_policy
 from intake.report.words.money_verdict import money_verdict
 from intake.worth.value import value_batch
@@ -23,8 +24,14 @@ def verdict(one, *prices):
 
 
 def sized(grade, evidence, capacity_ah=75.0):
+    """Return a battery that is no starter: held for twelve hours, it wants its capacity measured."""
     one = graded(grade, evidence)
-    return replace(one, battery=replace(one.battery, rated_capacity_ah=capacity_ah))
+    missing = MissingTest.CAPACITY if evidence in ("long-hold", "strength") else None
+    return replace(
+        one,
+        battery=replace(one.battery, rated_capacity_ah=capacity_ah),
+        verdict=replace(one.verdict, missing_test=missing),
+    )
 
 
 @pytest.mark.parametrize(
@@ -45,7 +52,11 @@ def test_each_grade_and_evidence_has_its_verdict(grade, evidence, expected):
 
 def test_a_starter_battery_tested_under_load_is_sold_and_one_that_is_none_is_tested_first():
     one = sized("resale-after-charge", "strength")
-    starter = replace(one, battery=replace(one.battery, rated_cca_a=600.0))
+    starter = replace(
+        one,
+        battery=replace(one.battery, rated_cca_a=600.0),
+        verdict=replace(one.verdict, missing_test=None),
+    )
 
     assert "sell at 50 EUR" == verdict(starter, LARGE)
     assert "test first, or sell as not tested at 50 EUR" == verdict(one, LARGE)
