@@ -31,6 +31,10 @@ _CELL_DOWN = (
     f"One cell may be down, and the others are then overcharged: {_ATTENDED}. Look at it often, and once "
     "more before it is left alone. Warm, gassing hard, or no rise in voltage: station off, take it off, ask."
 )
+_DENTED = (
+    "Its case is dented: see that it is tight before connecting; damp or in doubt, connect nothing. Then "
+    f"{_ATTENDED}."
+)
 _LOOK = "Connect nothing, look again; correct the case or the note, grade again, then plan anew."
 _WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
 _ONLY_QUALIFIED = (
@@ -169,7 +173,7 @@ def _station_work(
         charge=need,
         treatments=_treatments(battery.chemistry, verdict),
         apart=suspect,
-        attended=suspect or _cell_may_be_down(verdict),
+        attended=suspect or _cell_may_be_down(verdict) or _is_dented(verdict),
         remarks=(
             *need.remarks,
             *_cautions(battery, verdict, policy),
@@ -218,10 +222,16 @@ def _cell_may_be_down(verdict: Verdict) -> bool:
     return any(step.rule is Rule.CELL_SUSPECT for step in verdict.reasons)
 
 
+def _is_dented(verdict: Verdict) -> bool:
+    return any(step.rule is Rule.DENTED for step in verdict.reasons)
+
+
 def _cautions(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> tuple[str, ...]:
     remarks = []
     if _cell_may_be_down(verdict):
         remarks.append(_CELL_DOWN)
+    if _is_dented(verdict):
+        remarks.append(_DENTED)
     if latest_temperature_c(battery) is None:
         above_c = policy.bench.charge_above_c[battery.chemistry].value
         remarks.append(

@@ -66,7 +66,8 @@ def _valve_regulated(item: Item) -> bool:
 _CONCERNS: dict[str, Callable[[Item], bool]] = {
     "lead-acid-intact": lambda item: item.lead_acid and not _valve_regulated(item) and _intact(item),
     "valve-regulated": lambda item: _valve_regulated(item) and _intact(item),
-    "lead-acid-damaged": lambda item: item.lead_acid and not _intact(item),
+    "lead-acid-dented": lambda item: item.dented,
+    "lead-acid-damaged": lambda item: item.lead_acid and not _intact(item) and not item.dented,
     "lfp-intact": lambda item: item.lithium and _intact(item),
     "lfp-suspect": lambda item: item.lithium and item.condition in UNCLEAR,
     "lfp-damaged": lambda item: item.lithium and item.condition is Condition.DAMAGED,

@@ -29,7 +29,7 @@ def conditions_in_words(items: Sequence[Item]) -> str:
 
     Empty where intact ones stand among others: then the words would say no more than "any".
     """
-    found = {item.condition for item in items}
+    found = {Condition.DENTED if item.dented else item.condition for item in items}
     if Condition.INTACT in found and len(found) > 1:
         return ""
     return " or ".join(one.value for one in Condition if one in found)

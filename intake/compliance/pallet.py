@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from intake.model.battery import LEAD_ACID, Batch, Battery, Chemistry
 from intake.model.condition import Condition, condition_of, worst_of_shared_tags
-from intake.model.verdict import Verdict
+from intake.model.verdict import Grade, Verdict
 from intake.policy.second_look import why_apart
 
 UNIDENTIFIED = frozenset({Chemistry.OTHER, Chemistry.UNKNOWN})
@@ -55,6 +55,13 @@ class Item:
             look_again=bool(self.look_again),
             packed=True,
         )
+
+    @property
+    def dented(self) -> bool:
+        """A dented lead-acid battery that is no waste yet: the bench may charge it once it is seen tight."""
+        if self.worst_of_tag is not None or self.verdict.grade is Grade.RECYCLE:
+            return False
+        return condition_of(handling=self.verdict.handling, case=self.battery.case) is Condition.DENTED
 
     @property
     def look_again(self) -> str:

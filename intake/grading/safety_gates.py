@@ -78,7 +78,8 @@ def _dented(battery: Battery) -> Step:
         next_step=(
             HAND_OVER_DAMAGED
             if lithium
-            else "See that the case is tight; charge it fully under watch, then hold-test it."
+            else "Set it apart. See that its case is tight before anything is connected; then charge it "
+            "fully under watch and hold-test it."
         ),
         **_SAFETY,
     )

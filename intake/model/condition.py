@@ -13,6 +13,8 @@ class Condition(StrEnum):
     INTACT = "intact"
     CASE_NOT_READ = "case not read"
     """The ``Case`` cell could not be read, and nothing else speaks of damage."""
+    DENTED = "dented"
+    """A dented lead-acid case, which is no waste: apart until somebody has seen that it is tight."""
     LOOK_AGAIN = "look again"
     """The note speaks of damage that the ``Case`` column does not have."""
     SUSPECT = "suspect"
@@ -21,7 +23,7 @@ class Condition(StrEnum):
 
 MAY_BE_WORKED_ON = (Condition.INTACT, Condition.CASE_NOT_READ)
 """What nothing keeps apart from the others."""
-UNCLEAR = (Condition.CASE_NOT_READ, Condition.LOOK_AGAIN, Condition.SUSPECT)
+UNCLEAR = (Condition.CASE_NOT_READ, Condition.DENTED, Condition.LOOK_AGAIN, Condition.SUSPECT)
 """Neither known to be intact nor to be damaged."""
 
 _IN_ORDER = tuple(Condition)
@@ -37,15 +39,18 @@ def condition_of(
 ) -> Condition:
     """Return the worst that grading, the ``Case`` column and the note say; ``case`` None is one not read.
 
-    ``packed``: as carriage counts it. Any case that is not whole is damaged there, also the dented
-    lead-acid one that the bench may still work on.
+    ``packed``: as carriage and the recycler count it. Any case that is not whole is damaged there, also
+    the dented lead-acid one that the bench may still work on.
     """
-    if handling is Handling.DAMAGED or (packed and case is not None and case not in WHOLE_CASES):
+    broken = case is not None and case not in WHOLE_CASES
+    if handling is Handling.DAMAGED or (packed and broken):
         return Condition.DAMAGED
     if handling is Handling.SUSPECT:
         return Condition.SUSPECT
     if look_again:
         return Condition.LOOK_AGAIN
+    if broken:
+        return Condition.DENTED
     return Condition.INTACT if case is not None else Condition.CASE_NOT_READ
 
 

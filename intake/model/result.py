@@ -11,7 +11,7 @@ from intake.model.paper import ALL_PAPERS, Paper, Printing
 from intake.model.revision import FIRST, Revision
 from intake.model.storage import ShelfLife
 from intake.model.value import BatchValue
-from intake.model.verdict import BatchFigures, Verdict
+from intake.model.verdict import BatchFigures, Grade, Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,10 @@ class GradedBattery:
         if self.worst_of_tag is not None:
             return self.worst_of_tag
         return condition_of(
-            handling=self.verdict.handling, case=self.battery.case, look_again=bool(self.look_again)
+            handling=self.verdict.handling,
+            case=self.battery.case,
+            look_again=bool(self.look_again),
+            packed=self.verdict.grade is Grade.RECYCLE,
         )
 
     @property

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from intake.model.battery import WHOLE_CASES, Battery
-from intake.model.condition import UNCLEAR, condition_of, worst_of_shared_tags
+from intake.model.condition import UNCLEAR, Condition, condition_of, worst_of_shared_tags
 from intake.model.result import GradedBattery
 from intake.model.verdict import Handling, Verdict
 from intake.policy.damage_words import damage_words, in_quotes
@@ -27,10 +27,12 @@ def why_apart(battery: Battery) -> str:
 
 
 def handled_as(*, handling: Handling, case: str | None, note: str | None) -> Handling:
-    """Return how a battery is handled when it leaves: as suspect where note or case leaves a doubt."""
+    """Return how a battery is handled when it leaves: as carriage counts its case, suspect in doubt."""
     told = look_again_because(case=case, note=note)
-    doubt = condition_of(handling=handling, case=case, look_again=bool(told)) in UNCLEAR
-    return Handling.SUSPECT if doubt else handling
+    condition = condition_of(handling=handling, case=case, look_again=bool(told), packed=True)
+    if condition is Condition.DAMAGED:
+        return Handling.DAMAGED
+    return Handling.SUSPECT if condition in UNCLEAR else handling
 
 
 def looked_over(graded: Sequence[GradedBattery]) -> tuple[GradedBattery, ...]:

@@ -212,6 +212,14 @@ def test_where_one_cell_may_be_down_the_charge_is_watched(rest_voltage_v, warned
     assert warned is any(told.startswith("One cell may be down") for told in found.remarks)
 
 
+@pytest.mark.parametrize(("case", "warned"), [("dented", True), ("scuffed", False)])
+def test_a_dented_case_is_seen_tight_before_anything_is_connected(case, warned):
+    found = job(battery("flooded", case=case, rest_voltage_v=12.0, rested_h=24, rated_capacity_ah=60))
+    assert warned is any("see that it is tight before connecting" in told for told in found.remarks)
+    assert warned is found.attended
+    assert found.charge is not None
+
+
 def test_a_reading_that_was_taken_meanwhile_is_not_planned_again():
     """Charged by the plan, then read: first both readings, then one, then none."""
     one = battery("AGM", rest_voltage_v=12.9, rated_capacity_ah=60)

@@ -27,6 +27,7 @@ def _notes(*rows, wording=None):
         ("gel", "sound", "intact", ["valve-regulated", *GENERAL]),
         ("gel", "cracked", "damaged", ["lead-acid-damaged", *GENERAL]),
         ("flooded", None, "intact", ["lead-acid-damaged", *GENERAL]),
+        ("AGM", "dented", "damaged", ["lead-acid-damaged", *GENERAL]),
         ("LFP", "sound", "intact", ["lfp-intact", *LITHIUM]),
         ("LFP", "sound", "suspect", ["lfp-suspect", *LITHIUM]),
         ("LFP", None, "intact", ["lfp-suspect", *LITHIUM]),
@@ -43,6 +44,21 @@ def _notes(*rows, wording=None):
 def test_each_kind_of_battery_brings_its_notes(chemistry, case, handling, keys):
     shown = _notes((battery("A1", chemistry, case=case), verdict(handling=handling)))
     assert keys == [note.key for note in shown]
+
+
+@pytest.mark.parametrize(
+    ("grade", "key"),
+    [
+        ("reconditionable", "lead-acid-dented"),
+        ("unresolved", "lead-acid-dented"),
+        ("recycle", "lead-acid-damaged"),
+    ],
+)
+def test_a_dented_lead_acid_battery_may_be_charged_until_it_is_waste(grade, key):
+    shown = {note.key: note for note in _notes((battery("A1", case="dented"), verdict(grade)))}
+    assert {key, *GENERAL} == set(shown)
+    assert ("Do not charge it." in " ".join(shown[key].lines)) == (key == "lead-acid-damaged")
+    assert ("1 flooded, dented" == shown[key].applies_to) == (key == "lead-acid-dented")
 
 
 def test_an_empty_pallet_has_no_notes():
@@ -85,6 +101,7 @@ def test_a_note_that_is_all_common_practice_or_all_sourced_says_only_that():
 def test_every_shipped_note_defers_to_local_codes_and_licensed_practice():
     shown = _notes(
         *((battery(f"A{n}", one), verdict()) for n, one in enumerate(("flooded", "AGM", "LFP", "unknown"))),
+        (battery("B0", case="dented"), verdict("reconditionable")),
         (battery("B1", case="leaking"), verdict(handling="damaged")),
         (battery("B2", "LFP"), verdict(handling="suspect")),
         (battery("B3", "LFP", case="swollen"), verdict(handling="damaged")),

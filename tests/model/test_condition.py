@@ -11,7 +11,7 @@ from intake.model.verdict import Handling
     [
         ("intact", "sound", Condition.INTACT, Condition.INTACT),
         ("intact", "scuffed", Condition.INTACT, Condition.INTACT),
-        ("intact", "dented", Condition.INTACT, Condition.DAMAGED),
+        ("intact", "dented", Condition.DENTED, Condition.DAMAGED),
         ("intact", None, Condition.CASE_NOT_READ, Condition.CASE_NOT_READ),
         ("suspect", "sound", Condition.SUSPECT, Condition.SUSPECT),
         ("suspect", "dented", Condition.SUSPECT, Condition.DAMAGED),

@@ -2,10 +2,11 @@
 
 import pytest
 
+from intake.model.battery import HoldReading
 from intake.model.condition import Condition
 from intake.model.verdict import Handling
 from intake.policy.second_look import handled_as, look_again_because
-from intake.report.words.actions import Action, action_for, next_step_in_few_words, step_in_full
+from intake.report.words.actions import Action, action_for, next_step_in_few_words, step_in_full, why_apart
 from tests.report.builders import battery, result_of
 
 
@@ -29,6 +30,7 @@ def test_a_note_of_damage_beside_a_whole_case_sets_it_apart(case, note, apart):
         ("intact", "sound", None, "intact"),
         ("intact", "sound", "swollen", "suspect"),
         ("intact", None, None, "suspect"),
+        ("intact", "dented", None, "damaged"),
         ("suspect", "sound", None, "suspect"),
         ("damaged", "leaking", "leaking", "damaged"),
         ("damaged", None, "swollen", "damaged"),
@@ -66,6 +68,30 @@ def test_all_that_bear_a_tag_are_handled_as_the_worst_of_them():
 def test_a_case_that_was_not_read_is_never_intact():
     (one,) = result_of([battery(1, case=None, rest_voltage_v=12.7, row_errors=("x",))]).graded
     assert Condition.CASE_NOT_READ is one.condition
+
+
+def test_a_dented_lead_acid_battery_is_apart_until_seen_tight():
+    at_rest, held, whole, spent = result_of(
+        [
+            battery(1, case="dented", rest_voltage_v=12.7),
+            battery(2, case="dented", hold_readings=(HoldReading(1.0, 12.9, 25.0),)),
+            battery(3, case="scuffed", rest_voltage_v=12.7),
+            battery(4, case="dented", under_recall=True, rest_voltage_v=12.7),
+        ]
+    ).graded
+
+    for one in (at_rest, held):
+        assert Condition.DENTED is one.condition
+        assert Action.APART is action_for(one)
+        assert "set apart, see that its case is tight" == next_step_in_few_words(one)
+        assert why_apart(one).startswith("dented: see that its case is tight")
+        assert step_in_full(one).startswith("Set it apart")
+        assert "before anything is connected" in step_in_full(one)
+    assert "under watch" in step_in_full(at_rest)
+    assert "read it again" in step_in_full(held)
+    assert not whole.stands_apart
+    assert Condition.DAMAGED is spent.condition
+    assert next_step_in_few_words(spent).startswith("set apart, do not charge")
 
 
 def test_what_was_not_read_is_to_be_measured():

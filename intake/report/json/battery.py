@@ -7,6 +7,7 @@ from intake.model.result import GradedBattery
 from intake.model.verdict import HeldCharge, Step
 from intake.policy.dictionary import load_dictionary
 from intake.report.json.encode import Document, attributes, plain, record_document
+from intake.report.words.actions import step_in_full
 
 
 def battery_document(one: GradedBattery, warnings: Sequence[str]) -> Document:
@@ -23,7 +24,7 @@ def battery_document(one: GradedBattery, warnings: Sequence[str]) -> Document:
         "held_charge": _held_charge(verdict.held_charge),
         "self_discharge": plain(verdict.self_discharge),
         "reasons": [_reason(step) for step in verdict.reasons],
-        "next_step": verdict.next_step,
+        "next_step": step_in_full(one),
         "again_after_h": verdict.again_after_h,
         "shelf_life": plain(one.shelf_life),
         "warnings": list(warnings),

@@ -14,6 +14,7 @@ from intake.report.labels.text import label_style
 
 WORDS = {
     Condition.CASE_NOT_READ: "Check case",
+    Condition.DENTED: "Dented",
     Condition.LOOK_AGAIN: "Look again",
     Condition.SUSPECT: "Suspect",
     Condition.DAMAGED: "Damaged",
@@ -35,7 +36,7 @@ def strip_marks(condition: Condition, strip: Box) -> tuple[Mark, ...]:
     match condition:
         case Condition.DAMAGED:
             return (*_stripes(strip), frame)
-        case Condition.SUSPECT | Condition.LOOK_AGAIN | Condition.CASE_NOT_READ:
+        case Condition.SUSPECT | Condition.LOOK_AGAIN | Condition.DENTED | Condition.CASE_NOT_READ:
             return (_dots(strip), frame)
         case Condition.INTACT:
             return ()

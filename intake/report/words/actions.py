@@ -61,6 +61,7 @@ _SHORT = {Remedy.LEVEL: "level the cells, charge, hold"}
 CLEAN = "clean the terminals, then read again"
 _RECALLED = "; follow the recall notice"
 LOOK_AGAIN = "set apart, look again first"
+SEE_TIGHT = "see that its case is tight"
 _SHARED = (
     "Its tag stands more than once, and all that bear it are handled as the worst of them: give each a tag "
     "of its own, grade again."
@@ -134,6 +135,8 @@ def _in_few_words(one: GradedBattery, action: Action) -> str:
             return LOOK_AGAIN
         case Action.APART if one.condition is Condition.DAMAGED:
             return f"set apart, do not charge{_RECALLED if one.battery.under_recall else ''}"
+        case Action.APART if one.condition is Condition.DENTED:
+            return f"set apart, {SEE_TIGHT}"
         case Action.APART if one.is_unidentified:
             return "set apart, have it identified"
         case Action.APART:
@@ -170,6 +173,9 @@ def step_in_full(one: GradedBattery) -> str:
     verdict = one.verdict
     if cleans_first(one):
         return f"{CLEAN[0].upper()}{CLEAN[1:]}. {verdict.next_step}"
+    told = verdict.decisive.rule is Rule.DENTED and verdict.next_step == verdict.decisive.next_step
+    if one.condition is Condition.DENTED and not told:
+        return f"Set it apart and {SEE_TIGHT} before anything is connected. {verdict.next_step}"
     if one.stands_apart and verdict.decisive.handling is not verdict.handling:
         few = next_step_in_few_words(one)
         return f"{few[0].upper()}{few[1:]}. {verdict.next_step}"
@@ -239,5 +245,7 @@ def why_apart(one: GradedBattery) -> str:
         return f"{LOOK_AGAIN}: {one.look_again}"
     if looks_again(one):
         return f"{one.condition.value}: the tag stands more than once"
+    if one.condition is Condition.DENTED:
+        return f"dented: {SEE_TIGHT} before anything is connected, charge it under watch only"
     asking = (step for step in verdict.reasons if step.handling is verdict.handling)
     return f"{verdict.handling.value}: {step_in_few_words(next(asking, verdict.decisive))}"

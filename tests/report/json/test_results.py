@@ -12,6 +12,7 @@ from intake.model.finding import Finding, Severity
 from intake.policy.dictionary import load_dictionary
 from intake.policy.resources import resource_text
 from intake.report.json.results import results_document, results_parts
+from intake.report.words.actions import step_in_full
 from tests.report.builders import (
     CYRILLIC,
     GREEK,
@@ -279,3 +280,21 @@ def test_prices_are_exact_text(document):
 def test_what_the_run_chose_is_kept(document):
     every = ["manifest", "disposal", "resale", "labels"]
     assert {"paper": "a4", "date_order": None, "papers": every, "all_sheets": False} == document["run"]
+
+
+@pytest.mark.parametrize(
+    ("told", "apart"),
+    [
+        ({"note": "smells burnt"}, True),
+        ({"case": "dented"}, True),
+        ({"note": "red label"}, False),
+        ({"case": "scuffed"}, False),
+    ],
+)
+def test_the_next_step_is_the_one_that_people_read(told, apart):
+    """A program that obeys it must not connect what every paper sets apart."""
+    result = result_of([held(1, "AGM", (24.0, 12.95), **told)])
+    (one,) = json.loads(written(result))["batteries"]
+    assert step_in_full(result.graded[0]) == one["next_step"]
+    assert "intact" == one["handling"]
+    assert apart == one["next_step"].startswith("Set it apart")

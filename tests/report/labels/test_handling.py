@@ -27,6 +27,7 @@ def test_damaged_is_hatched_suspect_is_dotted_intact_is_an_empty_frame(layout):
         Condition.SUSPECT: {GridMark},
         Condition.LOOK_AGAIN: {GridMark},
         Condition.CASE_NOT_READ: {GridMark},
+        Condition.DENTED: {GridMark},
         Condition.INTACT: set(),
     } == kinds
 
