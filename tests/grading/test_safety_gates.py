@@ -124,8 +124,10 @@ def test_a_recall_that_is_denied_or_not_looked_up_changes_nothing(under_recall, 
             "EFB",
             Effect.CAP_RECONDITIONABLE,
             Handling.INTACT,
-            "Set it apart. See that its case is tight before anything is connected; then charge it fully "
-            "under watch and hold-test it.",
+            (
+                "Set it apart. See that its case is tight before anything is connected; then charge it fully "
+                "under watch and hold-test it."
+            ),
         ),
     ],
 )
