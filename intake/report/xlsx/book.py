@@ -18,7 +18,7 @@ SLATE, LINE = "#3F4A54", "#B8BEC3"
 _LONGEST_TEXT = 32_767
 """What one cell of a workbook can hold, in units of UTF-16."""
 _BEFORE_CODE = re.compile(r"(?<=_)(?=x[0-9A-Fa-f]{1,4}_)")
-"""Between the first sign of such a code and the others (ISO/IEC 29500-1, ST_Xstring; some take short ones)."""
+"""Between the first sign of such a code and the others (ISO/IEC 29500-1, ST_Xstring), or a short one."""
 _LINE_PT, _PADDING_PT, _HIGHEST_ROW_PT = 13.0, 3.0, 409.0
 """Height of one line, of the room around the text, and of the highest row there can be."""
 _LETTERS_PER_WIDTH = 1.1
