@@ -12,6 +12,12 @@ from intake.runner.read_results import ResultsRefused, results_document
 
 _DAY = len("2026-11-27")
 """Characters of a time that say the day."""
+_ORDER = ("received", "read", "graded", "left", "received by the consignee")
+"""What comes first where all is of one day."""
+_NO_TEST = {"none": "no reading counts"}
+"""Evidence that would not tell a person what it means."""
+_FEWEST_DECIMALS = 2
+"""Of a voltage."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +34,22 @@ class Event:
     file: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """An event with what puts it in order on its day."""
+
+    event: Event
+    clock: str = ""
+    """Time of day of a reading; empty where it is not known."""
+    number: float = 0.0
+    """Hours after the charge of a reading, or the number of a revision."""
+
+    @property
+    def key(self) -> tuple[str, int, str, str, str, float, str]:
+        one = self.event
+        return (one.day, _ORDER.index(one.what), one.batch, one.tag, self.clock, self.number, one.text)
+
+
 def custody_of(tag: str, roots: Iterable[Path], *, recursive: bool) -> tuple[list[Event], list[str]]:
     """Return the events of every battery of that tag, and a sentence for each file that was left out.
 
@@ -35,7 +57,7 @@ def custody_of(tag: str, roots: Iterable[Path], *, recursive: bool) -> tuple[lis
     every revision of a batch counts.
     """
     roots = list(roots)
-    events: list[Event] = []
+    placed: set[_Placed] = set()
     left_out: list[str] = []
     for root in roots:
         files, closed = find_results(root, recursive=recursive)
@@ -43,18 +65,17 @@ def custody_of(tag: str, roots: Iterable[Path], *, recursive: bool) -> tuple[lis
         for _, path in files:
             for one in (path, *sorted(path.parent.glob(f"{EARLIER}/*/{escape(path.name)}"))):
                 try:
-                    events += _graded(tag, one)
+                    placed.update(_graded(tag, one))
                 except ResultsRefused as refusal:
                     left_out.append(f"{one}: {refusal}")
     loads, unread = written_loads(roots, recursive=recursive)
     for load in loads:
-        events += _loaded(tag, load)
-    order = ("received", "read", "graded", "left", "received by the consignee")
-    events = sorted(set(events), key=lambda one: (one.day, order.index(one.what), one.batch, one.text))
-    return events, left_out + unread
+        placed.update(_Placed(one) for one in _loaded(tag, load))
+    in_order = sorted(placed, key=lambda one: one.key)
+    return [one.event for one in in_order], left_out + unread
 
 
-def _graded(tag: str, path: Path) -> Iterator[Event]:
+def _graded(tag: str, path: Path) -> Iterator[_Placed]:
     document, _ = results_document(path)
     said = document["batch"]
     for one in document["batteries"]:
@@ -62,33 +83,40 @@ def _graded(tag: str, path: Path) -> Iterator[Event]:
             continue
         place = (said["batch"], one["tag"])
         sender = f" from {said['received_from']}" if said.get("received_from") else ""
-        yield Event(said["received"], "received", *place, f"{one['chemistry']}{sender}", path.name)
-        for day, text in _readings(said, one["readings"]):
-            yield Event(day, "read", *place, text, path.name)
+        yield _Placed(Event(said["received"], "received", *place, f"{one['chemistry']}{sender}", path.name))
+        for at, hours, text in _readings(said, one["readings"]):
+            yield _Placed(Event(at[:_DAY], "read", *place, text, path.name), at[_DAY:], hours)
         day = said.get("latest_reading") or said["received"]
-        yield Event(day, "graded", *place, _grade(document, one), path.name)
+        graded = Event(day, "graded", *place, _grade(document, one), path.name)
+        yield _Placed(graded, number=document.get("revision", 1))
 
 
-def _readings(said: dict[str, Any], readings: dict[str, Any]) -> Iterator[tuple[str, str]]:
-    """Yield the day of each voltage that was read, and what was read by whom with which meter."""
+def _readings(said: dict[str, Any], readings: dict[str, Any]) -> Iterator[tuple[str, float, str]]:
+    """Yield when each voltage was read, how long after the charge, and what by whom with which meter."""
     read_on = said.get("read_on") or said["received"]
     reader = said.get("read_by") or said["inspector"]
     meter = f", meter {said['meter']}" if said.get("meter") else ""
     if readings["rest_voltage_v"] is not None:
-        day = (readings.get("rest_read_at") or read_on)[:_DAY]
-        yield day, f"by {reader}: {readings['rest_voltage_v']:g} V at rest{meter}"
+        at = readings.get("rest_read_at") or read_on
+        yield at, 0.0, f"by {reader}: {_volts(readings['rest_voltage_v'])} V at rest{meter}"
     for one in readings["hold_readings"]:
-        day = (one.get("read_at") or read_on)[:_DAY]
-        by = one.get("read_by") or reader
-        yield day, f"by {by}: {one['voltage_v']:g} V, {one['after_charge_h']:g} h after charge{meter}"
+        by, hours = one.get("read_by") or reader, one["after_charge_h"]
+        told = f"by {by}: {_volts(one['voltage_v'])} V, {hours:g} h after charge{meter}"
+        yield one.get("read_at") or read_on, hours, told
+
+
+def _volts(volts: float) -> str:
+    """Return a voltage as it was read, with two decimals at least."""
+    decimals = len(repr(volts).partition(".")[2])
+    return f"{volts:.{max(_FEWEST_DECIMALS, decimals)}f}"
 
 
 def _grade(document: dict[str, Any], one: dict[str, Any]) -> str:
-    reasons = one["reasons"]
-    rule = f" by {reasons[0]['rule']}" if reasons else ""
+    evidence, reasons = one["evidence"], one["reasons"]
+    rule = f", by the rule {reasons[0]['rule']}" if reasons else ""
     number, reason = document.get("revision", 1), document.get("reason")
     why = f": {reason} ({document.get('by')})" if reason else ""
-    return f"{one['grade']} ({one['evidence']}){rule}, revision {number}{why}"
+    return f"{one['grade']} ({_NO_TEST.get(evidence, evidence)}){rule}, revision {number}{why}"
 
 
 def _loaded(tag: str, load: WrittenLoad) -> Iterator[Event]:
