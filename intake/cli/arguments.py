@@ -4,7 +4,7 @@ import argparse
 import re
 from datetime import date
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from intake import __version__
 from intake.cli.bench_arguments import add_bench_options
@@ -168,6 +168,13 @@ class _Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         super().error(printable(message))
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+        """Refuse what is not known where it was given, so that the usage shown is the command's own."""
+        found, unknown = super().parse_known_args(args, namespace)
+        if unknown:
+            self.error(f"unrecognized arguments: {' '.join(unknown)}")
+        return found, unknown
 
 
 def build_parser() -> argparse.ArgumentParser:

@@ -18,6 +18,11 @@ from intake.runner.verify.verify_loads import digests_of_results, find_loads, ve
 from intake.runner.verify.verify_registers import find_registers, verify_registers
 from intake.runner.workers.workplace import WorkplaceLost
 
+_WHAT_TO_DO = (
+    "Do not rely on a document that differs. Ask who changed it or its workbook; then put back a copy that "
+    "is known to be whole, or grade the workbook again."
+)
+
 
 def run(options: argparse.Namespace) -> ExitCode:
     """Recompute each graded batch and say of each document how it stands."""
@@ -60,6 +65,8 @@ def run(options: argparse.Namespace) -> ExitCode:
         parts = [counted(len(folders), "graded folder")] if folders or not (loads or registers) else []
         parts += [counted(len(loads), "load")] if loads else []
         parts += [counted(len(registers), "register")] if registers else []
+        if tally.fallen:
+            print(_WHAT_TO_DO)
         left = f", {tally.unchecked} not or only in part checked" if tally.unchecked else ""
         print(f"{', '.join(parts)} checked, {tally.fallen} no longer standing{left}.")
     if tally.fallen or (season and not season.stands):

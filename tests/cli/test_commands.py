@@ -488,3 +488,37 @@ def test_the_short_way_does_not_ask_for_what_it_is_doing(tmp_path, capsys):
     said = capsys.readouterr().out
     assert "Next: intake" not in said
     assert "Print this paper first" in said
+
+
+@pytest.mark.parametrize(
+    ("arguments", "usage"),
+    [
+        (["load", "new", "graded", "--out", "l.xlsx", "--colour"], "usage: intake load new "),
+        (["load", "write", "l.xlsx"], "usage: intake load write "),
+        (["check", "a.xlsx", "--colour"], "usage: intake check "),
+        (["--colour", "check", "a.xlsx"], "usage: intake [-h]"),
+    ],
+)
+def test_wrong_usage_shows_the_usage_of_the_command_that_was_given(arguments, usage, capsys):
+    with pytest.raises(SystemExit) as stopped:
+        main(arguments)
+    assert 2 == stopped.value.code
+    assert capsys.readouterr().err.startswith(usage)
+
+
+def test_a_forged_document_is_told_with_what_to_do(tmp_path, capsys):
+    book = write_workbook(tmp_path / "T-1.xlsx")
+    out = tmp_path / "out"
+    assert main(["grade", str(book), "--out", str(out), "--quiet", "--papers", "manifest"]) in (0, 1)
+    (paper,) = out.glob("*/*manifest.pdf")
+    whole = paper.read_bytes()
+    at = whole.index(b"stream\n") + 20
+    paper.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
+    capsys.readouterr()
+    assert 5 == main(["verify", str(out), "--workbooks", str(tmp_path)])
+    told = capsys.readouterr().out
+    assert "its content is not what the workbook gives" in told
+    assert "Do not rely on a document that differs." in told
+    paper.write_bytes(whole)
+    assert 0 == main(["verify", str(out), "--workbooks", str(tmp_path)])
+    assert "Do not rely" not in capsys.readouterr().out

@@ -16,6 +16,9 @@ _LENGTH = re.compile(rb"/Length (\d+)(?!\d)")
 _TABLE_PLACE = re.compile(rb"\nstartxref\n(\d+)\n%%EOF\n\Z")
 _ENTRY = re.compile(rb"(\d{10}) 00000 n \n")
 _STREAM = b"\nstream\n"
+_FRAME = "the frame of the PDF file was changed: what stands around its pages or leads to them"
+_MOST_OBJECTS = 3
+"""That are named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,22 +42,34 @@ def pdf_differences(old: bytes, new: bytes) -> Iterator[str]:
         return
     start, pieces, table = _pieces(new)
     if not pieces or old[:start] != new[:start]:
-        yield "the document's frame"
+        yield _FRAME
         return
     places, at, same_length = {0: 0}, start, True
+    changed: list[int] = []
     for piece in pieces:
         places[piece.number] = at
         length, differs = _length(old, at, piece)
         if differs:
-            yield f"object {piece.number} of {len(pieces)}"
+            changed.append(piece.number)
         if length is None:
+            yield _content(changed, len(pieces))
             return
         same_length = same_length and length == len(piece.whole)
         at += length
+    if changed:
+        yield _content(changed, len(pieces))
     if old[at:] != _moved(table, new, places, at):
-        yield "the document's frame"
-    elif same_length:  # another library would pack to other lengths
-        yield "bytes between its pages or pictures, or their packing, were changed"
+        yield _FRAME
+    elif same_length and not changed:  # another library would pack to other lengths
+        yield "bytes of the file were changed, though its text and pictures unpack to the same"
+
+
+def _content(changed: list[int], count: int) -> str:
+    """Say that the content was changed, and where, for whoever opens the file itself."""
+    more = "" if len(changed) <= _MOST_OBJECTS else f" and {len(changed) - _MOST_OBJECTS} more"
+    numbers = ", ".join(map(str, changed[:_MOST_OBJECTS]))
+    noun = "object" if len(changed) == 1 else "objects"
+    return f"its content is not what the workbook gives ({noun} {numbers}{more} of {count} in the PDF file)"
 
 
 def _around(old: bytes, new: bytes) -> str:

@@ -245,19 +245,32 @@ class TestPdf:
         assert (Standing.DIFFERS, True) == (found.standing, says in found.remark), found.remark
 
     def test_a_document_that_is_put_together_otherwise_is_told_by_its_bytes(self, pair):
-        assert "the document's frame" == pair("a.pdf", b"%PDF-1", b"%PDF-2").remark
+        assert "the frame of the PDF file was changed" in pair("a.pdf", b"%PDF-1", b"%PDF-2").remark
         odd = assembled([b"no object\n"])
-        assert "the document's frame" == pair("a.pdf", odd.replace(b"no", b"an"), odd).remark
+        assert "the frame of the PDF file was changed" in pair("a.pdf", odd.replace(b"no", b"an"), odd).remark
+
+    def test_content_is_told_in_plain_words_and_once(self, pair):
+        forged = pdf(b"WORDS " * 40, b"MORE " * 40, level=0)
+        assert "its content is not what the workbook gives (objects 1, 2 of 3 in the PDF file)" == (
+            pair("a.pdf", forged, WHOLE).remark
+        )
+
+    def test_many_changed_objects_are_counted(self, pair):
+        streams = [b"word%d" % number * 20 for number in range(5)]
+        forged = pdf(*(one.upper() for one in streams), level=0)
+        assert "(objects 1, 2, 3 and 2 more of 6 in the PDF file)" in (
+            pair("a.pdf", forged, pdf(*streams)).remark
+        )
 
     def test_bytes_behind_a_packed_stream_are_seen(self, pair):
         packed = zlib.compress(b"words " * 40, 0) + b"hidden"
         stream = b"1 0 obj\n<<\n/Filter /FlateDecode /Length %d\n>>\nstream\n%sendstream\nendobj\n"
         forged = assembled([stream % (len(packed), packed), b"2 0 obj\n<<>>\nendobj\n"])
-        assert "object 1 of 2" == pair("a.pdf", forged, pdf(b"words " * 40)).remark
+        assert "object 1 of 2 in the PDF" in pair("a.pdf", forged, pdf(b"words " * 40)).remark
 
     def test_a_stream_that_unpacks_to_far_more_is_not_unpacked(self, pair):
         forged = pdf(b"w" * (1 << 24))
-        assert "object 1 of 2" == pair("a.pdf", forged, pdf(b"words")).remark
+        assert "object 1 of 2 in the PDF" in pair("a.pdf", forged, pdf(b"words")).remark
 
     def test_spare_bits_do_not_pass_for_another_packing(self, pair):
         """Bits at the end of a packed stream can be changed without changing what comes out."""
@@ -269,9 +282,9 @@ class TestPdf:
             if _opens_to((changed := _flipped(whole, bit))[start:end], b"words " * 40)
         )
         found = pair("a.pdf", spare, whole)
-        assert (Standing.DIFFERS, "bytes between its pages or pictures, or their packing, were changed") == (
-            found.standing,
-            found.remark,
+        assert Standing.DIFFERS is found.standing
+        assert (
+            "bytes of the file were changed, though its text and pictures unpack to the same" == found.remark
         )
 
 
