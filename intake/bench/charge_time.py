@@ -104,8 +104,8 @@ def estimate_charge(
     high_ah = need.capacity_high_ah * need.missing_high_percent / PERCENT * factor.value
     fixed_h = taper.value + sum(one.value for one in extra)
     working = (
-        f"{need.capacity_high_ah:g} Ah × {need.missing_high_percent:.1f} % missing at most × {factor.value:g}"
-        f" = {high_ah:.1f} Ah; at {current_a:.3g} A {high_ah / current_a:.2f} h, "
+        f"{need.capacity_high_ah:g} Ah × {round(need.missing_high_percent, 1):g} % missing at most "
+        f"× {factor.value:g} = {high_ah:.1f} Ah; at {current_a:.3g} A {high_ah / current_a:.2f} h, "
         f"taper {taper.value:g} h"
         + "".join(f", {kind.value} {one.value:g} h" for kind, one in zip(treatments, extra, strict=True))
         + f": {high_ah / current_a + fixed_h:.2f} h at most."

@@ -67,7 +67,7 @@ class BenchJob:
     apart: bool = False
     """Suspect: alone, in the marked place."""
     attended: bool = False
-    """Suspect, or with a cell that may be down: on charge only while the person is there."""
+    """Suspect, dented, or with a cell that may be down: on charge only while the person is there."""
     remarks: tuple[str, ...] = ()
 
 

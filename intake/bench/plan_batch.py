@@ -144,8 +144,15 @@ def _notes(minutes: Minutes) -> tuple[str, ...]:
     return (
         (
             f"One person connects ({minutes.connect} min), disconnects ({minutes.disconnect} min) and reads "
-            f"({minutes.reading} min), one battery at a time and inside a shift; charging runs on overnight, "
-            "that of a suspect battery, or of one with a cell that may be down, only inside a shift."
+            f"({minutes.reading} min), one battery at a time and inside a shift; charging runs on overnight "
+            "and over a weekend, that of a suspect or dented battery, or of one with a cell that may be "
+            "down, only inside a shift."
+        ),
+        (
+            "A station is taken to change over from one stage to the next by itself, and to end the charge "
+            "by itself: a full battery stays on it until somebody is there. Without automatic change-over "
+            "the Connect line says when to set it, and what follows is later than planned. A station that "
+            "does not end the charge is for use within a shift only."
         ),
         "A charge is planned with the longest time that the readings allow, so it is often full earlier.",
         "A hold begins with the disconnecting. A reading may be taken later than planned, never earlier.",

@@ -316,6 +316,8 @@ def test_a_suspect_one_is_tested_for_capacity_by_a_qualified_person_only():
         (battery("flooded", rest_voltage_v=10.5, rested_h=24.0, rated_capacity_ah=60), True),
         (battery("flooded", rest_voltage_v=10.5, rested_h=1.9, rated_capacity_ah=60), False),
         (battery("flooded", rest_voltage_v=11.5, rested_h=24.0, rated_capacity_ah=60), False),
+        (battery("flooded", rest_voltage_v=12.7, case="dented", rated_capacity_ah=60), True),
+        (battery("flooded", rest_voltage_v=12.7, case="scuffed", rated_capacity_ah=60), False),
         (battery("LFP", rest_voltage_v=7.5, rested_h=30.0, rated_capacity_ah=60), True),
         (battery("LFP", rest_voltage_v=13.2, rested_h=30.0, rated_capacity_ah=60), False),
     ],
@@ -324,3 +326,9 @@ def test_who_is_charged_only_while_somebody_is_there(one, attended):
     found = job(one, qualified=True)
     assert found.attended == attended
     assert any("on charge only while somebody is there" in text for text in found.remarks) == attended
+
+
+def test_a_dent_beside_a_deeper_reason_is_not_passed_over():
+    found = job(battery("AGM", rest_voltage_v=12.0, case="dented", rated_capacity_ah=60))
+    assert found.attended
+    assert any(text.startswith("Its case is dented") for text in found.remarks)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 
 from intake.model.battery import Battery
-from intake.model.plan import HeldBack, Plan, PlannedBattery, PlannedTask, Station
+from intake.model.plan import ChargeEstimate, HeldBack, Plan, PlannedBattery, PlannedTask, Station, TaskKind
 from intake.model.result import BatchResult
 from intake.report.drawing.blocks import stack
 from intake.report.drawing.flow import Block
@@ -103,9 +103,8 @@ class Sections:
         writer.table(columns, [self._task(task, day) for task in day.tasks], title=title)
         if day.after:
             writer.flow.space(3)
-            writer.text(
-                f"Stays on a station overnight: {_stands(day.after, day, opens + timedelta(days=1))}."
-            )
+            stands = _stands(day.after, day, opens + timedelta(days=1))
+            writer.text(f"Stays on a station {_until_next(day, self._content)}: {stands}.")
 
     def _task(self, task: PlannedTask, day: BenchDay) -> Row:
         text = task_text(task, self._content, day=day.day)
@@ -116,7 +115,7 @@ class Sections:
         return (
             box,
             f"{task.start:%H:%M}",
-            (Words(task.tag, LEAD), Words(_place(battery), MUTED)),
+            (Words(task.tag, LEAD), *(Words(line, MUTED) for line in _what_and_where(battery, task))),
             (Words(text.title, STRONG), *beside),
             self._fields(text),
         )
@@ -128,7 +127,7 @@ class Sections:
         labels = sum(self._writer.setter.width(unit, LABEL) + _BESIDE for unit in text.to_write)
         gaps = _FIELD_GAP * (len(text.to_write) - 1)
         line = (_FIELDS_WIDTH - labels - gaps) / max(len(text.to_write), 1)
-        return self._written([(unit, False) for unit in text.to_write], line)
+        return self._written([(unit, unit == CLOCK) for unit in text.to_write], line)
 
     def _written(self, fields: Sequence[tuple[str, bool]], length: float) -> Block:
         """Return lines of one length, each with its word before or behind it."""
@@ -194,8 +193,8 @@ class Sections:
         estimate = one.estimate
         told = [f"Last reading {moment_in_words(one.finished)}."]
         if estimate is not None:
-            hours = f"{estimate.hours_low:.1f} to {estimate.hours_high:.1f} h: {estimate.working}"
-            told.append(hours + self.sources.note(estimate.source, weak=estimate.status != "opened"))
+            text = f"{_hours_in_words(estimate)}: {estimate.working}"
+            told.append(text + self.sources.note(estimate.source, weak=estimate.status != "opened"))
         station = f"station {one.station}" if one.station else "no station needed"
         return (one.tag, f"{one.chemistry.value}, {one.grade.value}, {station}", " ".join(told))
 
@@ -219,9 +218,17 @@ class Sections:
         return (station.name, takes, f"{station.current_a:g}", str(len(stands)), f"{hours:.1f}")
 
 
-def _place(battery: Battery) -> str:
-    """Return where a battery stands, else what it is."""
-    return one_line(battery.position or "") or chemistry_in_words(battery.chemistry)
+def _what_and_where(battery: Battery, task: PlannedTask) -> list[str]:
+    """Return where a battery stands, else what it is; where it is connected, both."""
+    place, chemistry = one_line(battery.position or ""), chemistry_in_words(battery.chemistry)
+    if task.kind is TaskKind.CONNECT:
+        return [chemistry, place] if place else [chemistry]
+    return [place or chemistry]
+
+
+def _hours_in_words(estimate: ChargeEstimate) -> str:
+    low, high = f"{estimate.hours_low:.1f}", f"{estimate.hours_high:.1f}"
+    return f"{high} h" if low == high else f"{low} to {high} h"
 
 
 def _counts(plan: Plan) -> str:
@@ -249,6 +256,18 @@ def _tasks(number: int, readings: int) -> str:
         readings, f"{readings} of them readings"
     )
     return f"{number} tasks, {which}"
+
+
+def _until_next(day: BenchDay, content: PlanContent) -> str:
+    """Return for how long nobody is at the bench after a day, in words."""
+    following = min((one.day for one in content.days if one.day > day.day), default=day.day)
+    nights = (following - day.day).days
+    if nights <= 1:
+        return "overnight"
+    friday, weekend = 4, 3
+    if day.day.weekday() == friday and nights == weekend:
+        return "over the weekend"
+    return f"for {nights} nights"
 
 
 def _stands(ones: Sequence[Occupation], day: BenchDay, moment: datetime) -> str:

@@ -1,17 +1,19 @@
 """One task of the person in words: what, where, how, and what there is to write down."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from intake.model.plan import ChargeEstimate, PlannedTask, TaskKind
 from intake.report.drawing.plain_text import one_line
-from intake.report.plan.content import READINGS, Occupation, PlanContent
+from intake.report.plan.content import READINGS, Occupation, PlanContent, shifts_between
 from intake.report.plan.words import load_plan_words, moment_seen_from
 from intake.report.words.battery import chemistry_in_words
 
 CLOCK = "at"
 """Stands before the time of day that is to be written down."""
 _MINUTE = timedelta(minutes=1)
+_EVERY_SHIFT = timedelta(days=8)
+"""In so many days each shift begins once at least."""
 _AWAY = timedelta(minutes=30)
 """A reading that is taken no later than this after it is due is not worth a remark."""
 
@@ -74,7 +76,7 @@ def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
     if task.kind is TaskKind.CONNECT:
         stands = next(one for one in content.occupations if one.tag == task.tag)
         lines = [_charge_in_words(planned.estimate, stands, day)] if planned.estimate else []
-        return [*lines, *planned.remarks]
+        return [*lines, *_set_by_hand(stands, content, day), *planned.remarks]
     if task.kind not in READINGS:
         return []
     lines = []
@@ -97,6 +99,32 @@ def _charge_in_words(estimate: ChargeEstimate, stands: Occupation, day: date) ->
     if first != stands.ready and not stands.pauses:
         done = f"between {moment_seen_from(first, day)} and {moment_seen_from(stands.ready, first.date())}"
     return f"{stages[0].upper()}{stages[1:]}: done {done}."
+
+
+def _set_by_hand(stands: Occupation, content: PlanContent, day: date) -> list[str]:
+    """Say when each further stage is set where the station does not do it: only while somebody is there."""
+    names = load_plan_words().tasks
+    begins: dict[TaskKind, datetime] = {}
+    for one in stands.stages:
+        begins.setdefault(one.kind, one.start)
+    late = timedelta()
+    told = []
+    for kind, planned in list(begins.items())[1:]:
+        begin = _somebody_there(planned + late, content)
+        late = begin - planned
+        told.append(f"{names[kind].name.lower()} from {moment_seen_from(begin, day)}")
+    if not told:
+        return []
+    text = f"Without automatic change-over: {', '.join(told)}"
+    if not late:
+        return [f"{text}."]
+    done = moment_seen_from(stands.ready + late, day)
+    return [f"{text} (next shift); take it off when done, by {done}."]
+
+
+def _somebody_there(moment: datetime, content: PlanContent) -> datetime:
+    """Return the first moment from this one on that is in a shift."""
+    return min(opens for opens, _ in shifts_between(content.plan, moment, moment + _EVERY_SHIFT))
 
 
 def _stage_in_words(kind: TaskKind, taken: timedelta, estimate: ChargeEstimate) -> str:

@@ -24,18 +24,57 @@ def test_connecting_names_station_current_stages_and_when_it_is_done():
 
     assert "Connect to S1" == text.title
     assert ("flooded, 45 Ah, position layer 1, place 3", ("at",)) == (text.battery, text.to_write)
-    charge, remark = text.beside
+    charge, by_hand, remark = text.beside
     assert charge == (
         "Recover at 2.2 A for 4 h, then charge at 9 A at most for up to 6.2 h: done between 17:35 and 18:20."
     )
+    assert by_hand == "Without automatic change-over: charge from 12:05."
     assert "Look twice." == remark
+
+
+def with_recovery_until(moment):
+    """Return the tasks, with the charge of B-001 for six hours after a recovery that ends at a moment."""
+    for one in small_tasks():
+        if (one.kind, one.tag) == (TaskKind.RECOVER, "B-001"):
+            yield replace(one, end=moment)
+        elif (one.kind, one.tag) == (TaskKind.CHARGE, "B-001"):
+            yield replace(one, start=moment, end=moment + timedelta(hours=6))
+        else:
+            yield one
+
+
+@pytest.mark.parametrize(
+    ("ends", "by_hand"),
+    [
+        (at(20, 16, 59), "charge from 16:59."),
+        (at(20, 17), "charge from Mon 08:00 (next shift); take it off when done, by Mon 14:00."),
+    ],
+)
+def test_a_station_is_set_by_hand_only_while_somebody_is_there(ends, by_hand):
+    _, told, _ = text_of(TaskKind.CONNECT, "B-001", tasks=tuple(with_recovery_until(ends))).beside
+    assert told == f"Without automatic change-over: {by_hand}"
+
+
+def test_a_stage_set_late_makes_the_next_one_late_as_well():
+    tasks = []
+    for one in with_recovery_until(at(20, 18)):
+        tasks.append(one)
+        if (one.kind, one.tag) == (TaskKind.CHARGE, "B-001"):
+            tasks.append(replace(one, kind=TaskKind.EQUALISE, start=one.end, end=at(21, 3)))
+    _, told, _ = text_of(TaskKind.CONNECT, "B-001", tasks=tuple(tasks)).beside
+    assert "charge from Mon 08:00, equalise from Mon 14:00 (next shift);" in told
+    assert told.endswith("by Mon 17:00.")
+
+
+def test_a_charge_alone_needs_no_change_over():
+    assert not any("change-over" in line for line in text_of(TaskKind.CONNECT, "B-003").beside)
 
 
 def test_a_charge_whose_time_is_known_is_done_by_one_moment():
     exact = replace(ESTIMATE, hours_low=ESTIMATE.hours_high)
     batteries = tuple(replace(one, estimate=exact, remarks=()) for one in small_plan().batteries)
 
-    (charge,) = text_of(TaskKind.CONNECT, "B-001", batteries=batteries).beside
+    charge, _ = text_of(TaskKind.CONNECT, "B-001", batteries=batteries).beside
     assert charge.endswith("done by 18:20.")
 
 
@@ -50,7 +89,7 @@ def paused_tasks():
 
 
 def test_a_paused_charge_has_its_hours_in_all_and_the_moment_it_is_done():
-    charge, _ = text_of(TaskKind.CONNECT, "B-001", tasks=tuple(paused_tasks())).beside
+    charge, *_ = text_of(TaskKind.CONNECT, "B-001", tasks=tuple(paused_tasks())).beside
     assert charge == (
         "Recover at 2.2 A for 4 h, then charge at 9 A at most for up to 6.2 h: done by Mon 09:20."
     )
@@ -74,7 +113,7 @@ def test_a_stage_without_a_current_of_its_own_has_its_hours():
         replace(one, kind=TaskKind.EQUALISE) if one.kind is TaskKind.RECOVER else one for one in small_tasks()
     )
 
-    charge, _ = text_of(TaskKind.CONNECT, "B-001", tasks=tasks).beside
+    charge, *_ = text_of(TaskKind.CONNECT, "B-001", tasks=tasks).beside
     assert charge.startswith("Equalise for 4 h, then charge")
 
 

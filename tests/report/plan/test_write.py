@@ -12,7 +12,7 @@ from intake.report.plan.content import plan_content
 from intake.report.plan.words import day_in_words
 from intake.report.plan.write import write_plan
 from tests.report.builders import battery, mixed_result, result_of
-from tests.report.plan_builders import at, mixed_plan, small_plan, small_result
+from tests.report.plan_builders import ESTIMATE, at, mixed_plan, small_plan, small_result
 from tests.report.read_pdf import flat, fonts, outside, overlapping, smallest_size, texts, words_by_page
 
 BOTH = pytest.mark.parametrize("paper", list(Paper))
@@ -107,7 +107,7 @@ def test_two_rows_with_one_tag_that_get_nothing_to_do_are_told_apart_by_their_ro
 def test_a_day_says_what_stands_on_the_stations_before_and_after(small):
     friday, monday = (page for page in small if "Day 1 of 3" in page or "Day 2 of 3" in page)
 
-    assert "Stays on a station overnight: S1 B-001, done by 18:20." in friday
+    assert "Stays on a station over the weekend: S1 B-001, done by 18:20." in friday
     assert "On the stations since an earlier day: S1 B-001, done by Fri 18:20." in monday
 
 
@@ -121,8 +121,50 @@ def test_a_day_says_which_station_is_off_overnight_and_when_it_goes_on(tmp_path)
     pages = pages_of(tmp_path, small_plan(tasks=tuple(tasks)), small_result())
     friday, monday = (page for page in pages if "Day 1 of 3" in page or "Day 2 of 3" in page)
 
-    assert "Stays on a station overnight: S1 B-001, off until Mon 08:00, done by Mon 08:03." in friday
+    assert "Stays on a station over the weekend: S1 B-001, off until Mon 08:00, done by Mon 08:03." in friday
     assert "On the stations since an earlier day: S1 B-001, off until 08:00, done by 08:03." in monday
+
+
+@pytest.mark.parametrize(
+    ("first", "off", "told"),
+    [(19, 20, "overnight"), (20, 23, "over the weekend"), (20, 24, "for 4 nights"), (21, 23, "for 2 nights")],
+)
+def test_a_day_says_for_how_long_its_batteries_are_left(tmp_path, first, off, told):
+    connect, take_off = (
+        replace(one, start=at(day, 8), end=at(day, 8, 5))
+        for one, day in zip(
+            [
+                next(one for one in small_plan().tasks if (one.kind, one.tag) == (kind, "B-003"))
+                for kind in (TaskKind.CONNECT, TaskKind.DISCONNECT)
+            ],
+            (first, off),
+            strict=True,
+        )
+    )
+    charge = replace(connect, kind=TaskKind.CHARGE, start=connect.end, needs_person=False)
+    pages = pages_of(tmp_path, small_plan(tasks=(connect, charge, take_off)), small_result())
+    assert f"Stays on a station {told}: S2 B-003" in " ".join(pages)
+
+
+def test_a_connecting_names_the_chemistry_beside_the_place(small):
+    (friday,) = (page for page in small if "Day 1 of 3" in page)
+    assert "B-001 flooded layer 1, place 3 Connect to S1" in friday
+
+
+def test_a_reading_has_its_time_after_at_as_every_other_line(small):
+    (friday,) = (page for page in small if "Day 1 of 3" in page)
+    assert "First hold reading, shelf V °C at" in friday
+
+
+@pytest.mark.parametrize(("low_h", "told"), [(10.21, " 10.2 h:"), (9.5, " 9.5 to 10.2 h:")])
+def test_one_length_is_not_told_as_a_span(tmp_path, low_h, told):
+    estimate = replace(ESTIMATE, hours_low=low_h, hours_high=10.24)
+    batteries = tuple(
+        replace(one, estimate=estimate) if one.station else one for one in small_plan().batteries
+    )
+    whole = " ".join(pages_of(tmp_path, small_plan(batteries=batteries), small_result()))
+    assert told in whole
+    assert "10.2 to 10.2" not in whole
 
 
 def test_the_cautions_stand_once_on_the_first_page_and_every_day_names_it(mixed):
