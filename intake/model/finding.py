@@ -1,4 +1,4 @@
-"""What a check has to say about one place in a workbook."""
+"""What a check has to say about one place in a workbook, and a run about a file that it leaves out."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -53,3 +53,11 @@ FINDING_KEYS = ("severity", "sheet", "cell", "tag", "field", "message", "hint")
 def in_sheet_order(findings: list[Finding]) -> tuple[Finding, ...]:
     """Sort by sheet, row and column, keeping the order of discovery within one cell."""
     return tuple(sorted(findings, key=lambda one: (one.sheet_order, one.row, one.column)))
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A results file that is in no sum, and why."""
+
+    file: str
+    reason: str

@@ -7,7 +7,7 @@ from enum import StrEnum
 from intake.model.account import Account, StockItem
 from intake.model.battery import Chemistry
 from intake.model.compliance import Statement
-from intake.model.left_out import LeftOut
+from intake.model.finding import LeftOut
 from intake.model.paper import Paper
 from intake.model.verdict import Evidence, Grade
 

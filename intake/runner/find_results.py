@@ -4,7 +4,7 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-from intake.model.left_out import LeftOut
+from intake.model.finding import LeftOut
 
 SUFFIX = "-results.json"
 EARLIER = "earlier"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from intake import __version__
 from intake.compliance.storage_reminders import storage_reminders
-from intake.model.left_out import LeftOut
+from intake.model.finding import LeftOut
 from intake.model.paper import Paper
 from intake.model.register import Copy, GradedBatch, Period, Register
 from intake.policy.handling_texts import load_wording

@@ -8,7 +8,7 @@ from typing import Any
 from intake.compliance.storage_reminders import storage_reminders
 from intake.model.account import Departure, SentLoad, StockItem
 from intake.model.battery import Chemistry
-from intake.model.left_out import LeftOut
+from intake.model.finding import LeftOut
 from intake.model.load import LoadKind
 from intake.model.register import Copy, GradedBatch, Period, Register
 from intake.model.verdict import Evidence, Grade, Handling

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.model.compliance import Statement
+from intake.model.finding import LeftOut
 from intake.model.kilograms import in_kg
-from intake.model.left_out import LeftOut
 from intake.model.register import Copy, GradedBatch, Group, MeterUse, Register, RepeatedTag, Sighting, Storage
 from intake.model.verdict import HELD
 from intake.policy.waste_streams import stream_titles

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from intake.model.left_out import LeftOut
+from intake.model.finding import LeftOut
 from intake.runner.settings import Settings
 from intake.runner.verify.compare_documents import Standing
 from intake.runner.verify.find_batches import BatchFolder, look_into

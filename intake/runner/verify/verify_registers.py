@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from intake import __version__
-from intake.model.left_out import LeftOut
+from intake.model.finding import LeftOut
 from intake.model.paper import Paper
 from intake.model.register import Period
 from intake.policy.strict_json import read_strict_json

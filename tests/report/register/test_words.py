@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from intake.model.account import Difference
-from intake.model.left_out import LeftOut
+from intake.model.finding import LeftOut
 from intake.model.register import Copy
 from intake.model.verdict import Evidence
 from intake.report.register.words import counted, differences_in_words, kilograms, register_remarks

@@ -7,7 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 import pytest
 from pypdf import PdfReader
 
-from intake.model.left_out import LeftOut
+from intake.model.finding import LeftOut
 from intake.model.paper import Paper
 from intake.model.register import Copy
 from intake.report.json.register import register_document
