@@ -215,6 +215,12 @@ def test_a_leak_takes_three_readings_and_four_days(hours, listed):
     assert expected == rules(steps(held("AGM", *((hour, 13.0) for hour in hours))))
 
 
+@pytest.mark.parametrize(("hours", "tells"), [((24.0, 48.0, 96.0), True), ((24.0, 96.0), False)])
+def test_the_figure_says_whether_the_hold_tells_a_leak_from_settling(hours, tells):
+    one = held("AGM", *((hour, 13.0) for hour in hours))
+    assert self_discharge(evaluate_hold(one, bench=GOOD), bench=GOOD).tells_a_leak is tells
+
+
 def test_a_leak_is_told_with_its_rate():
     found = steps(WEEK)
     rate, u = fit(WEEK).rate_v_per_day, fit(WEEK).rate_uncertainty_v_per_day

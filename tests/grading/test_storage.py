@@ -50,6 +50,8 @@ def test_the_days_are_the_charge_over_its_mark_by_the_loss_at_the_storage_temper
         found.measured,
     )
     assert "3 % at 20 °C" in found.source
+    rate = POLICY.storage.percent_per_month[AGM.chemistry]
+    assert (int(POLICY.storage.longest_days.value), rate.status) == (found.longest_days, found.status)
 
 
 @pytest.mark.parametrize(
