@@ -17,7 +17,7 @@ from intake.model.battery import Chemistry
 from intake.model.kilograms import grams_in_words
 from intake.model.load import LoadKind
 from intake.model.register import Period
-from intake.model.verdict import Handling
+from intake.model.verdict import Grade, Handling
 
 NO_STREAM = "not waste"
 _UNCLEAR = (Chemistry.OTHER, Chemistry.UNKNOWN)
@@ -204,7 +204,12 @@ def _battery_difference(
             yield differ(f"left on {one.day}, before it was received on {item.received}")
         if (one.mass_g or 0) != (item.mass_g or 0):
             yield differ(f"{_kg(one.mass_g)} in the load, {_kg(item.mass_g)} when it came in")
-        if one.chemistry is not item.chemistry or one.stream != item.stream:
+        if one.kind is LoadKind.SALE and not (
+            item.grade is Grade.RESALE and item.handling is Handling.INTACT
+        ):
+            handled = "" if item.handling is Handling.INTACT else f", handling {item.handling.value}"
+            yield differ(f"sold to {one.consignee}, now graded {item.grade.value}{handled}: tell the buyer")
+        elif one.chemistry is not item.chemistry or one.stream != item.stream:
             yield differ("its chemistry or stream in the load is not that of its graded batch")
 
 

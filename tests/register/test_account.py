@@ -46,7 +46,8 @@ def adds_up(line):
 
 
 def test_what_came_in_is_sold_shipped_returned_or_on_hand():
-    stock = [item("B-1"), item("B-2"), item("B-3", mass_g=9_000), item("B-4", mass_g=None)]
+    sold = item("B-2", grade=Grade.RESALE, stream=None)
+    stock = [item("B-1"), sold, item("B-3", mass_g=9_000), item("B-4", mass_g=None)]
     account = account_of(
         stock,
         [
@@ -101,6 +102,28 @@ def test_what_left_without_having_come_in_is_the_difference_by_name():
     assert Amount(-1, -15_000) == account.whole.difference
     assert [("L-1", "A", "X-9")] == [(one.load, one.batch, one.tag) for one in account.differences]
     assert adds_up(account.whole)
+
+
+@pytest.mark.parametrize(
+    ("kind", "now", "told"),
+    [
+        (
+            LoadKind.SALE,
+            {"grade": Grade.RECYCLE, "handling": Handling.DAMAGED, "stream": "lead-acid-damaged"},
+            "now graded recycle, handling damaged",
+        ),
+        (LoadKind.SALE, {"handling": Handling.SUSPECT}, "now graded resale-after-charge, handling suspect"),
+        (LoadKind.SALE, {"grade": Grade.RECONDITIONABLE}, "now graded reconditionable:"),
+        (LoadKind.SALE, {}, ""),
+        (LoadKind.RETURN, {"handling": Handling.SUSPECT}, ""),
+    ],
+)
+def test_what_was_sold_and_graded_worse_since_is_named_with_its_grade(kind, now, told):
+    sold = item("B-2", grade=Grade.RESALE, stream=None)
+    account = account_of([replace(sold, **now)], [load(sold, kind=kind)], QUARTER)
+    texts = [one.text for one in account.differences]
+    assert bool(told) == bool(texts)
+    assert all("sold to Receiver 3" in text and told in text for text in texts)
 
 
 def test_a_battery_in_two_loads_counts_in_the_first():
