@@ -94,7 +94,11 @@ def summarise(
     left_out += unread
     batches, copies, clashing = _each_batch_once(read)
     inside = [one for one in batches if period.covers(one.received)]
-    storage = storage_of(batches, period)
+    account = account_of(
+        (item for one in batches for item in one.stock), [sent_load(one) for _, one in taken], period
+    )
+    held = (one.item for one in account.on_hand) if account.loads else ()
+    storage = storage_of(batches, period, on_hand=held)
     return Register(
         version=__version__,
         period=period,
@@ -108,9 +112,7 @@ def summarise(
         repeated_tags=repeated_tags(batches, period),
         storage=storage,
         storage_reminders=storage_reminders(storage, batches, period, load_rules(rules_folder)),
-        account=account_of(
-            (item for one in batches for item in one.stock), [sent_load(one) for _, one in taken], period
-        ),
+        account=account,
         results=tuple((one.file, one.file_sha256) for one in read),
         loads=tuple((name, one.sha256) for name, one in taken),
         cautions=load_wording().cautions,

@@ -6,7 +6,10 @@ from datetime import date, timedelta
 import pytest
 
 from intake.compliance.storage_reminders import storage_reminders
+from intake.model.account import StockItem
+from intake.model.battery import Chemistry
 from intake.model.register import StorageStanding
+from intake.model.verdict import Grade, Handling
 from intake.policy.rule_data import load_rules
 from intake.register.storage import storage_of
 from tests.register.builders import QUARTER, graded, group
@@ -47,6 +50,33 @@ def test_shipped_by_the_closing_date_is_gone_unless_it_was_held_too_long(ship_da
     entries = storage_of([graded("A", received(100), ship_date=ship_day)], QUARTER)
 
     assert [found] * bool(found) == [one.standing for one in entries]
+
+
+@pytest.mark.parametrize(
+    ("batch", "grade", "expected"),
+    [
+        ("a", Grade.RECYCLE, (StorageStanding.OVER, 1, 6_000, 0)),
+        ("A", Grade.RESALE, None),
+        ("B", Grade.RECYCLE, None),
+    ],
+)
+def test_a_ship_date_is_not_believed_of_what_no_load_took(batch, grade, expected):
+    left = StockItem(
+        batch=batch,
+        tag="L-1",
+        received=date.fromisoformat(received(100)),
+        chemistry=Chemistry.LFP,
+        grade=grade,
+        handling=Handling.DAMAGED,
+        stream="lfp-damaged",
+        mass_g=6_000,
+    )
+    shipped = graded("A", received(100), ship_date=date.fromisoformat(received(40)))
+
+    entries = storage_of([shipped], QUARTER, on_hand=[left])
+
+    found = [(one.standing, one.count, one.mass_g, one.without_mass) for one in entries]
+    assert ([expected] if expected else []) == found
 
 
 def test_without_a_limit_what_was_shipped_is_not_listed():
