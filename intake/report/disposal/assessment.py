@@ -9,14 +9,14 @@ from intake.report.drawing.styles import LEAD
 
 CRITERIA = (
     "Known to be defective for safety reasons",
-    "Leaked or vented",
+    "Leaked or vented: look again before loading",
     "Cannot be diagnosed before carriage",
     "Physical or mechanical damage",
 )
 """ADR 3.3, special provision 376 (German mirror, ADR 2025, excerpt); each in the project's own words."""
 REMARK = (
-    "Criteria of SP 376: what was seen, below it a competent person's judgement. Look for leaks again before "
-    "loading."
+    "Criteria of SP 376 (US: an aid, confirm against 49 CFR 173.185(f)): what was seen, below it a competent "
+    "person's judgement."
 )
 ASSESSMENT = (Column("Tag", 19, style=LEAD), *(Column(one, 30) for one in CRITERIA))
 _LEAKING = frozenset({"leaking", "burnt"})

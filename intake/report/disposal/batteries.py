@@ -58,9 +58,9 @@ def place_batteries(writer: Writer, content: DisposalContent) -> None:
                 row.insert(_BEFORE_ENERGY, officer_line(one).energy)
         writer.table(columns, rows, title=part.name)
     ones = [one for part in content.parts for one in part.batteries if assessed(one)]
-    ones += [one for one in content.unresolved if assessed(one)]
+    ones += [one for one in content.unresolved if assessed(one) or is_doubtful_lithium(one)]
     if ones:
-        writer.section("Assessment of lithium that is damaged or suspect", REMARK)
+        writer.section("Assessment of lithium, or what may be, that is damaged or suspect", REMARK)
         writer.table(ASSESSMENT, [assessment_row(one) for one in by_tag(ones)], title="Assessment")
 
 

@@ -2,9 +2,19 @@
 
 import pytest
 
-from intake.report.disposal.assessment import ASSESSMENT, CRITERIA, assessed, assessment_row
+from intake.report.disposal.assessment import ASSESSMENT, CRITERIA, REMARK, assessed, assessment_row
+from intake.report.disposal.write import write_disposal
 from intake.report.drawing.list_table import TO_WRITE
 from tests.report.builders import battery, result_of
+from tests.report.read_pdf import flat, texts
+
+
+def told_in(folder, result):
+    """Return all that a disposal sheet says."""
+    path, results_json = folder / "d.pdf", folder / "results.json"
+    results_json.write_text("{}")
+    write_disposal(result, path, results_json=results_json)
+    return flat("\n".join(texts(path)))
 
 
 def graded(**fields):
@@ -60,3 +70,15 @@ def test_each_criterion_has_what_was_seen(fields, seen):
     assert ("Tag", *CRITERIA) == tuple(column.head for column in ASSESSMENT)
     assert "B-001" == tag
     assert [(one, TO_WRITE) for one in seen] == cells
+
+
+def test_under_another_rule_the_criteria_are_called_an_aid():
+    assert "US: an aid, confirm against 49 CFR 173.185(f)" in REMARK
+    assert "Leaked or vented: look again before loading" in CRITERIA
+
+
+@pytest.mark.parametrize("chemistry", ["unknown", "other"])
+def test_what_may_be_lithium_is_assessed_beside_it(tmp_path, chemistry):
+    all_of_it = told_in(tmp_path, result_of([battery(1, chemistry, rest_voltage_v=13.1)]))
+    assert "Assessment of lithium, or what may be" in all_of_it
+    assert "chemistry not identified" in all_of_it
