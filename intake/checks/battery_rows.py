@@ -1,7 +1,7 @@
 """The ``Batteries`` sheet: one draft per row, every cell read, each row's rules applied."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -177,17 +177,21 @@ def _unused_keys(draft: BatteryDraft, log: FindingLog) -> set[str]:
 def _fail_twin_tags(drafts: list[BatteryDraft], log: FindingLog) -> None:
     for same in _by_tag(drafts).values():
         for draft in same:
-            others = len(same) - 1
-            if others:
-                first = [other for other in same[: _PLACES_NAMED + 1] if other is not draft][:_PLACES_NAMED]
-                named = " and ".join(other.row.spot("tag").cell for other in first)
-                more = f" and {others - len(first)} more" if others > len(first) else ""
+            if len(same) > 1:
                 draft.fail(
-                    f'The tag "{draft.tag}" stands in {named}{more} too.',
+                    f'The tag "{same[0].tag}" stands in {_cells(same)}.',
                     "Give each battery a tag of its own, on the battery and here.",
                     draft.row.spot("tag", draft.tag),
                     log,
                 )
+
+
+def _cells(same: Sequence[BatteryDraft]) -> str:
+    """Return the cells of a tag, the same words for each of them, so that they are told once."""
+    named = [one.row.spot("tag").cell for one in same[:_PLACES_NAMED]]
+    if len(same) > len(named):
+        return f"{', '.join(named)} and {len(same) - len(named)} more cells"
+    return f"{', '.join(named[:-1])} and {named[-1]}"
 
 
 def _by_tag(drafts: list[BatteryDraft]) -> Mapping[str, list[BatteryDraft]]:

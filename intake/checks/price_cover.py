@@ -1,6 +1,6 @@
 """Whether the prices reach every battery: what is missing is named by chemistry and column."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.cells.cell_text import counted
@@ -37,23 +37,28 @@ def check_cover(priced: Sequence[PricedRow], drafts: Sequence[BatteryDraft], log
         else:
             scrap_only = draft.values.get("case") in _SCRAP_ONLY
             needed.setdefault(prices.index(price), set()).update(_FOR_SCRAP if scrap_only else _FOR_ANY)
-    for place, keys in needed.items():
-        _warn_of_blanks(priced[place], keys, log)
+    _warn_of_blanks([(priced[place], keys) for place, keys in needed.items()], log)
     for (chemistry, no_capacity), ones in without.items():
         _warn_of_no_row(chemistry, ones, prices, log, no_capacity=no_capacity)
 
 
-def _warn_of_blanks(row: PricedRow, keys: set[str], log: FindingLog) -> None:
-    columns = [one for one in load_dictionary().sheets["prices"].columns if one.key in keys]
-    blank = [one for one in columns if getattr(row.price, one.key) is None]
-    if not blank:
-        return
-    named = " and ".join(f'"{one.header}"' for one in blank)
-    log.warn(
-        f"Blank for {band_text(row.price)}: {named}. What needs it is not worked out.",
-        "Fill it in; write 0 where it costs nothing.",
-        row.place.spot("chemistry"),
-    )
+def _warn_of_blanks(rows: Iterable[tuple[PricedRow, set[str]]], log: FindingLog) -> None:
+    """Warn of rows that lack the same columns in the same words, so that they are told once."""
+    alike: dict[tuple[str, ...], list[PricedRow]] = {}
+    for row, keys in rows:
+        columns = [one for one in load_dictionary().sheets["prices"].columns if one.key in keys]
+        blank = tuple(one.header for one in columns if getattr(row.price, one.key) is None)
+        if blank:
+            alike.setdefault(blank, []).append(row)
+    for blank, ones in alike.items():
+        named = " and ".join(f'"{header}"' for header in blank)
+        bands = ", ".join(band_text(one.price) for one in ones)
+        for one in ones:
+            log.warn(
+                f"Blank for {bands}: {named}. What needs it is not worked out.",
+                "Fill it in; write 0 where no money changes hands.",
+                one.place.spot("chemistry"),
+            )
 
 
 def _warn_of_no_row(

@@ -105,12 +105,18 @@ def _step_lines(step: Step, text: str) -> list[str]:
     if isinstance(step.measured, float) and isinstance(step.limit, float):
         unit = "" if step.unit == "1" else f" {step.unit}"
         margin = step.measured - step.limit
-        told = f"read {step.measured:.6g}{unit}, limit {step.limit:.6g}{unit}, margin {margin:+.4g}{unit}"
+        read, limit = (_figure(one, step.unit) for one in (step.measured, step.limit))
+        told = f"read {read}{unit}, limit {limit}{unit}, margin {margin:+.2g}{unit}"
         if step.limit_to_be_sure is not None:
-            told += f", to be sure {step.limit_to_be_sure:.6g}{unit}"
+            told += f", to be sure {_figure(step.limit_to_be_sure, step.unit)}{unit}"
         lines.append(f"    {told}")
     lines.append(f"    source: {step.source} ({step.status})")
     return lines
+
+
+def _figure(value: float, unit: str) -> str:
+    """Return a figure with what a meter can tell: volts to the millivolt, others to four digits."""
+    return f"{value:.3f}" if unit == "V" else f"{value:.4g}"
 
 
 def _effect(step: Step) -> str:

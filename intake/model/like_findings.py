@@ -36,8 +36,8 @@ class LikeFindings:
     @property
     def message(self) -> str:
         """The words of the first, and where what was read differs, how many more and what each holds."""
-        others = self.findings[1:]
-        if all(one.message == self.first.message for one in others):
+        others = [one for one in self.findings if one.message != self.first.message]
+        if not others:
             return self.first.message
         read = [
             f"{one.cell} {quoted[0]}"

@@ -4,6 +4,7 @@ import pytest
 
 from intake.checks.battery_rows import for_chemistry
 from intake.model.battery import Battery, Chemistry
+from intake.model.like_findings import gather_like
 from tests.checks.builders import GOOD, LFP, cell, check_rows, column, error_cell, told, unsaved_formula
 
 GRAVITIES = {f"SG {place}": 1.26 for place in range(1, 7)}
@@ -131,20 +132,21 @@ def test_a_tag_that_stands_more_than_once_is_an_error_in_each_of_its_rows():
     checked = check_rows(*rows)
     assert checked.batch is not None
     assert [1, 0, 1, 1] == [len(one.row_errors) for one in checked.batch.batteries]
-    assert [
-        'The tag "B-1" stands in A4 and A5 too.',
-        'The tag "b-1" stands in A2 and A5 too.',
-        'The tag "B-1" stands in A2 and A4 too.',
-    ] == [one.message for one in checked.findings]
+    assert ['The tag "B-1" stands in A2, A4 and A5.'] * 3 == [one.message for one in checked.findings]
 
 
 def test_a_tag_that_stands_in_many_rows_names_the_first_few():
     checked = check_rows(*[GOOD] * 9)
     messages = [one.message for one in checked.findings if "stands in" in one.message]
-    assert 'The tag "B-1" stands in A3 and A4 and A5 and A6 and A7 and 3 more too.' == messages[0]
-    assert 'The tag "B-1" stands in A2 and A3 and A4 and A5 and A6 and 3 more too.' == messages[8]
-    six = [one.message for one in check_rows(*[GOOD] * 6).findings if "stands in" in one.message]
-    assert 'The tag "B-1" stands in A2 and A3 and A4 and A5 and A6 too.' == six[5]
+    assert 'The tag "B-1" stands in A2, A3, A4, A5, A6 and 4 more cells.' == messages[0]
+    assert messages[0] == messages[8]
+    five = [one.message for one in check_rows(*[GOOD] * 5).findings if "stands in" in one.message]
+    assert 'The tag "B-1" stands in A2, A3, A4, A5 and A6.' == five[4]
+
+
+def test_two_rows_of_one_tag_are_told_in_one_line_and_once():
+    (group,) = gather_like(check_rows(*[GOOD] * 2).findings)
+    assert ('The tag "B-1" stands in A2 and A3.', "Batteries!A2:A3") == (group.message, group.place)
 
 
 def test_rows_without_tags_are_no_twins():

@@ -1,6 +1,7 @@
 import pytest
 
 from intake.model.battery import Chemistry, Price
+from intake.model.like_findings import gather_like
 from intake.model.price_bands import price_for
 from tests.checks.builders import BATCH, GOOD, check_rows
 
@@ -28,6 +29,23 @@ def test_a_blank_that_a_battery_needs_is_named_with_its_chemistry_and_column():
     ((place, message),) = warned({**WHOLE, "Charge cost": None, "Disposal cost": None})
     assert "Prices!A2" == place
     assert message.startswith('Blank for flooded: "Charge cost" and "Disposal cost".')
+
+
+def test_rows_that_lack_the_same_are_told_on_one_line_with_each_chemistry():
+    blank = {**WHOLE, "Charge cost": None}
+    prices = [{**blank, "Chemistry": kind} for kind in ("flooded", "AGM")] + [
+        {**WHOLE, "Chemistry": "gel", "Resale price": None}
+    ]
+    rows = [
+        {**GOOD, "Tag": f"B-{number}", "Chemistry": kind}
+        for number, kind in enumerate(("flooded", "AGM", "gel"))
+    ]
+    found = check_rows(*rows, batch=EUR, prices=prices).findings
+    same, other = gather_like(one for one in found if one.sheet == "Prices")
+    assert "Prices!A2:A3" == same.place
+    assert same.message == 'Blank for flooded, AGM: "Charge cost". What needs it is not worked out.'
+    assert "write 0 where no money changes hands" in same.first.hint
+    assert 'Blank for gel: "Resale price".' in other.message
 
 
 def test_a_broken_battery_needs_what_recycling_needs():

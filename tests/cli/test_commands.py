@@ -1,6 +1,7 @@
 """The commands as a person types them: lines, files and exit codes."""
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -255,6 +256,14 @@ class TestExplain:
         assert "P(" not in printed
         assert ", u 0" not in printed
         assert " to be sure of 12.40 V." in printed
+
+    def test_volts_are_shown_to_the_millivolt(self, pallet, capsys):
+        assert 0 == main(["explain", str(pallet), "b-2", "--all"])
+
+        lines = [line for line in capsys.readouterr().out.splitlines() if "margin" in line]
+        volts = re.findall(r"(?:read|limit|sure) ([0-9.]+) V(?!/)", "\n".join(lines))
+        assert volts
+        assert {3} == {len(one.partition(".")[2]) for one in volts}
 
     def test_with_all_every_rule_is_shown_with_reading_limit_margin_and_source(self, pallet, capsys):
         assert 0 == main(["explain", str(pallet), "b-2", "--all"])
