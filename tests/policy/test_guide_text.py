@@ -1,4 +1,6 @@
+import re
 from itertools import chain
+from pathlib import Path
 
 import pytest
 
@@ -70,3 +72,11 @@ def test_the_figures_of_the_guide_are_those_of_the_shipped_policy(
     group, name, expected = value
     assert expected == getattr(getattr(load_grading_policy(), group), name).value
     assert words in WORDS[label]
+
+
+def test_the_guide_names_clock_columns_as_the_workbook_does():
+    headers = {one.header for one in load_dictionary().sheets["batteries"].columns}
+    text = (Path(__file__).parents[2] / "templates" / "guide.json").read_text(encoding="utf-8")
+    named = re.findall(r"(?:Rest|Hold start|Hold end|Hold) read at", text)
+    assert named
+    assert set(named) <= headers

@@ -167,14 +167,14 @@ def _check_package(
     if doubt and one.stream != LFP_DAMAGED:
         if held != LFP_DAMAGED:
             log.reject(
-                f"{one.tag} is lithium {doubt}; its package {one.package} holds {held or 'no stream'}.",
+                f"{one.tag} is lithium {doubt}; its package {one.package} {_says(held)}.",
                 f"Pack it as {LFP_DAMAGED}, by a qualified person, or look again and grade it again.",
                 row.spot("package"),
             )
     elif held != one.stream and (kind is LoadKind.RECYCLING or doubt):
         log.reject(
-            f"{one.tag} belongs to the stream {one.stream or 'none'}, its package {one.package} holds"
-            f" {held or 'no stream'}.",
+            f"{one.tag} belongs to the stream {one.stream or 'none'}, its package {one.package}"
+            f" {_says(held)}.",
             "A package holds one stream. Damaged or suspect lithium never goes in with intact batteries.",
             row.spot("package"),
         )
@@ -194,6 +194,10 @@ def _check_mix(row: ReadRow, package: Package, inside: Iterable[LoadedBattery], 
             " never among the intact.",
             row.spot("package"),
         )
+
+
+def _says(stream: str | None) -> str:
+    return f"holds {stream}" if stream else "has no stream on the Packages sheet"
 
 
 def _check_gross(row: ReadRow, package: Package, inside: Iterable[LoadedBattery], log: FindingLog) -> None:

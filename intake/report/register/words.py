@@ -94,7 +94,7 @@ def _measuring(register: Register, whole: Line) -> Iterator[str]:
         owed = counted(whole.resale_owed, "battery", "batteries")
         yield (
             f"{owed} of the {whole.by_grade[Grade.RESALE]} graded for resale: no hold has shown anything "
-            "yet. Charge and hold-test first; until then the resale yield is a hope."
+            "yet. Charge and hold-test first; until then nobody knows how many can be sold."
         )
     if whole.mass_estimated_g:
         yield "Estimated masses come from the rated capacity; an estimate is no declaration."

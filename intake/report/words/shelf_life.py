@@ -20,7 +20,7 @@ def recharge_in_few_words(one: GradedBattery) -> str:
     if not life.days:
         return "recharge now"
     if life.day is None:
-        return f"recharge {life.days} days after a charge"
+        return f"recharge {life.days} days after its next full charge"
     return f"recharge by {life.day}"
 
 

@@ -59,12 +59,12 @@ def with_life(**changes):
         ),
         (
             {"day": None, "read_on": None, "days": 180},
-            "recharge 180 days after a charge",
+            "recharge 180 days after its next full charge",
             "Best sold or recharged within 180 days of its next full charge (the longest storage).",
         ),
         (
             {"day": None, "read_on": None, "days": 150},
-            "recharge 150 days after a charge",
+            "recharge 150 days after its next full charge",
             f"Best sold or recharged within 150 days of its next full charge ({LOSS}).",
         ),
     ],
