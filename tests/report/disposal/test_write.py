@@ -77,7 +77,7 @@ def test_sections_stand_in_reading_order(mixed):
         "Before anything is loaded",
         "Waste or not: decided by the officer",
         "Entries of the forms",
-        "Assessment of lithium that is damaged or suspect",
+        "Assessment of lithium, or what may be, that is damaged or suspect",
         "Unresolved (7)",
         "What the rules say, and of which streams",
         "To fill in, stream by stream",
