@@ -10,7 +10,7 @@ from intake.report.drawing.list_table import TO_WRITE, Align, Cell, Column, Row,
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Fact, Writer
-from intake.report.load.content import CONFIRM, LoadContent, StreamLine
+from intake.report.load.content import CONFIRM, NOT_WASTE, LoadContent, StreamLine
 from intake.report.words.battery import chemistry_in_words
 from intake.report.words.form_entries import Entry, entries_in_order
 
@@ -167,7 +167,10 @@ def _known(load: Load, content: LoadContent, total: LoadTotal) -> dict[str, Valu
     }
     proposed = {
         "description": [f"{one.title}: {one.transport}" for one in content.streams],
-        "waste-codes": [f"{one.title}: {'; '.join(one.codes)}" for one in content.streams],
+        "waste-codes": [
+            one.title if one.codes == (NOT_WASTE,) else f"{one.title}: {'; '.join(one.codes)}"
+            for one in content.streams
+        ],
     }
     values: dict[str, Value] = {
         key: (one_line(text), _IN_PART if key in _HALF else _KNOWN) for key, text in known.items() if text
@@ -197,8 +200,8 @@ def place_conditions(writer: Writer, content: LoadContent) -> None:
         writer.columns(told)
 
 
-def place_packages(writer: Writer, content: LoadContent) -> None:
-    """Place every battery under its package."""
+def place_packages(writer: Writer, content: LoadContent, *, currency: str | None) -> None:
+    """Place every battery under its package; prices are in ``currency``, None where none is given."""
     writer.section("Batteries by package")
     for package, batteries in content.packages:
         name = package.package if package else "In no package"
@@ -208,7 +211,7 @@ def place_packages(writer: Writer, content: LoadContent) -> None:
         kind = f", {one_line(package.type)}" if package and package.type else ""
         title = f"{name}{kind}: {len(batteries)}{gross}"
         writer.part(title)
-        writer.table(_BATTERY_COLUMNS, [_battery_row(one) for one in batteries], title=title)
+        writer.table(_BATTERY_COLUMNS, [_battery_row(one, currency) for one in batteries], title=title)
 
 
 _BATTERY_COLUMNS = (
@@ -221,8 +224,8 @@ _BATTERY_COLUMNS = (
 )
 
 
-def _battery_row(one: LoadedBattery) -> tuple[str, ...]:
-    price = f"price {one.price}" if one.price else ""
+def _battery_row(one: LoadedBattery, currency: str | None) -> tuple[str, ...]:
+    price = f"price {one.price} {currency or ''}".rstrip() if one.price else ""
     identified = f"identified as {one.identified_as}" if one.identified_as else ""
     estimated = "mass estimated" if one.mass_estimated else ""
     untested = "" if one.stream or one.evidence in _TESTED else f"not tested ({one.evidence.value})"

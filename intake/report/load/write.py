@@ -76,6 +76,6 @@ def write_load_sheet(
         place_conditions(writer, content)
         writer.flow.turn_page()
         place_entries(writer, load, content, totals.all, forms)
-        place_packages(writer, content)
+        place_packages(writer, content, currency=load.head.currency)
         place_receipt(writer, load)
         writer.sign_off(SIGN_OFF, cautions)

@@ -10,7 +10,7 @@ from intake.compliance.load_on_paper import assess_load
 from intake.model.battery import Chemistry
 from intake.model.load import GradedSource, Load, LoadHead, LoadKind, Package, Receipt
 from intake.model.paper import Paper
-from intake.model.verdict import Handling
+from intake.model.verdict import Grade, Handling
 from intake.register.load_totals import load_totals
 from intake.report.load.write import write_load_sheet
 from tests.checks.load.builders import BATTERY, RESULTS
@@ -164,3 +164,15 @@ def test_what_is_to_be_seen_before_loading_is_named(handling, note, named, tmp_p
     before = told[0].split("Before anything is loaded")[1]
     assert named == ("Note speaks of damage" in before)
     assert not named or first.tag in before
+
+
+@pytest.mark.parametrize(("currency", "printed"), [("EUR", "price 55.00 EUR"), (None, "price 55.00")])
+def test_a_sale_names_its_currency_and_says_once_that_it_is_no_waste(currency, printed, tmp_path):
+    sold = replace(BATTERY, grade=Grade.RESALE, stream=None, package=None, price="55.00")
+    sale = replace(
+        LOAD, head=replace(HEAD, kind=LoadKind.SALE, currency=currency), batteries=(sold,), packages=()
+    )
+    text = " ".join(sheet(sale, tmp_path / "load.pdf"))
+    assert printed in text
+    assert ("EUR" in text) == (currency is not None)
+    assert "not waste: not waste" not in text
