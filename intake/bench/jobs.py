@@ -4,13 +4,14 @@ Hold readings that are in the workbook count as done; only what is left is plann
 """
 
 from dataclasses import dataclass, replace
+from datetime import date, datetime
 
 from intake.bench.charge_gates import charge_refusal, latest_temperature_c
 from intake.bench.charge_time import ChargeNeed, charge_need
+from intake.bench.last_reading import LastReading, last_reading
 from intake.model.battery import LEVELLED, Battery, Chemistry
 from intake.model.plan import HeldBack, TaskKind
 from intake.model.rules import Remedy, Rule
-from intake.model.shown import shown_h
 from intake.model.verdict import HELD, Effect, Evidence, Grade, Handling, Verdict
 from intake.policy.grading_policy import GradingPolicy
 from intake.policy.second_look import why_apart
@@ -72,7 +73,14 @@ class BenchJob:
 
 
 def bench_need(
-    battery: Battery, verdict: Verdict, *, qualified: bool, policy: GradingPolicy, drawn: bool = False
+    battery: Battery,
+    verdict: Verdict,
+    *,
+    qualified: bool,
+    policy: GradingPolicy,
+    begins: datetime,
+    read_on: date | None = None,
+    drawn: bool = False,
 ) -> BenchJob | HeldBack:
     """Return what a battery still needs, or why it gets neither station nor reading.
 
@@ -84,6 +92,10 @@ def bench_need(
         Whether a qualified person is at the bench, so that suspect lithium may be worked on.
     policy
         Hold times, temperatures and the bench's own numbers.
+    begins
+        The plan's start, local time, from which a reading's hours count where it needs no station.
+    read_on
+        The batch's day of the readings, where one is written.
     drawn
         Whether it was drawn for a capacity test, which waits until a hold that is running is read.
     """
@@ -91,7 +103,8 @@ def bench_need(
     if barred:
         return _held_back(battery, verdict, barred)
     if verdict.again_after_h is not None:
-        return _rest_of_hold(battery, verdict, verdict.again_after_h, policy)
+        running = last_reading(battery, read_on=read_on, begins=begins)
+        return _rest_of_hold(battery, verdict, verdict.again_after_h, running, policy)
     if verdict.grade is Grade.UNRESOLVED:
         return _unresolved(battery, verdict, qualified, policy)
     if drawn and verdict.grade is Grade.RESALE and verdict.evidence is not Evidence.CAPACITY:
@@ -133,20 +146,25 @@ def _unresolved(
     return _held_back(battery, verdict, "It is not settled by a charge or a hold reading.")
 
 
-def _rest_of_hold(battery: Battery, verdict: Verdict, again_h: float, policy: GradingPolicy) -> BenchJob:
-    """Plan the hold readings that are missing and nothing else, counted on from the last one taken."""
-    done_h = battery.hold_readings[-1].after_charge_h
-    first_h = policy.hold.shortest_h.value
-    readings = [ReadingNeed(TaskKind.READ_LONG, again_h - done_h)]
-    if verdict.evidence not in HELD:
-        late_h = policy.bench.short_reading_late_h.value
-        readings.insert(0, ReadingNeed(TaskKind.READ_SHORT, first_h - done_h, first_h - done_h + late_h))
+def _rest_of_hold(
+    battery: Battery, verdict: Verdict, again_h: float, running: LastReading, policy: GradingPolicy
+) -> BenchJob:
+    """Plan the hold readings that are missing and nothing else, counted on from the last one taken.
+
+    A first reading that would come too late to count is left out.
+    """
+    at_start_h = battery.hold_readings[-1].after_charge_h + running.passed_h
+    readings = [ReadingNeed(TaskKind.READ_LONG, max(0.0, again_h - at_start_h))]
+    first_h = policy.hold.shortest_h.value - at_start_h
+    latest_h = first_h + policy.bench.short_reading_late_h.value
+    if verdict.evidence not in HELD and latest_h >= 0:
+        readings.insert(0, ReadingNeed(TaskKind.READ_SHORT, max(0.0, first_h), latest_h))
     return BenchJob(
         battery,
         verdict,
         tuple(readings),
         apart=verdict.handling is Handling.SUSPECT,
-        remarks=(f"Held since its charge; last read at {shown_h(done_h)} h, taken as the plan's start.",),
+        remarks=(running.remark,),
     )
 
 

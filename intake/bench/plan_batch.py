@@ -54,10 +54,10 @@ def plan_batch(
     NeverDone
         The work does not fit the working time. ``str()`` says why.
     """
-    works, held_back = _works(result, settings, policy)
     minutes = person_minutes(policy)
     time = from_first_opening(settings.time)
     start = time.start
+    works, held_back = _works(result, settings, policy, start)
     solution = solve(Task(tuple(one.work for one in works), len(settings.stations), minutes, time))
     opened = OpenMinutes(time.closed(solution.layout.score.makespan))
     placed = sorted(solution.layout.placed, key=lambda one: one.work)
@@ -106,7 +106,7 @@ def plan_batch(
 
 
 def _works(
-    result: BatchResult, settings: BenchSettings, policy: GradingPolicy
+    result: BatchResult, settings: BenchSettings, policy: GradingPolicy, start: datetime
 ) -> tuple[list[StationWork], tuple[HeldBack, ...]]:
     """Sort the batteries, by tag, into those with work and those held back."""
     works: list[StationWork] = []
@@ -117,6 +117,8 @@ def _works(
             one.verdict,
             qualified=settings.qualified,
             policy=policy,
+            begins=start,
+            read_on=result.batch.read_on,
             drawn=one.battery.tag in settings.drawn,
         )
         found = station_work(need, settings.stations, policy=policy) if isinstance(need, BenchJob) else need
@@ -157,8 +159,8 @@ def _notes(minutes: Minutes) -> tuple[str, ...]:
         "A charge is planned with the longest time that the readings allow, so it is often full earlier.",
         "A hold begins with the disconnecting. A reading may be taken later than planned, never earlier.",
         (
-            "Hold readings that stand in the workbook are taken as done; what is left is counted from the "
-            "plan's start."
+            "Hold readings that are in the workbook count as done. What is left is counted from the last one "
+            "where the workbook says when it was taken, else from the plan's start."
         ),
         "Times are the local clock without a change to or from summer time.",
     )

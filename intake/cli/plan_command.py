@@ -2,6 +2,7 @@
 
 import argparse
 import sys
+from datetime import date
 
 from intake.bench.schedule import NeverDone
 from intake.bench.stations import StationsRefused, stations_from
@@ -32,6 +33,8 @@ def run(options: argparse.Namespace) -> ExitCode:
         return _wrong(str(refusal))
     except NeverDone as never:
         return _wrong(f"No plan can be made: {never}. Give longer shifts or more days.")
+    if outcome.plan is not None and not options.quiet:
+        _warn_of_past(outcome.plan, settings.today)
     if options.json:
         print(_json(outcome))
     else:
@@ -77,6 +80,16 @@ def _tell(outcome: PlanOutcome, *, quiet: bool) -> None:
             print(printable(line))
     for line in finding_lines(outcome.findings, least=Severity.ERROR):
         print(line)
+
+
+def _warn_of_past(plan: Plan, today: date) -> None:
+    """Say where a plan lies in the past; only here, as its documents are the same on any day."""
+    if plan.tasks and plan.start.date() < today:
+        verb = "finishes" if plan.end.date() < today else "starts"
+        print(
+            f"The plan {verb} before today. Give the day on which the work begins, like --start {today}.",
+            file=sys.stderr,
+        )
 
 
 def _lines(plan: Plan) -> list[str]:

@@ -16,9 +16,10 @@ POLICY = load_grading_policy()
 MONDAY_MORNING = datetime(2026, 11, 23)
 
 
-def need_of(one, *, qualified=False):
-    """Return what a battery needs by the grade that the engine gives it."""
-    return bench_need(one, graded(one), qualified=qualified, policy=POLICY)
+def need_of(one, *, qualified=False, read_on=None):
+    """Return what a battery needs by the grade that the engine gives it, in a plan from Monday morning on."""
+    told = {"qualified": qualified, "read_on": read_on}
+    return bench_need(one, graded(one), policy=POLICY, begins=MONDAY_MORNING, **told)
 
 
 def plan_of(
@@ -68,7 +69,8 @@ def faults(plan, result):
             if two[0] < one[1]:
                 found.append(f"two on {place}: {one}, {two}")
     for one in result.graded:
-        need = bench_need(one.battery, one.verdict, qualified=plan.qualified, policy=POLICY)
+        told = {"qualified": plan.qualified, "begins": plan.start, "read_on": result.batch.read_on}
+        need = bench_need(one.battery, one.verdict, policy=POLICY, **told)
         if isinstance(need, BenchJob) and need.charge is None:
             found += _missing(one.battery.tag, [reading.kind for reading in need.readings], by_tag)
         elif isinstance(need, BenchJob) and one.battery.tag not in {held.tag for held in plan.held_back}:

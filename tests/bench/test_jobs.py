@@ -1,16 +1,20 @@
 """What each battery still needs, by its grade, evidence and next step."""
 
 from dataclasses import replace
+from datetime import timedelta
+from functools import partial
 
 import pytest
 
 from intake.bench.jobs import BenchJob, bench_need
 from intake.model.battery import HoldReading
 from intake.model.plan import HeldBack, TaskKind
+from tests.bench.builders import MONDAY_MORNING as BEGINS
 from tests.bench.builders import POLICY, need_of
 from tests.grading.builders import battery, graded, held
 
 SHORT, LONG = TaskKind.READ_SHORT, TaskKind.READ_LONG
+need = partial(bench_need, policy=POLICY, begins=BEGINS)
 
 
 def kinds(job):
@@ -144,6 +148,44 @@ def test_a_short_hold_goes_on():
     assert found.remarks == ("Held since its charge; last read at 2 h, taken as the plan's start.",)
 
 
+def test_a_reading_whose_time_is_written_is_counted_from_then():
+    one = held("AGM", (0.5, 13.3), (2.0, 13.2))
+    read = replace(one.hold_readings[-1], read_at=BEGINS - timedelta(hours=4))
+    found = job(replace(one, hold_readings=(*one.hold_readings[:-1], read)))
+    assert kinds(found) == [(LONG, 6)]
+    assert found.remarks == ("Held since its charge; last read at 2 h, 2026-11-22 20:00.",)
+
+
+@pytest.mark.parametrize(("passed_h", "left_h"), [(9.5, 0.5), (10, 0), (150, 0)])
+def test_a_reading_that_is_due_already_is_due_at_the_start(passed_h, left_h):
+    ended = BEGINS - timedelta(hours=2 + passed_h)
+    assert kinds(job(held("AGM", (0.5, 13.3), (2.0, 13.2), charge_ended=ended))) == [(LONG, left_h)]
+
+
+def test_a_plan_that_starts_before_the_last_reading_counts_from_the_reading():
+    ended = BEGINS + timedelta(hours=3)
+    found = job(held("AGM", (0.5, 13.3), (2.0, 13.2), charge_ended=ended))
+    assert kinds(found) == [(LONG, 15)]
+
+
+@pytest.mark.parametrize(
+    ("days_before", "left_h", "told"),
+    [(2, 0, "on 2026-11-21."), (1, 10, "on 2026-11-22."), (0, 10, "taken as the plan's start.")],
+)
+def test_of_a_day_alone_its_end_counts(days_before, left_h, told):
+    found = job(held("AGM", (0.5, 13.3), (2.0, 13.2)), read_on=BEGINS.date() - timedelta(days=days_before))
+    assert kinds(found) == [(LONG, left_h)]
+    assert found.remarks[0].endswith(f"last read at 2 h, {told}")
+
+
+@pytest.mark.parametrize(("passed_h", "first"), [(0.8, [(SHORT, 0)]), (0.9, [])])
+def test_a_first_reading_that_comes_too_late_is_left_out(passed_h, first):
+    ended = BEGINS - timedelta(hours=0.2 + passed_h)
+    found = job(held("AGM", (0.2, 13.4), charge_ended=ended))
+    assert kinds(found)[:-1] == first
+    assert kinds(found)[-1][0] is LONG
+
+
 def test_an_unclear_hold_goes_on_to_twelve_hours_and_no_further():
     assert kinds(job(held("flooded", (0.5, 12.30)))) == [(LONG, 11.5)]
     late = held("flooded", (24, 12.29), (30, 12.29))
@@ -232,7 +274,7 @@ def test_a_reading_that_was_taken_meanwhile_is_not_planned_again():
 
 def test_one_drawn_for_a_capacity_test_is_charged_and_discharged_and_not_held():
     one = battery("AGM", rest_voltage_v=12.8, rated_capacity_ah=60)
-    found = bench_need(one, graded(one), qualified=False, policy=POLICY, drawn=True)
+    found = need(one, graded(one), qualified=False, drawn=True)
     assert (TaskKind.CAPACITY_TEST,) == found.treatments
     assert () == found.readings
     assert found.charge is not None
@@ -241,8 +283,8 @@ def test_one_drawn_for_a_capacity_test_is_charged_and_discharged_and_not_held():
 
 def test_a_hold_that_has_been_read_goes_on_to_the_test_too():
     one = held("AGM", (12, 13.0), rated_capacity_ah=60)
-    assert isinstance(bench_need(one, graded(one), qualified=False, policy=POLICY), HeldBack)
-    found = bench_need(one, graded(one), qualified=False, policy=POLICY, drawn=True)
+    assert isinstance(need(one, graded(one), qualified=False), HeldBack)
+    found = need(one, graded(one), qualified=False, drawn=True)
     assert (TaskKind.CAPACITY_TEST,) == found.treatments
 
 
@@ -257,13 +299,13 @@ def test_a_hold_that_has_been_read_goes_on_to_the_test_too():
 )
 def test_a_running_hold_a_test_that_was_made_and_what_is_not_for_sale_are_left_as_they_are(one):
     verdict = graded(one)
-    expected = bench_need(one, verdict, qualified=False, policy=POLICY)
-    assert expected == bench_need(one, verdict, qualified=False, policy=POLICY, drawn=True)
+    expected = need(one, verdict, qualified=False)
+    assert expected == need(one, verdict, qualified=False, drawn=True)
 
 
 def test_one_too_cold_to_be_charged_is_not_tested_either():
     one = battery("LFP", rest_voltage_v=13.35, rested_h=30, temperature_c=-5.0, rated_capacity_ah=60)
-    assert isinstance(bench_need(one, graded(one), qualified=False, policy=POLICY, drawn=True), HeldBack)
+    assert isinstance(need(one, graded(one), qualified=False, drawn=True), HeldBack)
 
 
 def test_an_unclear_drop_wants_one_more_reading_and_nothing_else():
@@ -304,10 +346,10 @@ def test_a_reading_after_a_rest_is_that_batterys_own():
 def test_a_suspect_one_is_tested_for_capacity_by_a_qualified_person_only():
     one = battery("LFP", rest_voltage_v=13.35, rested_h=30, terminals="corroded", rated_capacity_ah=60)
     verdict = graded(one)
-    found = bench_need(one, verdict, qualified=True, policy=POLICY, drawn=True)
+    found = need(one, verdict, qualified=True, drawn=True)
     assert (one, verdict, True) == (found.battery, found.verdict, found.apart)
-    assert isinstance(bench_need(one, verdict, qualified=False, policy=POLICY, drawn=True), HeldBack)
-    assert found.remarks[:-1] == bench_need(one, verdict, qualified=True, policy=POLICY).remarks
+    assert isinstance(need(one, verdict, qualified=False, drawn=True), HeldBack)
+    assert found.remarks[:-1] == need(one, verdict, qualified=True).remarks
 
 
 @pytest.mark.parametrize(

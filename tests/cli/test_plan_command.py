@@ -1,11 +1,15 @@
 """``intake plan`` as a person types it: lines, files and exit codes."""
 
 import json
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from intake.cli import plan_command
 from intake.cli.main import main
+from intake.cli.reading_options import settings_from
 from intake.runner import plan_bench as module
 from tests.simple_workbook import BAD_ROW, BATCH, CRACKED, FLAT, GOOD, UNKNOWN, write_workbook
 
@@ -54,6 +58,31 @@ def test_the_work_begins_on_the_day_of_receipt_unless_it_is_told(pallet, tmp_pat
 
     assert 0 == plan(pallet, tmp_path / "out", "--overwrite", "--start", "2026-11-26T13:30")
     assert "2026-11-26T13:30" == document_of(tmp_path / "out")["told"]["start"]
+
+
+@pytest.mark.parametrize(
+    ("today", "told"),
+    [
+        (date(2026, 11, 20), ""),
+        (date(2026, 11, 21), "The plan starts before today. "),
+        (date(2026, 12, 20), "The plan finishes before today. "),
+    ],
+)
+def test_a_plan_in_the_past_is_warned_of_on_the_screen_alone(
+    pallet, tmp_path, capsys, monkeypatch, today, told
+):
+    def settings_of_today(options):
+        return replace(settings_from(options), today=today)
+
+    monkeypatch.setattr(plan_command, "settings_from", settings_of_today)
+    assert 0 == plan(pallet, tmp_path / "out")
+    err = capsys.readouterr().err
+    assert err.startswith(told) if told else err == ""
+    assert (f"like --start {today}." in err) == bool(told)
+
+    assert 0 == plan(pallet, tmp_path / "quiet", "--quiet")
+    assert "" == capsys.readouterr().err
+    assert files_below(tmp_path / "out") == files_below(tmp_path / "quiet")
 
 
 def test_shifts_days_and_stations_are_those_that_were_told(pallet, tmp_path):

@@ -65,7 +65,11 @@ class Sections:
 
     def _facts(self) -> list[Fact]:
         plan, batch = self._plan, self._result.batch
-        told = "" if plan.start_was_given else ", first shift after Received; --start sets another"
+        told = (
+            ""
+            if plan.start_was_given
+            else ", first shift from the day of the latest reading on; --start sets another"
+        )
         qualified = "only by the qualified person, alone in the marked place"
         return [
             ("Site", one_line(batch.site)),

@@ -84,7 +84,9 @@ def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
         off, read = moment_seen_from(task.counted_from, day), moment_seen_from(task.due, day)
         lines.append(f"Off at {off} by this plan; read from {read}.")
     elif task.due is not None and task.start - task.due > _AWAY:
-        lines.append(f"Due since {moment_seen_from(task.due, day)}.")
+        already = task.kind is not TaskKind.READ_REST and task.due <= content.plan.start
+        since = "already when the plan starts" if already else f"since {moment_seen_from(task.due, day)}"
+        lines.append(f"Due {since}.")
     return lines if planned.station else [*lines, *planned.remarks]
 
 

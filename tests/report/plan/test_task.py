@@ -150,6 +150,15 @@ def test_a_late_reading_says_since_when_it_is_due():
     assert ("Due since Mon 20:08.",) == text.beside
 
 
+def test_a_reading_due_before_the_plan_says_so():
+    tasks = tuple(
+        replace(one, due=at(20, 8)) if (one.kind, one.tag) == (TaskKind.READ_LONG, "B-002") else one
+        for one in small_tasks()
+    )
+    told = text_of(TaskKind.READ_LONG, "B-002", tasks=tasks).beside
+    assert "Due already when the plan starts." in told
+
+
 @pytest.mark.parametrize(("late_min", "told"), [(30, False), (31, True)])
 def test_half_an_hour_is_not_worth_a_remark(late_min, told):
     tasks = tuple(
