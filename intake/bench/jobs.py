@@ -20,7 +20,7 @@ _REST_BEFORE_READING = (Remedy.READ_REST, Remedy.READ_AFRESH)
 _RECOVERS = {Remedy.RECOVER_AND_HOLD, Remedy.RECOVER_AND_REPEAT}
 """At low current first. A battery that only wants a look before its charge is not among these."""
 _ALL_READ = "All its readings are taken; charge it again shortly before it is sold."
-_READ_AGAIN = (Remedy.READ_NOW, *_REST_BEFORE_READING, Remedy.READ_QUALIFIED)
+_READ_AGAIN = (Remedy.SWAP_LEADS, *_REST_BEFORE_READING, Remedy.READ_QUALIFIED)
 _HOLD_DECIDES = (Remedy.CHARGE_AND_HOLD, Remedy.RECOVER_AND_HOLD)
 """The hold readings settle it; after any other charge the deciding test is repeated as well."""
 _CLOSED = (

@@ -75,10 +75,13 @@ def comparable(one: HoldReading, other: HoldReading, *, policy: GradingPolicy) -
 
 
 def levelling(chemistry: Chemistry) -> str:
-    """Return the words for bringing the cells level, or for what takes its place where they do not open."""
+    """Return the words for a full charge and bringing the cells level, in the order of the bench.
+
+    Where the cells do not open a recovery comes first and nothing is equalised.
+    """
     if chemistry not in LEVELLED:
-        return "Recover it at low current (its cells do not open: no equalising)"
-    return "Balance its cells" if chemistry is Chemistry.LFP else "Equalise it"
+        return "Recover it at low current (its cells do not open: no equalising), charge it fully"
+    return f"Charge it fully, {'balance its cells' if chemistry is Chemistry.LFP else 'equalise it'}"
 
 
 def drop_steps(hold: Hold, *, bench: Bench) -> Iterator[Step]:
@@ -180,7 +183,7 @@ def _judged(hold: Hold, pair: Pair, bench: Bench) -> Iterator[Step]:
             limit_to_be_sure(limit=high_v.value, uncertainty=uncertainty_v, policy=policy),
             far,
             f"P(> {high_v.value:g} V) = {far:.3f}.",
-            f"{levelling(hold.chemistry)}, charge it fully, and hold-test it again over a day or longer.",
+            f"{levelling(hold.chemistry)}, and hold-test it again over a day or longer.",
         ),
     ):
         yield Step(

@@ -132,7 +132,7 @@ def _level(hold: Hold, policy: GradingPolicy) -> Iterator[Step]:
     low_next = HAND_OVER if long else _HOLD_ON
     unclear_next = METER_OR_CAPACITY if long else _HOLD_ON
     sell_next = OFFER
-    again = f"{levelling(hold.chemistry)}, charge it fully, and hold-test it again."
+    again = f"{levelling(hold.chemistry)}, and hold-test it again."
     head = _settled_text(hold)
     rests_on = _level_basis(hold, policy)
     high_sure_v, middle_sure_v = (

@@ -206,7 +206,7 @@ def _judged(hold: Hold, fit: Fit, bench: Bench) -> Iterator[Step]:
     again = (
         f"Leave it standing, do not charge it, and read it again at {week_h:g} h after the charge, a week."
         if watched
-        else f"{levelling(hold.chemistry)}, charge it fully, and hold it again over a week."
+        else f"{levelling(hold.chemistry)}, and hold it again over a week."
     )
     for rule, fired, effect, limit, probability, step in (
         (

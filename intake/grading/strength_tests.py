@@ -87,7 +87,7 @@ def _gravity(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         rounded(highest - lowest, policy=policy),
         "1",
         (limits.spread_high_above, limits.spread_fails_above),
-        "Equalise the cells, charge fully, then test again.",
+        "Charge fully, equalise the cells, then test again.",
         policy,
     )
     if battery.hold_readings:
@@ -168,7 +168,7 @@ def _cells(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         rounded(highest_v - lowest_v, policy=policy),
         "V",
         (limits.spread_high_above_v, limits.spread_fails_above_v),
-        "Balance the cells, charge fully, then test again.",
+        "Charge fully, balance the cells, then test again.",
         policy,
     )
     dead = not at_least(lowest_v, limits.dead_below_v.value, policy=policy)

@@ -16,7 +16,7 @@ class Remedy(Enum):
     FILL = "have it filled, then measure"
     IDENTIFY = "have the chemistry identified"
     MEND_CONNECTION = "mend the connection first"
-    READ_NOW = "read again at once"
+    SWAP_LEADS = "swap the meter's leads, read again"
     READ_REST = "let it rest on, then read"
     READ_AFRESH = "let it rest anew, then read"
     READ_QUALIFIED = "a qualified person reads it"
@@ -25,7 +25,7 @@ class Remedy(Enum):
     HOLD_ON = "leave it standing, read again at twelve hours"
     READ_ON = "leave it standing, read again later"
     CHECK_HOURS = "check the hours, read again later"
-    LEVEL = "bring the cells level, charge, then hold"
+    LEVEL = "charge, bring the cells level, then hold"
     RECOVER_AND_REPEAT = "recover, charge, repeat the test"
     FOR_SALE = "charge it, then offer it"
     TAKE_NOTE = "take note; nothing else changes"
@@ -150,7 +150,7 @@ class Rule(Enum):
         "reading-reversed",
         "Reading reversed",
         "The rest voltage is negative: the leads were swapped, or cells are reversed.",
-        Remedy.READ_NOW,
+        Remedy.SWAP_LEADS,
         _HIDES_CHARGE,
     )
     READING_IMPLAUSIBLE = (

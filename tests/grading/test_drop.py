@@ -30,7 +30,7 @@ from tests.grading.builders import (
 LEAD_ACID = ("flooded", "flooded sealed", "EFB", "AGM", "gel")
 SLOPES = {"flooded": 0.040, "flooded sealed": 0.040, "EFB": 0.040, "AGM": 0.055, "gel": 0.055}
 """The default b of the contract, V per e-fold."""
-CLOSED = "Recover it at low current (its cells do not open: no equalising)"
+CLOSED = "Recover it at low current (its cells do not open: no equalising), charge it fully"
 
 
 def steps(one, bench=PERFECT):
@@ -121,7 +121,7 @@ def test_a_drop_is_told_with_the_settling_that_explains_it():
         limit=0.05,
         limit_to_be_sure=sure(0.05, u),
         probability=1 - NormalDist(excess, u).cdf(0.05),
-        next_step=f"{CLOSED}, charge it fully, and hold-test it again over a day or longer.",
+        next_step=f"{CLOSED}, and hold-test it again over a day or longer.",
         source=f"{POLICY.hold.drop_high_v.source}; {slope.source}",
     )
     for expected in (fails, unclear, high):
@@ -281,12 +281,12 @@ def test_what_a_drop_decides(one, grade, decisive):
 @pytest.mark.parametrize(
     ("chemistry", "told"),
     [
-        ("flooded", "Equalise it"),
+        ("flooded", "Charge it fully, equalise it"),
         ("flooded sealed", CLOSED),
         ("EFB", CLOSED),
         ("AGM", CLOSED),
         ("gel", CLOSED),
-        ("LFP", "Balance its cells"),
+        ("LFP", "Charge it fully, balance its cells"),
     ],
 )
 def test_only_cells_that_open_are_equalised(chemistry, told):
@@ -301,4 +301,4 @@ def test_an_lfp_drop_is_doubted_for_the_meter_and_for_settling():
 
 def test_a_high_drop_is_levelled_as_its_chemistry_is():
     flooded = step_of(steps(held("flooded", (24.0, 13.0), (48.0, 12.85))), "hold-drop-high")
-    assert flooded.next_step.startswith("Equalise it, charge it fully")
+    assert flooded.next_step.startswith("Charge it fully, equalise it, and hold-test it again")

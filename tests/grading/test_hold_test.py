@@ -30,7 +30,7 @@ SLOPES = {"flooded": 0.040, "flooded sealed": 0.040, "EFB": 0.040, "AGM": 0.055,
 """The default b of the contract, V per e-fold."""
 U_TABLE = {"flooded": 0.030, "flooded sealed": 0.050, "EFB": 0.050, "AGM": 0.060, "gel": 0.060, "LFP": 0.010}
 """The spread of the tables by the contract, V."""
-CLOSED = "Recover it at low current (its cells do not open: no equalising)"
+CLOSED = "Recover it at low current (its cells do not open: no equalising), charge it fully"
 HOLD_ON = "Leave it standing, do not charge it, and read it again at twelve hours after the charge."
 LEVELS = ("hold-high", "hold-middle", "hold-low", "hold-unclear")
 
@@ -333,14 +333,14 @@ def test_a_high_level_sells():
             12.60,
             "hold-middle",
             Effect.CAP_RECONDITIONABLE,
-            CLOSED + ", charge it fully, and hold-test it again.",
+            CLOSED + ", and hold-test it again.",
         ),
         (
             11.99,
             12.60,
             "hold-middle",
             Effect.CAP_RECONDITIONABLE,
-            CLOSED + ", charge it fully, and hold-test it again.",
+            CLOSED + ", and hold-test it again.",
         ),
         (12.0, 12.0, "hold-low", Effect.RECYCLE, RECYCLE_STREAM),
         (11.99, 12.0, "hold-low", Effect.UNRESOLVED, HOLD_ON),

@@ -276,7 +276,7 @@ def test_a_suspected_leak_is_read_again_after_a_week(last_h, again_h):
     step = (
         "Leave it standing, do not charge it, and read it again at 168 h after the charge, a week."
         if again_h
-        else "Equalise it, charge it fully, and hold it again over a week."
+        else "Charge it fully, equalise it, and hold it again over a week."
     )
     assert (again_h, step) == (found.again_after_h, found.next_step)
 

@@ -28,8 +28,8 @@ from tests.grading.builders import (
 
 LEAD_ACID = ("flooded", "flooded sealed", "EFB", "AGM", "gel")
 AGAIN = "Recover and charge it fully, then repeat this test and hold-test it."
-EQUALISE = "Equalise the cells, charge fully, then test again."
-BALANCE = "Balance the cells, charge fully, then test again."
+EQUALISE = "Charge fully, equalise the cells, then test again."
+BALANCE = "Charge fully, balance the cells, then test again."
 
 
 def steps(one, bench=PERFECT):

@@ -32,7 +32,7 @@ def test_every_remedy_is_some_rules():
 
 def test_a_rule_without_a_remedy_does_not_come_into_being():
     make = Rule.__new_member__
-    assert make(Rule, "some-rule", "Some rule", "It fires.", Remedy.READ_NOW).remedy is Remedy.READ_NOW
+    assert make(Rule, "some-rule", "Some rule", "It fires.", Remedy.SWAP_LEADS).remedy is Remedy.SWAP_LEADS
     with pytest.raises(TypeError, match="remedy"):
         make(Rule, "some-rule", "Some rule", "It fires.")
 

@@ -17,7 +17,7 @@ from intake.report.labels.codes import BLACK, Box, bars_mark, qr_mark
 from intake.report.labels.handling import strip_marks, word_marks
 from intake.report.labels.stock import WITH_BARS, WITHOUT_BARS
 from intake.report.labels.text import SetText, fit_lines, fit_tag, fit_words, text_marks
-from intake.report.words.actions import Action, action_for, cleans_first, looks_again
+from intake.report.words.actions import Action, action_for, cleans_first, levels, looks_again
 from intake.report.words.battery import kind_lines
 from intake.report.words.wording import load_wording
 
@@ -148,6 +148,8 @@ def _step(one: GradedBattery) -> str:
         return "TEST CAPACITY"
     if action is Action.RECYCLE and one.battery.under_recall:
         return "UNDER RECALL"
+    if action is Action.RECOVER and levels(one):
+        return "CHARGE, LEVEL"
     return (_CLEAN if cleans_first(one) else _HEADLINES).get(action, "")
 
 

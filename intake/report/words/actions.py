@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from intake.model.battery import Chemistry
 from intake.model.condition import MAY_BE_WORKED_ON, Condition
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.rules import Remedy, Rule
@@ -33,7 +34,7 @@ ACTION_OF_REMEDY: Mapping[Remedy, Action] = {
     Remedy.FILL: Action.RECOVER,
     Remedy.IDENTIFY: Action.APART,
     Remedy.MEND_CONNECTION: Action.RECOVER,
-    Remedy.READ_NOW: Action.READ,
+    Remedy.SWAP_LEADS: Action.READ,
     Remedy.READ_REST: Action.READ,
     Remedy.READ_AFRESH: Action.READ,
     Remedy.READ_QUALIFIED: Action.APART,
@@ -55,8 +56,8 @@ _BY_EVIDENCE = {
 """What is left to do with a battery that nothing speaks against and no test is missing of, else: sell it."""
 
 
-_SHORT = {Remedy.LEVEL: "level the cells, charge, hold"}
-"""Where the remedy's own words are too long for a list."""
+_LEVEL = {Chemistry.FLOODED: "charge, equalise, hold", Chemistry.LFP: "charge, balance the cells, hold"}
+"""Levelling in a few words, in the order of the bench; the other kinds do not open and are recovered."""
 
 CLEAN = "clean the terminals, then read again"
 _RECALLED = "; follow the recall notice"
@@ -186,7 +187,14 @@ def remedy_in_few_words(one: GradedBattery) -> str:
     """Return what the decisive rule leaves to do, for a list."""
     if one.verdict.decisive.rule is Rule.NO_READING and one.battery.rest_voltage_v is None:
         return "measure the rest voltage"
-    return _SHORT.get(remedy_of(one), remedy_of(one).value)
+    if remedy_of(one) is Remedy.LEVEL:
+        return _LEVEL.get(one.battery.chemistry, Remedy.RECOVER_AND_HOLD.value)
+    return remedy_of(one).value
+
+
+def levels(one: GradedBattery) -> bool:
+    """Say whether its cells are brought level after a charge, and nothing is recovered."""
+    return remedy_of(one) is Remedy.LEVEL and one.battery.chemistry in _LEVEL
 
 
 def lacks_capacity(one: GradedBattery) -> bool:

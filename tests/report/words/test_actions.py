@@ -218,6 +218,30 @@ def test_a_recall_is_told_wherever_the_next_step_is(one, action, few, told, said
     assert "recall notice" in step_in_full(found)
 
 
+@pytest.mark.parametrize(
+    ("chemistry", "few", "said", "in_full"),
+    [
+        ("flooded", "charge, equalise, hold", "Recondition: CHARGE, LEVEL", "Charge it fully, equalise it, "),
+        ("LFP", "charge, balance the cells, hold", "Recondition: CHARGE, LEVEL", "Charge it fully, balance "),
+        ("AGM", "recover, charge, then hold", "Recondition: RECOVER", "Recover it at low current "),
+    ],
+)
+def test_cells_are_brought_level_after_the_charge_and_only_where_they_can_be(chemistry, few, said, in_full):
+    """In the order of the bench plan, on every paper."""
+    volts = {"flooded": 12.4, "LFP": 13.3, "AGM": 12.6}[chemistry]
+    found = graded(held(1, chemistry, (24.0, volts)))
+
+    assert ("hold-middle", Grade.RECONDITIONABLE) == (found.verdict.decisive.rule.id, found.verdict.grade)
+    assert (few, said) == (next_step_in_few_words(found), headline(found))
+    assert step_in_full(found).startswith(in_full)
+
+
+def test_a_reversed_reading_asks_for_the_leads_to_be_swapped():
+    (group,) = action_groups(result_of([battery(1, rest_voltage_v=-12.4)]))
+
+    assert ["swap the meter's leads, read again"] == [line.told for line in group.lines]
+
+
 def test_only_what_is_graded_for_resale_waits_for_clean_terminals():
     flat = graded(battery(1, rest_voltage_v=12.0, terminals="corroded"))
     lithium = graded(battery(1, "LFP", rest_voltage_v=13.3, terminals="corroded"))
