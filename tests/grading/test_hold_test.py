@@ -441,9 +441,9 @@ def test_what_a_hold_decides(one, grade, decisive):
 @pytest.mark.parametrize(
     ("chemistry", "volts", "first"),
     [
-        ("flooded", 12.40, "Equalise it, charge"),
+        ("flooded", 12.40, "Charge it fully, equalise it"),
         ("AGM", 12.60, "Recover it at low current (its cells do not open: no equalising), charge"),
-        ("LFP", 13.28, "Balance its cells, charge"),
+        ("LFP", 13.28, "Charge it fully, balance its cells"),
     ],
 )
 def test_what_is_held_in_the_middle_is_levelled_only_where_its_kind_bears_that(chemistry, volts, first):

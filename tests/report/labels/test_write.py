@@ -46,6 +46,7 @@ HANDLING = {
 }
 HEADLINES = (
     *TITLES.values(),
+    "CHARGE, LEVEL",
     "CHARGE, THEN TEST",
     "READ AGAIN",
     "RECOVER",
