@@ -62,7 +62,7 @@ SLIPS = (
     Slip(27, "Case", None, "The cell is empty"),
     Slip(28, "Terminals", "rusty", "is not one of"),
     Slip(29, "Tag", "B 29", "cannot be used"),
-    Slip(30, "Tag", "B-28", "too"),
+    Slip(30, "Tag", "B-28", "A33 and A35"),
 )
 """By row from 1; the sheet's first battery stands in row 6."""
 TIMED = {2: ("2026-11-20 14:00", "08:00"), 28: ("16:00", "08:00")}
