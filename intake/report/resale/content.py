@@ -162,7 +162,7 @@ def _offer(result: BatchResult, one: GradedBattery, key: str, number: int) -> Of
     return Offer(
         number=number,
         graded=one,
-        price=_price(one.battery, result.batch.prices),
+        price=None if apart else _price(one.battery, result.batch.prices),
         scrap=scrapped.amount.text if scrapped is not None and scrapped.amount is not None else "",
         do=_do(one, key, scrap=scrap),
         told=why_apart(one).partition(": ")[2] if apart else _worth(result, one),
@@ -210,7 +210,7 @@ def _section(result: BatchResult, key: str, offers: list[Offer]) -> Section:
     title, told, _ = SECTIONS[key]
     ones = [offer.graded for offer in offers]
     sold = ones if key != APART else []
-    known = [Decimal(offer.price) for offer in offers if offer.price is not None and key != APART]
+    known = [Decimal(offer.price) for offer in offers if offer.price is not None]
     return Section(
         key=key,
         title=title,
@@ -218,7 +218,7 @@ def _section(result: BatchResult, key: str, offers: list[Offer]) -> Section:
         offers=tuple(offers),
         total=total_of(ones),
         asked=sum(known, Decimal(0)),
-        without_price=sum(offer.price is None for offer in offers),
+        without_price=sum(offer.price is None for offer in offers) if key != APART else 0,
         sold=value_total(result, sold, Road.RESELL),
         scrapped=value_total(result, ones, Road.RECYCLE),
     )

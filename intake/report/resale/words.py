@@ -60,8 +60,9 @@ def rating_in_words(one: GradedBattery) -> str:
         "Ah not given" if capacity is None else f"{capacity:g} Ah rated",
         cranking_in_words(battery),
         mass_in_words(one),
-        "non-spillable mark" if battery.non_spillable_mark else "without non-spillable mark",
     ]
+    if battery.chemistry in LEAD_ACID:
+        parts.append(f"{'' if battery.non_spillable_mark else 'no '}non-spillable mark recorded")
     return SEPARATOR.join(parts)
 
 

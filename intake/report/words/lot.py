@@ -19,6 +19,11 @@ def _sampled(one: Sampled, most_share: float) -> str:
         draw = ", ".join(one.draw)
         if one.offered == 1:
             return f"{name}: nothing is known of the capacity of this one. A capacity test shows it: {draw}."
+        if one.sample == one.offered:
+            return (
+                f"{name}: nothing is known of the capacity of these {one.offered}, too few to draw from. "
+                f"Capacity tests of all of them without a failure would show that none is unfit: {draw}."
+            )
         tests = "One capacity test" if one.sample == 1 else f"Capacity tests of {one.sample}, drawn by lot,"
         return (
             f"{name}: nothing is known of the capacity of these {one.offered}. {tests} without a failure "

@@ -117,6 +117,7 @@ def test_what_stands_apart_is_neither_offered_at_a_price_nor_summed():
         sections["apart"].sold.valued,
         sections["apart"].without_price,
     )
+    assert [None, None] == [offer.price for offer in apart.values()]
     assert "set apart, look again first" == apart["B-001"].do
     assert apart["B-001"].told.startswith("the note says ")
     assert "set apart, qualified person only" == apart["B-003"].do

@@ -51,10 +51,14 @@ def test_the_precision_of_the_date_is_said():
     assert "date of manufacture not given, age not known" == age_in_words(None, RECEIVED)
 
 
+def test_only_lead_acid_has_a_non_spillable_mark_to_speak_of():
+    assert "non-spillable" not in rating_in_words(graded(battery(1, "LFP", rest_voltage_v=13.3)))
+
+
 def test_what_is_not_given_is_said_and_not_left_out():
     one = graded(battery(1, rest_voltage_v=12.7, rated_capacity_ah=None))
     assert (
-        "flooded · Ah not given · CCA not given · mass not known · without non-spillable mark"
+        "flooded · Ah not given · CCA not given · mass not known · no non-spillable mark recorded"
         == rating_in_words(one)
     )
 
@@ -63,7 +67,10 @@ def test_the_rating_names_the_standard_of_the_cranking_current():
     one = graded(
         battery(1, "AGM", rated_cca_a=700.0, cca_standard="EN", mass_kg=20.0, non_spillable_mark=True)
     )
-    assert "AGM · 60 Ah rated · CCA 700 A rated (EN) · 20.0 kg · non-spillable mark" == rating_in_words(one)
+    assert (
+        "AGM · 60 Ah rated · CCA 700 A rated (EN) · 20.0 kg · non-spillable mark recorded"
+        == rating_in_words(one)
+    )
     assert "(standard not given)" in rating_in_words(graded(battery(1, "AGM", rated_cca_a=700.0)))
 
 

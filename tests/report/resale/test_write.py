@@ -194,7 +194,7 @@ def test_a_sheet_tells_identity_age_condition_and_recall(tmp_path):
         marking="12 V 60 Ah",
     )
     sheet = next(page for page in pages_of(tmp_path, [one]) if "Condition sheet" in page)
-    assert "AGM · 60 Ah rated · CCA 700 A rated (EN) · 20.1 kg · non-spillable mark" in sheet
+    assert "AGM · 60 Ah rated · CCA 700 A rated (EN) · 20.1 kg · non-spillable mark recorded" in sheet
     assert "case sound · terminals sound · recall checked, none found" in sheet
     assert "made 2023-04 (known to the month), 3.6 years old when received on 2026-11-20" in sheet
     assert "Meter accuracy: 0.1 % of reading + 0.010 V" in sheet

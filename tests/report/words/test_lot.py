@@ -68,3 +68,13 @@ def test_where_all_were_tested_nothing_is_left_open():
 
 def test_a_sites_own_share_is_named_as_such():
     assert "(by this site's own share)" in told(UNTESTED, own_share=True)[-1]
+
+
+def test_a_lot_too_small_to_draw_from_is_tested_whole():
+    first = told(Sampled(LotKind.STARTER, 3, 0, 0, None, 3, tuple("ABC")), offered=3)[0]
+
+    assert "drawn by lot" not in first
+    assert "10 %" not in first
+    assert first.endswith(
+        "Capacity tests of all of them without a failure would show that none is unfit: A, B, C."
+    )
