@@ -16,6 +16,8 @@ from intake.report.words.sources import WEAK, Sources
 from intake.report.words.waste_codes import codes_in_short
 
 _KNOWN, _PROPOSED, _YOURS = "known", "proposed", "yours"
+_FOR_THE_OFFICER = frozenset({"dangerous-goods", "packages", "signatures"})
+"""Entries that the sheet speaks of and does not fill."""
 
 
 class Sections:
@@ -59,7 +61,8 @@ class Sections:
             else f"{group.split(':')[0]}: {one.entry[0].lower()}{one.entry[1:]}"
         )
         if one.here:
-            return (place, named, Words(self._proposed(one), TEXT), _PROPOSED)
+            standing = _YOURS if one.key in _FOR_THE_OFFICER else _PROPOSED
+            return (place, named, Words(self._proposed(one), TEXT), standing)
         value = one_line(known.get(one.known, ""))
         return (place, named, value or TO_WRITE, _KNOWN if value else _YOURS)
 

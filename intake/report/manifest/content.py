@@ -15,6 +15,8 @@ from intake.report.words.tag_order import by_tag
 
 _MOST_MESSAGES = 2
 """So many different findings of one kind are printed before the rest is only counted."""
+_MAIN_SHEET = "Batteries"
+"""Its cells are named alone, those of another sheet with the sheet."""
 _MOST_PLACES = 12
 """So many cells are named for a finding before the rest is only counted."""
 _NOTHING_TO_DO = "Nothing to do"
@@ -97,5 +99,5 @@ def _line(ones: list[Finding]) -> FindingLine:
 
 
 def _place(one: Finding) -> str:
-    where = one.cell or one.place
+    where = one.cell if one.cell and one.sheet == _MAIN_SHEET else one.place
     return f"{where} {one.tag}".strip()

@@ -27,9 +27,9 @@ _PARTS: tuple[Part, ...] = (
     ("On hand", lambda one: one.on_hand),
     ("Difference", lambda one: one.difference),
 )
-_MOST_PARTS = 5
+_MOST_PARTS = 4
 """Parts of the account of which number and kg fit beside each other."""
-_COUNT_WIDTH, _KG_WIDTH, _WIDTH = 28.0, 44.0, 510.0
+_COUNT_WIDTH, _KG_WIDTH, _WIDTH = 32.0, 40.0, 510.0
 _LOADS = (
     Column("Load", 1.3, style=STRONG),
     Column("Left", 1.5),
@@ -43,10 +43,10 @@ _LOADS = (
     Column("", 0.9, style=STRONG),
 )
 _HELD = (
-    Column("Tag", 1.5, style=STRONG),
-    Column("Batch", 2),
-    Column("Chemistry", 1.5),
-    Column("Handling", 1.3),
+    Column("Tag", 1.3, style=STRONG),
+    Column("Batch", 1.8),
+    Column("Chemistry", 1.7),
+    Column("Handling", 1.8),
     Column("Days", 0.9, Align.POINT),
 )
 

@@ -378,3 +378,10 @@ def test_no_source_stands_in_the_text(mixed):
 
 def test_nothing_is_set_in_less_than_eight_points(mixed):
     assert 8 <= smallest_size(mixed[Paper.A4])
+
+
+def test_what_the_officer_fills_in_is_not_called_a_proposal(tmp_path):
+    text = all_text(tmp_path, result_of([battery(1, **CRACKED)]))
+    for told in ("For the officer, stream by stream.", "never here.", "Under To fill in, stream by stream."):
+        assert text.split(told)[1].split()[0] == "yours"
+    assert text.split("first measures. ")[1].split()[0] != "yours"

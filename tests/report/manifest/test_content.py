@@ -102,3 +102,9 @@ def test_a_place_with_two_findings_that_ask_for_the_same_is_named_once():
     lines = manifest_content(result_of([battery(1)], findings=tuple(twice))).findings
 
     assert [("Batteries",)] == [line.places for line in lines]
+
+
+def test_a_cell_of_another_sheet_is_named_with_it():
+    finding = Finding(Severity.WARNING, "Blank.", "Fill it in.", sheet="Prices", cell="A5", field="Chemistry")
+    (line,) = only(findings=(finding,)).findings
+    assert ("Prices!A5",) == line.places

@@ -7,6 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 import pytest
 from pypdf import PdfReader
 
+from intake.model.account import Amount
 from intake.model.finding import LeftOut
 from intake.model.paper import Paper
 from intake.model.register import Copy
@@ -268,3 +269,16 @@ def test_where_no_battery_of_a_line_has_a_mass_no_kilograms_stand(tmp_path):
 
     assert "other 2 5.0 0.0 0" in text
     assert "unknown 2 – – 0" in text
+
+
+def test_no_word_of_an_account_of_five_parts_is_broken(tmp_path):
+    register = quarter_of_ten()
+    more = {"sold": Amount(1, 15_000), "difference": Amount(1, 15_000)}
+    account = replace(
+        register.account,
+        whole=replace(register.account.whole, **more),
+        by_chemistry=tuple(replace(one, **more) for one in register.account.by_chemistry),
+    )
+    told = whole(tmp_path, replace(register, account=account)).split()
+    assert not {"floode", "unkno", "Differen"} & set(told)
+    assert {"flooded", "unknown", "Difference"} <= set(told)
