@@ -104,7 +104,9 @@ def _widened(box: Box, strip: Box) -> Box:
 def _on_one_line(setter: Typesetter, one: GradedBattery, box: Box) -> list[Mark] | None:
     """Return mark, grade and next step in one type; None where they come out too small for it."""
     mark, beside = _marked(one, box)
-    both = fit_words(setter, headline(one), beside, largest=_LARGEST_GRADE)
+    apart = _HEADLINES[Action.APART]
+    told = headline(one).replace(apart, apart.replace(" ", NO_BREAK))
+    both = fit_words(setter, told, beside, largest=_LARGEST_GRADE)
     if both.style.size < _READABLE:
         return None
     return [*text_marks(both, beside), *mark]

@@ -2,7 +2,10 @@
 
 import pytest
 
-from intake.report.labels.label import headline, tag_in_words, when_in_words
+from intake.model.paper import Paper
+from intake.report.drawing.marks import TextMark
+from intake.report.drawing.typesetter import Typesetter
+from intake.report.labels.label import headline, label_marks, tag_in_words, when_in_words
 from tests.report.builders import battery, held, result_of
 
 
@@ -54,3 +57,11 @@ def test_untested_stock_says_its_next_step_and_tested_stock_that_it_is(one, word
 def test_a_label_says_what_was_tested_and_when(fields, words):
     one, batch = only(held(1, "AGM", (24.0, 12.9), **fields))
     assert words == when_in_words(one, batch.last_written_day)
+
+
+def test_set_apart_is_never_parted_between_lines():
+    one, batch = only(battery(1, rest_voltage_v=12.7, case="leaking"))
+    marks = label_marks(Typesetter(), one, batch.batch, Paper.A4, day=batch.last_written_day, twin=False)
+    lines = [mark.text.replace("\N{NO-BREAK SPACE}", " ") for mark in marks if isinstance(mark, TextMark)]
+
+    assert any("SET APART" in line for line in lines)
