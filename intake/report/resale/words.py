@@ -6,7 +6,6 @@ from decimal import Decimal
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, DatePrecision, MadeDate
 from intake.model.condition import Condition
 from intake.model.result import GradedBattery
-from intake.model.rules import Rule
 from intake.model.shown import shown_h
 from intake.model.verdict import HELD, Evidence
 from intake.report.drawing.kept_together import SEPARATOR
@@ -97,7 +96,8 @@ def words_of(one: GradedBattery) -> ResaleWords:
 
 def capacity_first(one: GradedBattery) -> bool:
     """Say whether a capacity was measured and used, and no hold reading counts yet."""
-    used = any(step.rule is Rule.CAPACITY_LOW for step in one.verdict.steps)
+    battery = one.battery
+    used = battery.delivered_capacity_ah is not None and battery.rated_capacity_ah is not None
     return used and one.verdict.evidence is Evidence.REST_ONLY
 
 
