@@ -65,11 +65,7 @@ class Sections:
 
     def _facts(self) -> list[Fact]:
         plan, batch = self._plan, self._result.batch
-        told = (
-            ""
-            if plan.start_was_given
-            else ", first shift from the day of the latest reading on; --start sets another"
-        )
+        told = "" if plan.start_was_given else ", no --start given"
         qualified = "only by the qualified person, alone in the marked place"
         return [
             ("Site", one_line(batch.site)),
@@ -94,9 +90,14 @@ class Sections:
         title = f"Bench sheet, {day_in_words(day.day)}"
         writer.section(title, _lead(day, number, self._content))
         opens = datetime.combine(day.day, time())
+        texts = []
         if day.before:
-            text = f"On the stations since an earlier day: {_stands(day.before, day, opens)}."
-            writer.flow.keep_with_next(stack(writer.lines(text, TEXT)))
+            texts.append(f"On the stations since an earlier day: {_stands(day.before, day, opens)}.")
+        if day.after:
+            stands = _stands(day.after, day, opens + timedelta(days=1))
+            texts.append(f"Stays on a station {_until_next(day, self._content)}: {stands}.")
+        if texts:
+            writer.flow.keep_with_next(stack([line for text in texts for line in writer.lines(text, TEXT)]))
         columns = (
             Column("Done", 26),
             Column("Time", 32, style=LEAD),
@@ -105,10 +106,6 @@ class Sections:
             Column("To write down", _FIELDS_WIDTH),
         )
         writer.table(columns, [self._task(task, day) for task in day.tasks], title=title)
-        if day.after:
-            writer.flow.space(3)
-            stands = _stands(day.after, day, opens + timedelta(days=1))
-            writer.text(f"Stays on a station {_until_next(day, self._content)}: {stands}.")
 
     def _task(self, task: PlannedTask, day: BenchDay) -> Row:
         text = task_text(task, self._content, day=day.day)

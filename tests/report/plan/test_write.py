@@ -65,7 +65,7 @@ def test_the_first_page_tells_end_bound_and_counts(small):
     assert "This plan finishes Tue 2026-11-24 08:03" in small[0]
     assert "no plan can finish before Mon 2026-11-23 20:03" in small[0]
     assert "5 batteries: 2 go on a station and are read, 1 are only read, 2 have nothing to do" in small[0]
-    assert "first shift from the day of the latest reading on" in small[0]
+    assert "no --start given" in small[0]
     assert "Wall chart" in small[0]
     assert "S2 lead-acid and LFP" in " ".join(small)
 
