@@ -31,7 +31,8 @@ def loss_in_words(one: GradedBattery) -> str:
         return (
             f"Self-discharge: none seen, at most {loss.high:.1f} % a month if it had already settled; {seen}."
         )
-    one_cell = loss.single_cell_percent_per_month
+    cells = round(loss.single_cell_percent_per_month / loss.percent_per_month)
+    one_cell = cells * round(loss.percent_per_month, 1)  # of the printed figure, as a reader would
     alone = f"{one_cell:.0f} % if one cell does it" if one_cell < _FULL else "all of one cell if one does it"
     low = f"{loss.low:.1f}" if loss.low > 0 else "none"
     return (
