@@ -1,8 +1,9 @@
 """Lists of any length: columns share the width, figures stand on their decimal points, the head repeats."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Generic, TypeVar, overload
 
 from intake.report.drawing.blocks import (
     RowLook,
@@ -57,6 +58,38 @@ Part = str | Words | Block
 Cell = Part | tuple[Part, ...]
 """A text, something drawn, or several of them below each other."""
 Row = Sequence[Cell]
+Thing = TypeVar("Thing")
+
+
+class RowsOf(Sequence[Row], Generic[Thing]):
+    """A row for each of ``things``, made when it is placed: a list of a large batch is never whole in memory.
+
+    Parameters
+    ----------
+    things
+        In the order of the rows.
+    make
+        Makes the row of one; asked again, it has to make the same.
+    """
+
+    def __init__(self, things: Sequence[Thing], make: Callable[[Thing], Row]) -> None:
+        self._things = things
+        self._make = make
+
+    def __len__(self) -> int:
+        return len(self._things)
+
+    @overload
+    def __getitem__(self, place: int) -> Row: ...
+
+    @overload
+    def __getitem__(self, place: slice) -> Sequence[Row]: ...
+
+    def __getitem__(self, place: int | slice) -> Row | Sequence[Row]:
+        if isinstance(place, slice):
+            return RowsOf(self._things[place], self._make)
+        return self._make(self._things[place])
+
 
 TO_WRITE = Block(_WRITING_LINE, ())
 """A cell that is left free for handwriting."""

@@ -11,7 +11,7 @@ from intake.model.verdict import Effect
 from intake.report.drawing.blocks import side_by_side, stack
 from intake.report.drawing.flow import Block
 from intake.report.drawing.grade_marks import grade_block
-from intake.report.drawing.list_table import Align, Column, ListTable, Row, Words
+from intake.report.drawing.list_table import Align, Column, ListTable, Row, RowsOf, Words
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Writer
@@ -124,7 +124,7 @@ class Sections:
             Column("Grade and reason", 149),
             Column("Next step", 85, style=STRONG),
         )
-        self._writer.table(columns, [self._line(one) for one in self._content.listed], title="The list")
+        self._writer.table(columns, RowsOf(self._content.listed, self._line), title="The list")
 
     def _line(self, one: GradedBattery) -> Row:
         grade = one.verdict.grade
@@ -156,8 +156,7 @@ class Sections:
             Column("Why", _WHY),
             Column("Next step", 24),
         )
-        rows = [self._entry(one) for one in ones]
-        self._writer.table(columns, rows, title="In full")
+        self._writer.table(columns, RowsOf(ones, self._entry), title="In full")
 
     def _entry(self, one: GradedBattery) -> Row:
         verdict, battery = one.verdict, one.battery

@@ -5,7 +5,7 @@ import pytest
 from intake.model.paper import Paper
 from intake.report.drawing.blocks import stack
 from intake.report.drawing.flow import Block, Flow
-from intake.report.drawing.list_table import GAP, TO_WRITE, Align, Column, ListTable, Words
+from intake.report.drawing.list_table import GAP, TO_WRITE, Align, Column, ListTable, RowsOf, Words
 from intake.report.drawing.marks import LineMark, TextMark
 from intake.report.drawing.page import sheet_of
 from intake.report.drawing.styles import LEAD, STRONG
@@ -145,3 +145,22 @@ def test_the_last_row_never_stands_alone_on_its_page(room_for, last_page):
     pages = [[text for text in told(page) if text in "abcd"] for page in flow.pages]
     assert list("abcd") == [text for page in pages for text in page]
     assert (pages[1] if len(pages) > 1 else None) == last_page
+
+
+def test_rows_made_when_they_are_placed_print_as_those_made_before():
+    figures = ["12.5", "3.25", "100"]
+    _, made = drawn(RowsOf(figures, lambda figure: ("a", figure)))
+    _, listed = drawn([("a", figure) for figure in figures])
+
+    assert texts(listed) == texts(made)
+
+
+def test_a_row_is_made_when_it_is_asked_for_and_not_before():
+    asked = []
+    rows = RowsOf(["a", "b", "c"], lambda name: asked.append(name) or (name, "1"))
+
+    assert 3 == len(rows)
+    assert [] == asked
+    assert ("c", "1") == rows[-1]
+    assert [("b", "1"), ("c", "1")] == list(rows[1:])
+    assert ["c", "b", "c"] == asked
