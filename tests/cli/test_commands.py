@@ -314,7 +314,7 @@ class TestExplain:
         assert 0 == main(["explain", "--rules"])
         printed = capsys.readouterr().out
         assert "hold-drop-high: Drop high" in printed
-        assert "what it leaves to do: bring the cells level, charge, then hold" in printed
+        assert "what it leaves to do: charge, bring the cells level, then hold" in printed
         assert len(Rule) == sum(not line.startswith(" ") for line in printed.splitlines())
 
     def test_the_list_of_rules_comes_as_json_too(self, capsys):

@@ -66,6 +66,7 @@ def limited(yard: Path, command: list[str], most_bytes: int) -> tuple[int, str]:
             os.dup2(writing, 1)
             os.dup2(writing, 2)
             sys.stdout, sys.stderr = (os.fdopen(number, "w", encoding="utf-8") for number in (1, 2))
+            sys.dont_write_bytecode = True  # a module cut short by the limit would be loaded by later tests
             resource.setrlimit(resource.RLIMIT_FSIZE, (most_bytes, most_bytes))
             code = int(main(command))
         finally:

@@ -62,7 +62,7 @@ ODD = {
     "a tag that became scientific": Odd(one(tag=number("1.23E+20")), ROW_ERRORS, "A2", "digits"),
     "a scientific tag as text": Odd(one(tag="1E+5"), ROW_ERRORS, "A2", "cannot be used"),
     "a tag with noughts in front as text": Odd(one(tag="00123"), DONE),
-    "tags that differ only in capitals": Odd(filled(TWINS), ROW_ERRORS, "A2", "stands in A3 too"),
+    "tags that differ only in capitals": Odd(filled(TWINS), ROW_ERRORS, "A2", "stands in A2 and A3"),
     "a batch name that leads up": Odd(named("../../etc"), REJECTED, "B1", "cannot be used"),
     "a batch name that is a path": Odd(named("/tmp/x"), REJECTED, "B1", "cannot be used"),
     "a batch name of dots": Odd(named(".."), REJECTED, "B1", "cannot be used"),

@@ -123,7 +123,7 @@ def test_the_form_is_told_entry_by_entry_and_who_writes_it(mixed):
 
     assert "(h); waste paper Receiver: name Melting works, gate B known" in entries
     assert "Emergency telephone, day and night yours" in entries
-    assert "On the legal form itself, never here. proposed" in entries
+    assert "On the legal form itself, never here. yours" in entries
     places = [
         entries.index(place) for place in ("(a) to (d), (k) Transport", "(e) Containers", "(h);", "Emergency")
     ]

@@ -196,7 +196,7 @@ def test_a_disk_that_is_full_at_any_stage_is_told_by_its_own_error_and_nothing_i
     folder = tmp_path / "out"
     folder.mkdir()
     ran = subprocess.run(
-        [sys.executable, "-X", "dev", "-c", WRITES, folder, str(most_bytes)],
+        [sys.executable, "-B", "-X", "dev", "-c", WRITES, folder, str(most_bytes)],
         capture_output=True,
         text=True,
         check=True,
