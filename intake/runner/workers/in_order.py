@@ -4,14 +4,25 @@ from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, Future
 from concurrent.futures import wait as wait_for
+from dataclasses import dataclass
 from itertools import islice
 from types import TracebackType
-from typing import Self, TypeVar
+from typing import Generic, Self, TypeVar
 
 from intake.runner.workers.workplace import Workplace
 
 Item = TypeVar("Item")
 Work = TypeVar("Work")
+
+
+@dataclass(frozen=True, slots=True)
+class _Handed(Generic[Item, Work]):
+    """An item and the promise of what comes of it."""
+
+    item: Item
+    future: "Future[Work]"
+    again: bool = False
+    """Whether it was lost once before."""
 
 
 class Workers:
@@ -47,23 +58,29 @@ class Workers:
             yield from map(work, items)
             return
         left = iter(items)
-        handed_out: deque[tuple[Item, Future[Work]]] = deque()
+        handed_out: deque[_Handed[Item, Work]] = deque()
         while True:
             for item in islice(left, max(0, self._at.ahead() - len(handed_out))):
-                handed_out.append((item, self._hand_out(work, item)))
+                handed_out.append(_Handed(item, self._hand_out(work, item)))
             if not handed_out:
                 return
-            item, future = handed_out.popleft()
+            first = handed_out.popleft()
             try:
-                yield future.result()
+                yield first.future.result()
             except BrokenExecutor:
-                wait_for([other for _, other in handed_out])
+                wait_for([one.future for one in handed_out])
                 self._close()
-                yield self._alone(work, item, lost)
-                handed_out = deque(
-                    (item, future if _finished(future) else self._hand_out(work, item))
-                    for item, future in handed_out
-                )
+                yield self._alone(work, first.item, lost)
+                handed_out = deque(self._once_more(work, one) for one in handed_out)
+
+    def _once_more(self, work: Callable[[Item], Work], one: "_Handed[Item, Work]") -> "_Handed[Item, Work]":
+        """Hand an item out again that was lost with a neighbour; one lost twice waits to be done alone.
+
+        So an item that ends its process ends three at most.
+        """
+        if one.again or _finished(one.future):
+            return one
+        return _Handed(one.item, self._hand_out(work, one.item), again=True)
 
     def _hand_out(self, work: Callable[[Item], Work], item: Item) -> "Future[Work]":
         assert self._at is not None

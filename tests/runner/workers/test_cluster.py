@@ -186,7 +186,7 @@ class TestLostWorkers:
 
     def test_an_item_that_ends_its_workers_is_given_up_and_its_neighbours_are_done(self, tmp_path):
         with loopback(tmp_path / "cluster", DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES="0") as made:
-            for _ in range(3):
+            for _ in range(4):  # the item ends three: with neighbours, after them, and alone
                 made.add_worker()
             work = partial(killed, victims={3})
             with on_cluster.cluster(made.address, seen=[], out=None) as at, Workers(at) as workers:
