@@ -16,7 +16,7 @@ TABLES: Mapping[str, Callable[[], str]] = {
 
 
 def around(name: str, text: str) -> tuple[str, str, str]:
-    """Split the guide into what stands before, in and after one of its tables."""
+    """Split the guide into the text before, in and after one of its tables."""
     start, end = f"<!-- made by tests.guide: {name} -->\n", "\n<!-- end -->"
     before, after = text.split(start)
     inside, rest = after.split(end, maxsplit=1)

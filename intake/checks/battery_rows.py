@@ -187,7 +187,7 @@ def _fail_twin_tags(drafts: list[BatteryDraft], log: FindingLog) -> None:
 
 
 def _cells(same: Sequence[BatteryDraft]) -> str:
-    """Return the cells of a tag, the same words for each of them, so that they are told once."""
+    """Return the cells of a tag, the same words for each of them, so that they are found once."""
     named = [one.row.spot("tag").cell for one in same[:_PLACES_NAMED]]
     if len(same) > len(named):
         return f"{', '.join(named)} and {len(same) - len(named)} more cells"

@@ -43,7 +43,7 @@ def check_cover(priced: Sequence[PricedRow], drafts: Sequence[BatteryDraft], log
 
 
 def _warn_of_blanks(rows: Iterable[tuple[PricedRow, set[str]]], log: FindingLog) -> None:
-    """Warn of rows that lack the same columns in the same words, so that they are told once."""
+    """Warn of rows that lack the same columns in the same words, so that they are found once."""
     alike: dict[tuple[str, ...], list[PricedRow]] = {}
     for row, keys in rows:
         columns = [one for one in load_dictionary().sheets["prices"].columns if one.key in keys]

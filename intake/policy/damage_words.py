@@ -13,7 +13,7 @@ def damage_words(note: str) -> tuple[str, ...]:
 
     English, and chosen by the project (common practice). A word too many costs a look at the battery,
     one too few may cost more: a denial counts only right beside its word, as in "no leak", "not dented"
-    or "damage: none", and a harmless turn of phrase only where it is the whole of what stands between two
+    or "damage: none", and a harmless turn of phrase only where it is the whole text between two
     stops: "dropped off by customer", but not "dropped off by customer on the way in".
     """
     words, denied, harmless, clauses = _patterns()

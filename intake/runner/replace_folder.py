@@ -58,7 +58,7 @@ def replace_folder(
     source
         What the documents are made from: refused if it is itself one of those to be replaced.
     expected
-        Whether a folder is the one that the new documents were made to replace: asked of what stands there
+        Whether a folder is the one that the new documents were made to replace: asked of the folder there
         before it is replaced, and, for storage without locks, of what was replaced.
     settle
         What is to be done once the folder has its name, before another run may replace it.

@@ -11,7 +11,7 @@ STRUCTURAL = (0, 1)
 
 
 def literals(tree):
-    """Return the line and the value of every number that is not 0 or 1; a minus is told with it."""
+    """Return the line and the value of every number that is not 0 or 1; a minus belongs to it."""
     return [
         (node.lineno, node.value)
         for node in ast.walk(tree)

@@ -28,7 +28,7 @@ def amounts_of(folder: Path, *, batteries: int) -> dict[str, Any]:
 
 
 def _values(value: object) -> int:
-    """Count what stands at the ends of a record's lists and entries."""
+    """Count the values at the ends of a record's lists and entries."""
     if isinstance(value, dict):
         return sum(map(_values, value.values()))
     return sum(map(_values, value)) if isinstance(value, list) else 1

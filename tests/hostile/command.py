@@ -67,7 +67,7 @@ for line in sys.stdin:
         run(*json.loads(line))
     print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
 """
-"""Forks a child for each command it is told. A child's peak begins with what this program itself holds."""
+"""Forks a child for each command it gets. A child's peak begins with what this program itself holds."""
 
 
 class Ran(NamedTuple):

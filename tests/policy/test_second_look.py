@@ -1,4 +1,4 @@
-"""What stands apart first: a note against its case, and a tag that appears twice."""
+"""Batteries that are set apart first: a note against its case, and a tag that appears twice."""
 
 import pytest
 

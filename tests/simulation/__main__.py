@@ -40,7 +40,7 @@ VARIATIONS = {
 
 @dataclass(frozen=True)
 class Part:
-    """One heading and what stands below it."""
+    """One heading and the text below it."""
 
     heading: str
     text: str

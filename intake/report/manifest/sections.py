@@ -18,7 +18,7 @@ from intake.report.drawing.writer import Writer
 from intake.report.manifest.content import FindingLine, ManifestContent
 from intake.report.manifest.since_revision import place_changes, revision_in_words
 from intake.report.plots.comparison import comparison_block, comparison_of
-from intake.report.words.actions import ActionGroup, next_step_in_few_words, step_in_full
+from intake.report.words.actions import ActionGroup, next_step_in_few_words, on_offer, step_in_full
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import (
     FROM_MEMORY,
@@ -109,7 +109,10 @@ class Sections:
     def _evidence(self, width: float) -> Block:
         """Return what the evidence of the resale lot is worth."""
         head = self._writer.lines("What the resale lot is worth", HEAD, width=width)
-        told = [self._writer.lines(text, TEXT, width=width) for text in lot_in_words(self._result.lot)]
+        told = [
+            self._writer.lines(text, TEXT, width=width)
+            for text in lot_in_words(self._result.lot, on_offer=on_offer(self._result.graded))
+        ]
         return stack([*head, *(line for lines in told for line in lines)])
 
     def the_list(self) -> None:

@@ -76,7 +76,7 @@ def place_account(writer: Writer, account: Account) -> None:
 
 
 def _place_lines(writer: Writer, lines: Sequence[AccountLine]) -> None:
-    """Place numbers and kg; parts that are 0 in every line are told in one sentence."""
+    """Place numbers and kg; one sentence names the parts that are 0 in every line."""
     used = [(head, of) for head, of in _PARTS if any(of(one) != Amount() for one in lines)]
     unused = [head.lower() for head, _ in _PARTS if head not in [name for name, _ in used]]
     if len(used) > _MOST_PARTS:

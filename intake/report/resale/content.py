@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from intake.model.battery import Battery, Price
 from intake.model.result import BatchResult, GradedBattery
-from intake.model.value import Road
+from intake.model.value import Amount, Road
 from intake.model.verdict import Evidence, Grade
 from intake.report.resale.words import capacity_first
 from intake.report.words.actions import (
@@ -19,7 +19,7 @@ from intake.report.words.actions import (
 from intake.report.words.battery import strength_lines
 from intake.report.words.tag_order import by_tag
 from intake.report.words.totals import Total, total_of
-from intake.report.words.value_totals import ValueTotal, advice_for, road_of, value_total
+from intake.report.words.value_totals import advice_for, road_of, roads_of, value_total
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,19 @@ class Offer:
 
 
 @dataclass(frozen=True, slots=True)
+class Sums:
+    """Amounts of one section, each over the same batteries; None: not known of any."""
+
+    count: int
+    """How many batteries each amount adds up."""
+    left_out: tuple[str, ...]
+    """The tags of the others: an amount that is known of their neighbours is not known of them."""
+    asked: Decimal | None
+    sold: Amount | None
+    scrapped: Amount | None
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
     """Offers of one kind of evidence with their sums."""
 
@@ -48,11 +61,7 @@ class Section:
     told: str
     offers: tuple[Offer, ...]
     total: Total
-    asked: Decimal
-    """Sum of the prices; nothing of what stands apart counts."""
-    without_price: int
-    sold: ValueTotal
-    scrapped: ValueTotal
+    sums: Sums
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +119,7 @@ SECTIONS = {
     ),
     APART: (
         "Set apart: not for sale before a second look",
-        "Settle what stands beside each, correct the workbook, then grade again. No price counts until then.",
+        "Look into the cause beside each, correct the workbook, grade again. No price counts until then.",
         LOOK_AGAIN,
     ),
 }
@@ -208,17 +217,41 @@ def _worth(result: BatchResult, one: GradedBattery) -> str:
 
 def _section(result: BatchResult, key: str, offers: list[Offer]) -> Section:
     title, told, _ = SECTIONS[key]
-    ones = [offer.graded for offer in offers]
-    sold = ones if key != APART else []
-    known = [Decimal(offer.price) for offer in offers if offer.price is not None]
     return Section(
         key=key,
         title=title,
         told=told,
         offers=tuple(offers),
-        total=total_of(ones),
-        asked=sum(known, Decimal(0)),
-        without_price=sum(offer.price is None for offer in offers) if key != APART else 0,
-        sold=value_total(result, sold, Road.RESELL),
-        scrapped=value_total(result, ones, Road.RECYCLE),
+        total=total_of(offer.graded for offer in offers),
+        sums=_sums(result, offers),
     )
+
+
+def _sums(result: BatchResult, offers: list[Offer]) -> Sums:
+    """Add up the batteries of which every amount is known that is known of any."""
+    known = [_known(result, offer) for offer in offers]
+    kinds = set[str]().union(*known)
+    summed = [offer for offer, its in zip(offers, known, strict=True) if kinds and its == kinds]
+    left_out = [offer.graded.name for offer, its in zip(offers, known, strict=True) if its != kinds]
+    ones = [offer.graded for offer in summed]
+
+    def amount(road: Road) -> Amount | None:
+        return value_total(result, ones, road).amount if summed and road in kinds else None
+
+    asked = sum((Decimal(offer.price or 0) for offer in summed), Decimal(0))
+    return Sums(
+        count=len(summed),
+        left_out=tuple(left_out),
+        asked=asked if summed and _ASKED in kinds else None,
+        sold=amount(Road.RESELL),
+        scrapped=amount(Road.RECYCLE),
+    )
+
+
+def _known(result: BatchResult, offer: Offer) -> set[str]:
+    """Return which amounts of a battery are known."""
+    roads = (road.road for road in roads_of(result, offer.graded) if road.amount is not None)
+    return {*roads, *([] if offer.price is None else [_ASKED])}
+
+
+_ASKED = "asked"

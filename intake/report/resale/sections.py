@@ -10,8 +10,9 @@ from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import LEAD, MUTED, STRONG
 from intake.report.drawing.writer import Writer
 from intake.report.resale.condition_sheet import SheetNote
-from intake.report.resale.content import APART, Offer, ResaleContent, Section
+from intake.report.resale.content import Offer, ResaleContent, Section
 from intake.report.resale.words import age_years, evidence_in_few_words, money
+from intake.report.words.actions import on_offer
 from intake.report.words.batch_facts import lead_facts
 from intake.report.words.battery import charge_in_words, kind_lines
 from intake.report.words.lot import lot_in_words
@@ -21,10 +22,12 @@ from intake.report.words.wording import load_wording
 
 NOTHING = "No battery of this batch is graded for resale."
 _NET = (
-    "If sold: the resale price less the charge before the sale; from low to high where a test is still "
-    "open, as a battery may fail it and go to the recycler. A hold is no evidence of capacity."
+    "Asked, if sold and as scrap add up the same batteries. If sold: the resale price less the charge before "
+    "the sale; from low to high where a test is still open, as a battery may fail it and go to the recycler. "
+    "A hold is no evidence of capacity."
 )
 _BEFORE_TEXT = 4.0
+_LEFT_OUT = "In none of the amounts, for want of a price, a cost or a mass:"
 _NO_PRICE = "The workbook gives no resale price."
 
 
@@ -47,7 +50,7 @@ class Sections:
         if not content.offers:
             writer.text(NOTHING)
             return
-        for told in lot_in_words(self._result.lot):
+        for told in lot_in_words(self._result.lot, on_offer=on_offer(self._result.graded)):
             writer.text(told)
         for section in content.sections:
             writer.part(f"{section.title} ({section.total.count})", section.told)
@@ -90,16 +93,18 @@ class Sections:
         writer, content = self._writer, self._content
         unit = f" {content.currency}".rstrip()
         columns = (
-            Column("In sum", 40),
+            Column("In sum", 46),
             Column("number", 11, Align.POINT),
             Column("kg", 13, Align.POINT),
             Column(f"asked{unit}", 17, Align.POINT),
-            Column(f"if sold{unit}", 28),
-            Column(f"as scrap{unit}", 24),
-            Column("without a price", 14, Align.POINT),
+            Column(f"if sold{unit}", 30),
+            Column(f"as scrap{unit}", 28),
         )
         writer.section("What they are worth", _NET if content.priced else _NO_PRICE)
         writer.table(columns, [_sum(section) for section in content.sections])
+        left_out = [name for section in content.sections for name in section.sums.left_out]
+        if left_out:
+            writer.text(f"{_LEFT_OUT} {', '.join(left_out)}.")
         value = self._result.value
         if value is not None:
             writer.text(value.rounding, MUTED)
@@ -131,13 +136,13 @@ class Sections:
 
 
 def _sum(section: Section) -> Row:
-    sold, scrapped = section.sold, section.scrapped
+    sums = section.sums
+    some = f"of these {sums.count} in the sums" if section.sums.left_out else ""
     return (
-        section.title,
+        (section.title, Words(some, MUTED)),
         str(section.total.count),
         kg_in_words(section.total.mass_kg),
-        money(section.asked) if section.key != APART and section.without_price < section.total.count else "–",
-        sold.amount.text if sold.valued else "–",
-        scrapped.amount.text if scrapped.valued else "–",
-        str(section.without_price),
+        "–" if sums.asked is None else money(sums.asked),
+        "–" if sums.sold is None else sums.sold.text,
+        "–" if sums.scrapped is None else sums.scrapped.text,
     )

@@ -109,6 +109,12 @@ def action_for(one: GradedBattery) -> Action:
     return ACTION_OF_REMEDY[remedy_of(one)]
 
 
+def on_offer(graded: Iterable[GradedBattery]) -> int:
+    """Count the batteries graded for resale that may be offered now, tested or in the words of their hold."""
+    ready = (Action.STRENGTH, Action.SELL)
+    return sum(one.verdict.grade is Grade.RESALE and action_for(one) in ready for one in graded)
+
+
 def remedy_of(one: GradedBattery) -> Remedy:
     """Return what the decisive rule leaves to do."""
     return one.verdict.decisive.rule.remedy

@@ -5,11 +5,34 @@ from intake.model.lot import Lot, Sampled
 _PERCENT = 100
 
 
-def lot_in_words(lot: Lot) -> tuple[str, ...]:
-    """Return what is known, what a draw would show, and what is to be expected; nothing is on offer: so."""
+def lot_in_words(lot: Lot, *, on_offer: int) -> tuple[str, ...]:
+    """Return what is known, what a draw would show, and what is to be expected of the resale grade.
+
+    Parameters
+    ----------
+    lot
+        All batteries graded for resale.
+    on_offer
+        How many of them may be offered now; the others wait for a hold, another reading or a second look.
+    """
     if not lot.offered:
-        return ("Nothing is on offer for resale.",)
-    return (*(_sampled(one, lot.most_unfit_share) for one in lot.sampled), _expected(lot))
+        return ("Nothing is graded for resale.",)
+    return (
+        *(_sampled(one, lot.most_unfit_share) for one in lot.sampled),
+        f"{_expected(lot)} {_waiting(lot.offered, on_offer)}",
+    )
+
+
+def _waiting(graded: int, on_offer: int) -> str:
+    """Say how many may be offered now, apart from those that may not be sold yet."""
+    waiting = graded - on_offer
+    if graded == 1:
+        return "It may be offered now." if on_offer else "It may not be sold yet."
+    if not on_offer:
+        return "None may be sold yet."
+    if not waiting:
+        return "All may be offered now."
+    return f"{on_offer} may be offered now; {waiting} may not be sold yet."
 
 
 def _sampled(one: Sampled, most_share: float) -> str:
@@ -49,7 +72,8 @@ def _sampled(one: Sampled, most_share: float) -> str:
 def _expected(lot: Lot) -> str:
     share = "by this site's own share" if lot.own_share else "simulated"
     if lot.offered == 1:
-        return f"The one on offer may be unfit ({share})."
+        return f"The one graded for resale may be unfit ({share})."
     return (
-        f"Of the {lot.offered} on offer about {lot.unfit_low} to {lot.unfit_high} are likely unfit ({share})."
+        f"Of the {lot.offered} graded for resale about {lot.unfit_low} to {lot.unfit_high} are likely unfit "
+        f"({share})."
     )

@@ -148,10 +148,13 @@ class SummarySheet:
         write_cell(self._sheet, self._row, 0, f"{one.grade.value}: {name}", self._looks.strong)
         grades, grade = columns[GRADE], f'"{one.grade.value}"'
         low, high = (columns[header] for header in ends)
+        line = self._row + 1
+        empty = f'IF($B{line}=$E{line},""'
+        ends_stored = (float(amount.low), float(amount.high)) if one.total.valued else ("", "")
         cells = (
             (f"=COUNTIF({grades},{grade})", one.total.count, self._looks.count),
-            (f"=SUMIF({grades},{grade},{low})", float(amount.low), self._looks.money),
-            (f"=SUMIF({grades},{grade},{high})", float(amount.high), self._looks.money),
+            (f"={empty},SUMIF({grades},{grade},{low}))", ends_stored[0], self._looks.money),
+            (f"={empty},SUMIF({grades},{grade},{high}))", ends_stored[1], self._looks.money),
             (f'=COUNTIFS({grades},{grade},{low},"")', one.total.without_value, self._looks.count),
         )
         for place, (formula, stored, look) in enumerate(cells, start=1):

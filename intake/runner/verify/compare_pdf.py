@@ -16,7 +16,7 @@ _LENGTH = re.compile(rb"/Length (\d+)(?!\d)")
 _TABLE_PLACE = re.compile(rb"\nstartxref\n(\d+)\n%%EOF\n\Z")
 _ENTRY = re.compile(rb"(\d{10}) 00000 n \n")
 _STREAM = b"\nstream\n"
-_FRAME = "the frame of the PDF file was changed: what stands around its pages or leads to them"
+_FRAME = "the PDF file was changed outside its pages and pictures"
 _MOST_OBJECTS = 3
 """That are named."""
 

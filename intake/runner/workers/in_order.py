@@ -45,7 +45,7 @@ class Workers:
     ) -> Iterator[Work]:
         """Do the work for each item and yield what it gives, in the order given.
 
-        ``lost`` says what stands for an item whose process was ended (for want of memory, as a rule) even
+        ``lost`` gives the answer for an item whose process was ended (for want of memory, as a rule) even
         when nothing else of the run was at work. ``work`` has to be picklable, and to bear being done again:
         a process may end between doing it and saying so.
 

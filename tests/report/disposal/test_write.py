@@ -209,7 +209,7 @@ def test_everything_that_the_rules_say_is_printed_with_its_source(tmp_path, juri
 
 
 def running_text(path):
-    """Return the text of all pages without what stands at their heads and feet."""
+    """Return the text of all pages without their heads and feet."""
     lines = [line for page in texts(path) for line in page.strip().splitlines()[2:-1]]
     return " ".join(line for line in lines if not line.rstrip().endswith(", continued"))
 

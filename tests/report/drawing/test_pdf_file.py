@@ -45,7 +45,7 @@ def test_places_count_from_the_top(tmp_path):
 
 
 def test_a_white_text_on_a_filled_box_and_a_dark_one_after_it_keep_their_colours(tmp_path):
-    """Only changes are told to the file, so each change must be."""
+    """Only changes are written to the file, so each change must be."""
     drawn = content(
         written(
             tmp_path,

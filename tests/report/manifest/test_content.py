@@ -1,4 +1,4 @@
-"""What the manifest says: groups of work, the list, who is told in full, findings on one line."""
+"""What the manifest says: groups of work, the list, the batteries in full, findings on one line."""
 
 from dataclasses import replace
 

@@ -87,14 +87,57 @@ def test_a_price_is_that_of_chemistry_and_size():
     assert ["20", "30", "40", None] == [offer.price for offer in content_of(*ones, prices=prices).offers]
 
 
-def test_a_section_sums_what_is_asked_and_counts_what_has_no_price():
+ALL_PRICES = Price(Chemistry.AGM, "45.50", "0.60", "6", "2", "1")
+
+
+def test_what_is_asked_and_what_is_earned_add_up_the_same_batteries():
+    """The gel has a resale price but no cost, the second AGM no mass: neither is in any sum."""
+    (section,) = content_of(
+        held(1, "AGM", (24.0, 12.9), mass_kg=20.0),
+        held(2, "AGM", (24.0, 12.9), mass_kg=None, rated_capacity_ah=None),
+        held(3, "gel", (24.0, 12.9), mass_kg=20.0),
+        prices=(ALL_PRICES, Price(Chemistry.GEL, "90")),
+    ).sections
+
+    assert (1, ("B-002", "B-003"), Decimal("45.50")) == (
+        section.sums.count,
+        section.sums.left_out,
+        section.sums.asked,
+    )
+    assert section.sums.sold is not None
+    assert "43.50" == section.sums.sold.text
+    assert section.sums.scrapped is not None
+    assert "11.00" == section.sums.scrapped.text
+
+
+def test_where_only_resale_prices_are_given_they_are_added_up_alone():
     (section,) = content_of(
         held(1, "AGM", (24.0, 12.9)),
         held(2, "gel", (24.0, 12.9)),
         prices=(Price(Chemistry.AGM, "45.50"),),
     ).sections
+    sums = section.sums
 
-    assert (Decimal("45.50"), 1) == (section.asked, section.without_price)
+    assert (1, ("B-002",), Decimal("45.50")) == (sums.count, sums.left_out, sums.asked)
+    assert (None, None) == (sums.sold, sums.scrapped)
+
+
+def test_without_prices_there_is_no_sum_and_nothing_is_left_out_of_it():
+    (section,) = content_of(held(1, "AGM", (24.0, 12.9)), prices=()).sections
+    sums = section.sums
+
+    assert (0, (), None, None, None) == (sums.count, sums.left_out, sums.asked, sums.sold, sums.scrapped)
+
+
+def test_a_sum_that_no_battery_has_whole_is_not_there():
+    (section,) = content_of(
+        held(1, "AGM", (24.0, 12.9)),
+        held(2, "gel", (24.0, 12.9), mass_kg=20.0),
+        prices=(Price(Chemistry.AGM, "45.50"), Price(Chemistry.GEL, None, "0.60", None, None, "1")),
+    ).sections
+    sums = section.sums
+
+    assert (0, ("B-001", "B-002"), None, None) == (sums.count, sums.left_out, sums.asked, sums.scrapped)
 
 
 def test_what_stands_apart_is_neither_offered_at_a_price_nor_summed():
@@ -111,12 +154,9 @@ def test_what_stands_apart_is_neither_offered_at_a_price_nor_summed():
     apart = {offer.graded.battery.tag: offer for offer in sections["apart"].offers}
 
     assert {"holds", "apart"} == set(sections)
-    assert (Decimal("45.50"), True) == (sections["holds"].asked, sections["holds"].sold.valued)
-    assert (Decimal(0), False, 0) == (
-        sections["apart"].asked,
-        sections["apart"].sold.valued,
-        sections["apart"].without_price,
-    )
+    assert Decimal("45.50") == sections["holds"].sums.asked
+    assert sections["holds"].sums.sold is not None
+    assert (None, None) == (sections["apart"].sums.asked, sections["apart"].sums.sold)
     assert [None, None] == [offer.price for offer in apart.values()]
     assert "set apart, look again first" == apart["B-001"].do
     assert apart["B-001"].told.startswith("the note says ")

@@ -261,6 +261,19 @@ def test_prices_stand_in_the_list_with_their_sums_by_section(tmp_path):
     assert "119.00" not in text
 
 
+def test_a_battery_that_is_in_no_sum_is_named_below_them(tmp_path):
+    batteries = [held(1, "AGM", (24.0, 12.9), mass_kg=20.0), held(2, "gel", (24.0, 12.9), mass_kg=20.0)]
+    priced = Price(Chemistry.AGM, "45.50", "0.60", "6", "2", "1")
+    text = whole(tmp_path, batteries, batch={"prices": (priced, Price(Chemistry.GEL, "90"))})
+
+    assert "of these 1 in the sums" in text
+    assert "In none of the amounts, for want of a price, a cost or a mass: B-002." in text
+    assert "without a price" not in text
+    alone = whole(tmp_path, batteries[:1], batch={"prices": (priced,)})
+    assert "in the sums" not in alone
+    assert "In none of the amounts" not in alone
+
+
 def test_without_a_price_the_list_says_so(tmp_path):
     text = whole(tmp_path, [battery(1, rest_voltage_v=12.75)], batch={"prices": ()})
     assert "The workbook gives no resale price." in text

@@ -11,6 +11,7 @@ from intake.report.words.actions import (
     action_for,
     action_groups,
     next_step_in_few_words,
+    on_offer,
     step_in_full,
 )
 from intake.report.words.wording import load_wording
@@ -43,6 +44,23 @@ CASES = {
 @pytest.mark.parametrize(("one", "action"), CASES.values(), ids=CASES)
 def test_each_battery_has_its_group(one, action):
     assert action is action_for(graded(one))
+
+
+def test_only_what_may_be_sold_now_is_on_offer():
+    tested = {"rated_cca_a": 600.0, "measured_cca_a": 590.0}
+    ready = (held(1, "AGM", (24.0, 12.9)), held(2, "AGM", (24.0, 12.9), **tested))
+    waiting = (
+        CASES["rests high"][0],
+        CASES["hold under 12 h"][0],
+        CASES["note against its case"][0],
+        held(7, "AGM", (24.0, 12.95), terminals="corroded", **tested),
+        CASES["damaged"][0],
+        held(8, "AGM", (24.0, 12.6)),
+    )
+    alone = [on_offer(result_of([one]).graded) for one in (*ready, *waiting)]
+
+    assert [1, 1] + [0] * len(waiting) == alone
+    assert 2 == on_offer(result_of(ready).graded)
 
 
 def test_every_remedy_has_a_group_and_every_group_its_words():

@@ -1,4 +1,4 @@
-"""What stands beside a battery."""
+"""Remarks beside a battery."""
 
 import pytest
 

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from intake.model.lot import Lot, LotKind, Sampled
 from intake.report.words.lot import lot_in_words
 
@@ -9,12 +11,12 @@ UNTESTED = Sampled(LotKind.STARTER, 10, 0, 0, None, 8, tuple("ABCDEFGH"))
 LOT = Lot(10, (UNTESTED,), (), 1, 5, False, 0.10, "from simulation")
 
 
-def told(sampled, **fields):
-    return lot_in_words(replace(LOT, sampled=(sampled,), **fields))
+def told(sampled, *, on_offer=10, **fields):
+    return lot_in_words(replace(LOT, sampled=(sampled,), **fields), on_offer=on_offer)
 
 
-def test_without_an_offer_there_is_no_lot():
-    assert ("Nothing is on offer for resale.",) == told(UNTESTED, offered=0)
+def test_without_the_grade_there_is_no_lot():
+    assert ("Nothing is graded for resale.",) == told(UNTESTED, offered=0)
 
 
 def test_untested_of_capacity_nothing_is_known():
@@ -24,16 +26,21 @@ def test_untested_of_capacity_nothing_is_known():
         "Capacity tests of 8, drawn by lot, without a failure would show that at most 10 % are "
         "unfit: A, B, C, D, E, F, G, H."
     )
-    assert "Of the 10 on offer about 1 to 5 are likely unfit (simulated)." == last
+    assert (
+        "Of the 10 graded for resale about 1 to 5 are likely unfit (simulated). All may be offered now."
+        == last
+    )
     single = told(Sampled(LotKind.LFP, 3, 0, 0, None, 1, ("A",)))[0]
     assert "One capacity test without a failure" in single
 
 
 def test_a_single_battery_is_told_in_the_singular():
-    alone = told(Sampled(LotKind.LFP, 1, 0, 0, None, 1, ("A",)), offered=1, unfit_low=0, unfit_high=1)
+    alone = told(
+        Sampled(LotKind.LFP, 1, 0, 0, None, 1, ("A",)), offered=1, on_offer=0, unfit_low=0, unfit_high=1
+    )
     assert (
         "LFP: nothing is known of the capacity of this one. A capacity test shows it: A.",
-        "The one on offer may be unfit (simulated).",
+        "The one graded for resale may be unfit (simulated). It may not be sold yet.",
     ) == alone
     for failed, word in ((0, "passed"), (1, "failed")):
         tested = told(Sampled(LotKind.LFP, 1, 1, failed, failed, 1, ("A",)))[0]
@@ -78,3 +85,20 @@ def test_a_lot_too_small_to_draw_from_is_tested_whole():
     assert first.endswith(
         "Capacity tests of all of them without a failure would show that none is unfit: A, B, C."
     )
+
+
+@pytest.mark.parametrize(
+    ("graded", "on_offer", "words"),
+    [
+        (1, 1, "It may be offered now."),
+        (1, 0, "It may not be sold yet."),
+        (10, 0, "None may be sold yet."),
+        (10, 9, "9 may be offered now; 1 may not be sold yet."),
+        (10, 10, "All may be offered now."),
+    ],
+)
+def test_what_may_not_be_sold_yet_is_not_counted_as_offered(graded, on_offer, words):
+    last = told(UNTESTED, on_offer=on_offer, offered=graded)[-1]
+
+    assert last.endswith(words)
+    assert f"{graded} on offer" not in last

@@ -1,4 +1,4 @@
-"""Workbooks written row by row: nothing is lost or held, and a full disk is told by its own error."""
+"""Workbooks written row by row: nothing is lost or held, and a full disk gives its own error."""
 
 import errno
 import gc

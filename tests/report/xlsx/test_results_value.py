@@ -9,6 +9,7 @@ from decimal import Decimal
 import openpyxl
 import pytest
 
+from intake.model.battery import Chemistry, Price
 from intake.model.value import Amount
 from intake.report.xlsx.results import write_results_workbook
 from tests.report.builders import result_of
@@ -89,14 +90,27 @@ def test_sums_are_stored(stored):
 
 
 def test_sums_are_live(tmp_path):
-    line = lines_of(read(tmp_path / "r.xlsx", priced_result()))[2]
+    book = read(tmp_path / "r.xlsx", priced_result())
+    line = lines_of(book)[2]
+    names = [one.value for one in book["Summary"]["A"]]
+    row = names.index("reconditionable: recondition") + 1
     assert (
         "reconditionable: recondition",
         '=COUNTIF(Value!$C$2:$C$8,"reconditionable")',
-        '=SUMIF(Value!$C$2:$C$8,"reconditionable",Value!$G$2:$G$8)',
-        '=SUMIF(Value!$C$2:$C$8,"reconditionable",Value!$H$2:$H$8)',
+        f'=IF($B{row}=$E{row},"",SUMIF(Value!$C$2:$C$8,"reconditionable",Value!$G$2:$G$8))',
+        f'=IF($B{row}=$E{row},"",SUMIF(Value!$C$2:$C$8,"reconditionable",Value!$H$2:$H$8))',
         '=COUNTIFS(Value!$C$2:$C$8,"reconditionable",Value!$G$2:$G$8,"")',
     ) == line
+
+
+def test_a_sum_over_no_battery_is_empty_and_no_zero(tmp_path):
+    prices = (Price(Chemistry.AGM, "50.00"),)
+    lines = lines_of(
+        read(tmp_path / "r.xlsx", result_of(BATTERIES[:2], batch={"prices": prices}), data_only=True)
+    )
+
+    assert [("resell", 2, 2), ("recycle", 2, 2)] == [(one[0].split(": ")[1], one[1], one[4]) for one in lines]
+    assert {None, ""} >= {amount for one in lines for amount in one[2:4]}
 
 
 def test_how_amounts_were_rounded_stands_below_the_sums(stored):

@@ -245,9 +245,12 @@ class TestPdf:
         assert (Standing.DIFFERS, True) == (found.standing, says in found.remark), found.remark
 
     def test_a_document_that_is_put_together_otherwise_is_told_by_its_bytes(self, pair):
-        assert "the frame of the PDF file was changed" in pair("a.pdf", b"%PDF-1", b"%PDF-2").remark
+        assert "the PDF file was changed outside its pages" in pair("a.pdf", b"%PDF-1", b"%PDF-2").remark
         odd = assembled([b"no object\n"])
-        assert "the frame of the PDF file was changed" in pair("a.pdf", odd.replace(b"no", b"an"), odd).remark
+        assert (
+            "the PDF file was changed outside its pages"
+            in pair("a.pdf", odd.replace(b"no", b"an"), odd).remark
+        )
 
     def test_content_is_told_in_plain_words_and_once(self, pair):
         forged = pdf(b"WORDS " * 40, b"MORE " * 40, level=0)

@@ -15,7 +15,7 @@ AT_WORK = {"status": "paused", "nthreads": 2, "metrics": {"task_counts": {"execu
 
 
 class Odd(Executor):
-    """A client and its executor in one, whose tasks end as they are told to."""
+    """A client and its executor in one, whose tasks end as the test wants."""
 
     def __init__(self, *, looks=None, ends=None, scheduler=True):
         self.looks, self.ends = looks or {}, ends
