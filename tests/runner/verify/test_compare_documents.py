@@ -227,17 +227,26 @@ class TestPdf:
             (pdf(b"words " * 40, level=0), "object 2 of 3"),
             (pdf(b"words " * 40, b"more " * 40, b"third", level=0), "object 3 of 3"),
             (pdf(b"words " * 40, b"more " * 40, told=b"<<1>>", level=0), "object 3 of 3"),
-            (pdf(b"words " * 40, b"more " * 40, level=0) + b"\n", "frame"),
-            (pdf(b"words " * 40, b"more " * 40, level=0).replace(b"\nxref", b"\n% hidden\nxref"), "frame"),
-            (pdf(b"words " * 40, b"more " * 40, level=0).replace(b"/Size 4", b"/Size 5"), "frame"),
-            (pdf(b"words " * 40, b"more " * 40, level=0).replace(b"1.7", b"1.6"), "frame"),
+            (pdf(b"words " * 40, b"more " * 40, level=0) + b"\n", "outside its pages"),
+            (
+                pdf(b"words " * 40, b"more " * 40, level=0).replace(b"\nxref", b"\n% hidden\nxref"),
+                "outside its pages",
+            ),
+            (
+                pdf(b"words " * 40, b"more " * 40, level=0).replace(b"/Size 4", b"/Size 5"),
+                "outside its pages",
+            ),
+            (pdf(b"words " * 40, b"more " * 40, level=0).replace(b"1.7", b"1.6"), "outside its pages"),
             (
                 pdf(b"words " * 40, b"more " * 40, level=0).replace(b"endobj\n2", b"endobj\n% x\n2"),
                 "object 2",
             ),
             (pdf(b"words " * 40, b"more " * 40, level=0).replace(b"/Length ", b"/Length 0", 1), "object 1"),
-            (pdf(b"words " * 40, b"more " * 40, level=0).replace(b"startxref\n", b"startxref\n1"), "frame"),
-            (pdf(b"words " * 40, b"more " * 40, level=0).replace(b"00 n", b"01 n", 1), "frame"),
+            (
+                pdf(b"words " * 40, b"more " * 40, level=0).replace(b"startxref\n", b"startxref\n1"),
+                "outside its pages",
+            ),
+            (pdf(b"words " * 40, b"more " * 40, level=0).replace(b"00 n", b"01 n", 1), "outside its pages"),
         ],
     )
     def test_anything_else_does_not(self, pair, forged, says):
