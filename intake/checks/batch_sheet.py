@@ -1,9 +1,9 @@
 """The ``Batch`` sheet: labels and values, typed, with the findings that concern the batch as a whole."""
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
-from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.dates import DateOrder, DateSpan
 from intake.checks.field_sheet import Field, read_fields, read_values
 from intake.checks.finding_log import CORRECT_ONE, FindingLog, Spot, in_the_future
 from intake.model.raw_workbook import RawSheet
@@ -28,11 +28,27 @@ def read_batch_sheet(
     What is blank or cannot be used is left out of the values.
     """
     fields = read_fields(sheet, wanted, log)
-    values = read_values(wanted, fields, log, date_order=date_order)
+    unbounded = read_values(wanted, fields, FindingLog(log.sheet, log.order), date_order=date_order)
+    spans = _spans(unbounded, today=today)
+    values = read_values(wanted, fields, log, date_order=date_order, spans=spans)
     _check_dates(values, fields, log, today=today)
     _note_reading_day(values, fields, log)
     _note_assumed_accuracy(fields, wanted, log, policy.meter)
     return values, fields
+
+
+def _spans(values: dict[str, Any], *, today: date) -> dict[str, DateSpan]:
+    """Return which days the batch's dates can be, each judged by the others.
+
+    Today bounds Received alone: without it no document is written, and none may depend on the clock.
+    """
+    received, ship_date = values.get("received"), values.get("ship_date")
+    soon = today if today == date.max else today + timedelta(days=_GRACE_DAYS)
+    return {
+        "received": DateSpan(latest=ship_date if ship_date and ship_date < soon else soon),
+        "read_on": DateSpan(received, ship_date),
+        "ship_date": DateSpan(earliest=received),
+    }
 
 
 def _check_dates(values: dict[str, Any], fields: dict[str, Field], log: FindingLog, *, today: date) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.cells.cca_standard import split_standard
-from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.dates import ANY_DAY, DateOrder, DateSpan
 from intake.checks.cells.parsed_cell import AS_MEANT, Unreadable
 from intake.checks.cells.read_cell import read_cell
 from intake.checks.cells.read_text import YES_NO, fill_in
@@ -36,6 +36,7 @@ def read_battery_rows(
     *,
     date_order: DateOrder | None,
     reading_day: date | None = None,
+    days: DateSpan = ANY_DAY,
 ) -> list[BatteryDraft]:
     """Return one draft per row; what cannot be used is left out of it and found in the log.
 
@@ -43,8 +44,10 @@ def read_battery_rows(
     ----------
     reading_day
         the day of a clock time that was written without one.
+    days
+        from Received to Ship date: what an ambiguous date can be.
     """
-    drafts = [_read_row(row, log, date_order, reading_day) for row in rows]
+    drafts = [_read_row(row, log, date_order, reading_day, days) for row in rows]
     _fail_twin_tags(drafts, log)
     return drafts
 
@@ -57,11 +60,11 @@ def for_chemistry(column: Column, chemistry: Chemistry) -> Column:
 
 
 def _read_row(
-    row: ListRow, log: FindingLog, date_order: DateOrder | None, reading_day: date | None
+    row: ListRow, log: FindingLog, date_order: DateOrder | None, reading_day: date | None, days: DateSpan
 ) -> BatteryDraft:
     draft = BatteryDraft(row.place, tag=f"row {row.place.number}")
     _read_tag(draft, row.cells, log)
-    chemistry = _read_slot(draft, row.cells, "chemistry", log, date_order)
+    chemistry = _read_slot(draft, row.cells, "chemistry", log, date_order, days)
     if chemistry is not None:
         draft.chemistry = Chemistry(chemistry)
         draft.chemistry_was_read = True
@@ -70,7 +73,7 @@ def _read_row(
     standards = _take_standards(draft, cells)
     for slot, found in row.place.columns.items():
         if slot not in ("tag", "chemistry") and found.column.key not in unused:
-            value = _read_slot(draft, cells, slot, log, date_order)
+            value = _read_slot(draft, cells, slot, log, date_order, days)
             if value is not None:
                 draft.values[slot] = value
     _fill_standard(draft, standards, log)
@@ -103,6 +106,7 @@ def _read_slot(
     slot: str,
     log: FindingLog,
     date_order: DateOrder | None,
+    days: DateSpan,
 ) -> Any:
     """Return the value under a slot; None where it is blank or cannot be used."""
     found = draft.row.columns.get(slot)
@@ -115,12 +119,20 @@ def _read_slot(
             draft.fail(EMPTY_CELL, fill_in(found.column), spot, log)
         return None
     column = for_chemistry(found.column, draft.chemistry)
-    outcome = read_cell(cell, column, header_unit=found.header_unit, date_order=date_order)
+    span = _span(slot, days)
+    outcome = read_cell(cell, column, header_unit=found.header_unit, date_order=date_order, span=span)
     if isinstance(outcome, Unreadable):
         _fault(draft, column, outcome, spot, log)
         return None
     log.remark(outcome.remarks, spot)
     return outcome.value == YES_NO[0] if column.choices == YES_NO else outcome.value
+
+
+def _span(slot: str, days: DateSpan) -> DateSpan:
+    """Return the days that a date of a row can be; a charge or a make may be older than Received."""
+    if slot == "made":
+        return DateSpan(latest=days.earliest)
+    return days if slot.endswith("_read_at") else DateSpan(latest=days.latest)
 
 
 def _take_standards(draft: BatteryDraft, cells: dict[str, RawCell]) -> dict[str, str]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from intake.checks.batch_sheet import read_batch_sheet
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.battery_rows import read_battery_rows
-from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.dates import DateOrder, DateSpan
 from intake.checks.cross_checks import check_battery, note_assumed
 from intake.checks.find_columns import find_columns
 from intake.checks.find_sheets import Place, find_sheets
@@ -87,8 +87,9 @@ def _read_batch(
         else ({}, {})
     )
     reading_day = fields.get("read_on", fields.get("received"))
-    drafts = _batteries(places, date_order, reading_day)
-    _join_hold(places, drafts, date_order, reading_day)
+    times = TimeWords(date_order, reading_day, DateSpan(fields.get("received"), fields.get("ship_date")))
+    drafts = _batteries(places, times)
+    _join_hold(places, drafts, times)
     if "batteries" in places:
         log = places["batteries"].log
         for draft in drafts:
@@ -132,35 +133,30 @@ def _rows(place: Place, *, required: bool) -> Iterator[ListRow] | None:
     return None if columns is None else list_rows(place.raw, columns, place.log)
 
 
-def _batteries(
-    places: Mapping[str, Place], date_order: DateOrder | None, reading_day: date | None
-) -> list[BatteryDraft]:
+def _batteries(places: Mapping[str, Place], times: TimeWords) -> list[BatteryDraft]:
     place = places.get("batteries")
     if place is None:
         return []
     rows = _rows(place, required=True) if place.raw.rows else iter(())
     if rows is None:
         return []
-    drafts = read_battery_rows(rows, place.log, date_order=date_order, reading_day=reading_day)
+    drafts = read_battery_rows(
+        rows, place.log, date_order=times.date_order, reading_day=times.reading_day, days=times.days
+    )
     if not drafts:
         place.log.reject("The sheet holds no battery.", "Fill in one row per battery below the headers.")
     note_hidden(place.raw, [draft.row for draft in drafts], place.log)
     return drafts
 
 
-def _join_hold(
-    places: Mapping[str, Place],
-    drafts: list[BatteryDraft],
-    date_order: DateOrder | None,
-    reading_day: date | None,
-) -> None:
+def _join_hold(places: Mapping[str, Place], drafts: list[BatteryDraft], times: TimeWords) -> None:
     place = places.get("hold_readings")
     if place is not None and place.raw.rows:
         join_hold_readings(
             _rows(place, required=True) or (),
             drafts,
             place.log,
-            times=TimeWords(date_order, reading_day),
+            times=times,
         )
 
 

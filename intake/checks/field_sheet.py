@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from intake.checks.cells.cell_text import cell_text, is_blank, quoted
-from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.dates import ANY_DAY, DateOrder, DateSpan
 from intake.checks.cells.parsed_cell import Unreadable
 from intake.checks.cells.placeholders import blank_note, stands_for_nothing
 from intake.checks.cells.read_cell import read_cell
@@ -100,13 +100,22 @@ def _reject_twice(column: Column, earlier: Field, field: Field, log: FindingLog)
 
 
 def read_values(
-    wanted: Sheet, fields: Mapping[str, Field], log: FindingLog, *, date_order: DateOrder | None
+    wanted: Sheet,
+    fields: Mapping[str, Field],
+    log: FindingLog,
+    *,
+    date_order: DateOrder | None,
+    spans: Mapping[str, DateSpan] | None = None,
 ) -> dict[str, Any]:
-    """Return the values by key; what is blank or cannot be used is left out, a needed one rejects."""
+    """Return the values by key; what is blank or cannot be used is left out, a needed one rejects.
+
+    ``spans`` says by key which days an ambiguous date can be.
+    """
     values: dict[str, Any] = {}
     for column in wanted.columns:
         field = fields.get(column.key)
-        value = _value(column, field, log, date_order) if field else None
+        span = (spans or {}).get(column.key, ANY_DAY)
+        value = _value(column, field, log, date_order, span) if field else None
         if field is None and column.needed:
             log.reject(
                 f'The field "{column.header}" is missing.',
@@ -118,12 +127,14 @@ def read_values(
     return values
 
 
-def _value(column: Column, field: Field, log: FindingLog, date_order: DateOrder | None) -> Any:
+def _value(
+    column: Column, field: Field, log: FindingLog, date_order: DateOrder | None, span: DateSpan
+) -> Any:
     if field.value is None:
         if column.needed:
             log.reject(EMPTY_CELL, fill_in(column), field.spot)
         return None
-    outcome = read_cell(field.value, column, header_unit=field.match.unit, date_order=date_order)
+    outcome = read_cell(field.value, column, header_unit=field.match.unit, date_order=date_order, span=span)
     if isinstance(outcome, Unreadable):
         if column.needed or column.decisive:
             log.reject(outcome.message, outcome.hint, field.spot)

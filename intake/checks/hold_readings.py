@@ -8,7 +8,7 @@ from typing import cast
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.battery_rows import for_chemistry
 from intake.checks.cells.cell_text import quoted
-from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.dates import ANY_DAY, DateOrder, DateSpan
 from intake.checks.cells.parsed_cell import Unreadable
 from intake.checks.cells.read_cell import read_cell
 from intake.checks.cells.read_text import fill_in
@@ -31,6 +31,8 @@ class TimeWords:
     date_order: DateOrder | None
     reading_day: date | None
     """Of a time without a day; None where it is not known."""
+    days: DateSpan = ANY_DAY
+    """From Received to Ship date: what an ambiguous day can be."""
 
 
 def join_hold_readings(
@@ -115,7 +117,7 @@ def _read_at(row: ListRow, draft: BatteryDraft, log: FindingLog, times: TimeWord
     found, cell = row.place.columns.get("read_at"), row.cells.get("read_at")
     if found is None or cell is None:
         return None
-    outcome = read_cell(cell, found.column, date_order=times.date_order)
+    outcome = read_cell(cell, found.column, date_order=times.date_order, span=times.days)
     if isinstance(outcome, Unreadable):
         draft.fail(outcome.message, outcome.hint, row.place.spot("read_at", draft.tag), log)
         return None

@@ -4,7 +4,8 @@ from datetime import date
 
 import pytest
 
-from tests.checks.builders import BATCH, GOOD, check_rows
+from intake.checks.check_workbook import check_workbook
+from tests.checks.builders import BATCH, GOOD, POLICY, check_rows, workbook
 
 UNDATED = {key: value for key, value in BATCH.items() if key != "Read on"}
 """A Batch sheet that does not say on which day the batteries were read."""
@@ -127,3 +128,44 @@ def test_read_on_lies_between_arrival_and_leaving(read_on, ship, part):
     found = [one.message for one in checked.findings if one.severity.value == "error"]
     assert bool(part) == bool(found) == (checked.batch is None)
     assert all(part in one for one in found)
+
+
+def hints(checked, field):
+    return [one.hint for one in checked.findings if one.field == field]
+
+
+@pytest.mark.parametrize(
+    ("batch", "row", "field", "day"),
+    [
+        ({"Received": "11/12/2026"}, {}, "Received", "2026-11-12"),
+        ({"Received": "02/11/2026", "Ship date": "2026-10-30"}, {}, "Received", "2026-02-11"),
+        ({"Read on": "12/11/2026", "Ship date": "2026-12-20"}, {}, "Read on", "2026-12-11"),
+        ({"Ship date": "12/11/2026"}, {}, "Ship date", "2026-12-11"),
+        ({}, {"Made": "12/11/2026"}, "Made", "2026-11-12"),
+        ({}, {"Rest read at": "12/11/2026 10:00"}, "Rest read at", "2026-12-11"),
+        ({"Ship date": "2026-12-01"}, {"Charge ended": "12/11/2026 10:00"}, "Charge ended", "2026-11-12"),
+    ],
+)
+def test_of_a_date_with_two_readings_only_that_is_offered_which_the_batch_allows(batch, row, field, day):
+    checked = check_rows({**GOOD, **row}, batch={**BATCH, **batch})
+
+    assert f"Type {day} if that is the day." in hints(checked, field)
+
+
+def test_a_hold_reading_s_ambiguous_day_is_narrowed_too():
+    hold = {"Tag": "B-1", "After charge (h)": 24, "Voltage (V)": 12.9, "Read at": "12/11/2026 10:00"}
+    checked = check_rows(GOOD, hold=[hold])
+
+    assert ["Type 2026-12-11 if that is the day."] == hints(checked, "Read at")
+
+
+@pytest.mark.parametrize("field", ["Read on", "Ship date"])
+def test_what_is_offered_does_not_depend_on_the_day_of_the_check(field):
+    raw = workbook(GOOD, batch={**BATCH, field: "12/11/2027"})
+    found = [
+        check_workbook(raw, today=today, date_order=None, policy=POLICY).findings
+        for today in (date(2026, 11, 25), date(2028, 1, 1))
+    ]
+
+    assert found[0] == found[1]
+    assert any("2027-12-11" in one.message for one in found[0])

@@ -3,6 +3,7 @@
 import calendar
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from functools import cache
@@ -16,6 +17,22 @@ from intake.model.raw_workbook import RawCell
 FIRST_YEAR, LAST_YEAR = 1950, 2100
 """Nothing outside these years is taken for a date."""
 _MONTHS_A_YEAR = 12
+
+
+@dataclass(frozen=True, slots=True)
+class DateSpan:
+    """The days that a date can be, both ends included; None: open."""
+
+    earliest: date | None = None
+    latest: date | None = None
+
+    def takes(self, made: MadeDate) -> bool:
+        """Say whether a day, or a part of the month or year, lies in the span."""
+        late = self.latest is not None and made.earliest > self.latest
+        return not late and (self.earliest is None or made.latest >= self.earliest)
+
+
+ANY_DAY = DateSpan()
 
 
 class DateOrder(StrEnum):
@@ -59,9 +76,14 @@ _HINTS = {
 _FORMAT_AS_DATE = "Format the cell as a date or as text, and type the date again."
 
 
-def read_date(cell: RawCell, *, date_order: DateOrder | None) -> Taken[date] | Unreadable:
-    """Return a whole date; a month or a year alone is not one."""
-    found = _read(cell, date_order, partial=False)
+def read_date(
+    cell: RawCell, *, date_order: DateOrder | None, span: DateSpan = ANY_DAY
+) -> Taken[date] | Unreadable:
+    """Return a whole date; a month or a year alone is not one.
+
+    ``span`` says which readings of an ambiguous date can be meant; it judges no other date.
+    """
+    found = _read(cell, date_order, span, partial=False)
     if isinstance(found, Unreadable):
         return found
     if found.value.precision is not DatePrecision.DAY:
@@ -69,17 +91,21 @@ def read_date(cell: RawCell, *, date_order: DateOrder | None) -> Taken[date] | U
     return Taken(found.value.earliest, found.remarks)
 
 
-def read_partial_date(cell: RawCell, *, date_order: DateOrder | None) -> Taken[MadeDate] | Unreadable:
+def read_partial_date(
+    cell: RawCell, *, date_order: DateOrder | None, span: DateSpan = ANY_DAY
+) -> Taken[MadeDate] | Unreadable:
     """Return a date, a month or a year with the precision that was written or shown."""
-    return _read(cell, date_order, partial=True)
+    return _read(cell, date_order, span, partial=True)
 
 
-def _read(cell: RawCell, date_order: DateOrder | None, *, partial: bool) -> Taken[MadeDate] | Unreadable:
+def _read(
+    cell: RawCell, date_order: DateOrder | None, span: DateSpan, *, partial: bool
+) -> Taken[MadeDate] | Unreadable:
     value = cell.value
     if isinstance(value, date):
         return _from_true_date(cell, value, partial=partial)
     if isinstance(value, str):
-        return _from_text(cell, value, date_order, partial=partial)
+        return _from_text(cell, value, date_order, span, partial=partial)
     if isinstance(value, int | float) and not isinstance(value, bool):
         made = _made(int(value)) if value in range(FIRST_YEAR, LAST_YEAR + 1) else None
         return Taken(made) if made else _no_date(cell, partial=partial, hint=_FORMAT_AS_DATE)
@@ -104,14 +130,14 @@ def _from_true_date(cell: RawCell, value: date, *, partial: bool) -> Taken[MadeD
 
 
 def _from_text(
-    cell: RawCell, text: str, date_order: DateOrder | None, *, partial: bool
+    cell: RawCell, text: str, date_order: DateOrder | None, span: DateSpan, *, partial: bool
 ) -> Taken[MadeDate] | Unreadable:
     if is_placeholder(text):
         return _no_date(cell, partial=partial, hint=LEAVE_EMPTY)
     typed = plain_figures(text)
     two_way = _TWO_WAY.fullmatch(typed)
     if two_way:
-        return _from_two_way(cell, two_way, date_order, partial=partial)
+        return _from_two_way(cell, two_way, date_order, span, partial=partial)
     matches = (pattern.fullmatch(typed) for pattern in _PATTERNS)
     dates = [made for match in matches if match for made in [_from_parts(match.groupdict())] if made]
     return Taken(dates[0]) if dates else _no_date(cell, partial=partial)
@@ -134,7 +160,7 @@ def _month_number(name: str) -> int | None:
 
 
 def _from_two_way(
-    cell: RawCell, match: re.Match[str], date_order: DateOrder | None, *, partial: bool
+    cell: RawCell, match: re.Match[str], date_order: DateOrder | None, span: DateSpan, *, partial: bool
 ) -> Taken[MadeDate] | Unreadable:
     one, other, year = int(match["one"]), int(match["other"]), int(match["year"])
     by_order = {
@@ -150,6 +176,20 @@ def _from_two_way(
     if chosen:
         return Taken(chosen)
     first, second = (made.text for made in possible)
+    can_be = [made.text for made in possible if span.takes(made)]
+    if len(can_be) == 1:
+        other = second if can_be == [first] else first
+        return Unreadable(
+            f"{quoted(cell.value)} can be read in two ways, and {other} cannot be meant;"
+            f" expected {_EXPECTED[partial]}.",
+            f"Type {can_be[0]} if that is the day.",
+        )
+    if not can_be:
+        return Unreadable(
+            f"{quoted(cell.value)} can be read in two ways, {first} or {second}, and neither can be meant;"
+            f" expected {_EXPECTED[partial]}.",
+            _HINTS[partial],
+        )
     return Unreadable(
         f"{quoted(cell.value)} can be read as {first} or as {second}; expected {_EXPECTED[partial]}.",
         f"Type {first} or {second}, or run with --day-first or --month-first if the whole site writes so.",

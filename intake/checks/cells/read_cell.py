@@ -3,7 +3,7 @@
 from datetime import date, time
 
 from intake.checks.cells.cell_text import quoted
-from intake.checks.cells.dates import DateOrder, read_date, read_partial_date
+from intake.checks.cells.dates import ANY_DAY, DateOrder, DateSpan, read_date, read_partial_date
 from intake.checks.cells.parsed_cell import Taken, Unreadable
 from intake.checks.cells.read_money import read_money
 from intake.checks.cells.read_number import read_number
@@ -23,6 +23,7 @@ def read_cell(
     *,
     header_unit: WrittenUnit | None = None,
     date_order: DateOrder | None = None,
+    span: DateSpan = ANY_DAY,
     currency: str | None = None,
 ) -> (
     Taken[str] | Taken[float] | Taken[date] | Taken[time] | Taken[MadeDate] | Taken[WrittenTime] | Unreadable
@@ -35,6 +36,8 @@ def read_cell(
         the unit of plain numbers where the header names another than the column's own.
     date_order
         what ``03/04/2021`` means; None: it is refused.
+    span
+        the days that an ambiguous date can be.
     currency
         the batch's, for amounts of money.
     """
@@ -56,13 +59,13 @@ def read_cell(
         case Form.IDENTIFIER:
             return read_identifier(cell, column)
         case Form.DATE:
-            return read_date(cell, date_order=date_order)
+            return read_date(cell, date_order=date_order, span=span)
         case Form.PARTIAL_DATE:
-            return read_partial_date(cell, date_order=date_order)
+            return read_partial_date(cell, date_order=date_order, span=span)
         case Form.TIME:
             return read_time(cell)
         case Form.DATE_TIME:
-            return read_date_time(cell, date_order=date_order)
+            return read_date_time(cell, date_order=date_order, span=span)
         case Form.MONEY:
             return read_money(cell, currency=currency)
     return read_text(cell, column)

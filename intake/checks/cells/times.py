@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from intake.checks.cells.cell_text import LEAVE_EMPTY, is_placeholder, plain_figures, quoted
-from intake.checks.cells.dates import FIRST_YEAR, LAST_YEAR, DateOrder, read_date
+from intake.checks.cells.dates import ANY_DAY, FIRST_YEAR, LAST_YEAR, DateOrder, DateSpan, read_date
 from intake.checks.cells.number_formats import shows_clock
 from intake.checks.cells.parsed_cell import Taken, Unreadable
 from intake.model.raw_workbook import RawCell
@@ -42,16 +42,20 @@ class WrittenTime:
 
 def read_time(cell: RawCell) -> Taken[time] | Unreadable:
     """Return a time of day; the day of a full date and time is left out."""
-    found = _read(cell, None, dated=False)
+    found = _read(cell, None, ANY_DAY, dated=False)
     return found if isinstance(found, Unreadable) else Taken(found.value.clock)
 
 
-def read_date_time(cell: RawCell, *, date_order: DateOrder | None) -> Taken[WrittenTime] | Unreadable:
+def read_date_time(
+    cell: RawCell, *, date_order: DateOrder | None, span: DateSpan = ANY_DAY
+) -> Taken[WrittenTime] | Unreadable:
     """Return a day and a time, or a time alone; a day alone is not enough."""
-    return _read(cell, date_order, dated=True)
+    return _read(cell, date_order, span, dated=True)
 
 
-def _read(cell: RawCell, date_order: DateOrder | None, *, dated: bool) -> Taken[WrittenTime] | Unreadable:
+def _read(
+    cell: RawCell, date_order: DateOrder | None, span: DateSpan, *, dated: bool
+) -> Taken[WrittenTime] | Unreadable:
     value = cell.value
     if isinstance(value, date) and not FIRST_YEAR <= value.year <= LAST_YEAR:
         return _no_time(cell, dated=dated)
@@ -67,7 +71,7 @@ def _read(cell: RawCell, date_order: DateOrder | None, *, dated: bool) -> Taken[
     if isinstance(value, date):
         return _day_alone(cell, dated=dated)
     if isinstance(value, str):
-        return _from_text(cell, value, date_order, dated=dated)
+        return _from_text(cell, value, date_order, span, dated=dated)
     return _no_time(cell, dated=dated)
 
 
@@ -76,7 +80,7 @@ def _to_the_minute(moment: datetime) -> datetime:
 
 
 def _from_text(
-    cell: RawCell, text: str, date_order: DateOrder | None, *, dated: bool
+    cell: RawCell, text: str, date_order: DateOrder | None, span: DateSpan, *, dated: bool
 ) -> Taken[WrittenTime] | Unreadable:
     if is_placeholder(text):
         return _no_time(cell, dated=dated, hint=LEAVE_EMPTY)
@@ -87,7 +91,7 @@ def _from_text(
         return _no_time(cell, dated=dated) if isinstance(day, Unreadable) else _day_alone(cell, dated=dated)
     if match["day"] is None:
         return Taken(WrittenTime(clock))
-    day = read_date(RawCell(cell.row, cell.column, match["day"]), date_order=date_order)
+    day = read_date(RawCell(cell.row, cell.column, match["day"]), date_order=date_order, span=span)
     return day if isinstance(day, Unreadable) else Taken(WrittenTime(clock, day.value))
 
 

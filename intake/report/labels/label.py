@@ -148,7 +148,7 @@ def _step(one: GradedBattery) -> str:
     action = action_for(one)
     if action is Action.STRENGTH and one.verdict.missing_test is not MissingTest.LOAD_OR_CRANKING:
         return "TEST CAPACITY"
-    if action is Action.RECYCLE and one.battery.under_recall:
+    if action in (Action.RECYCLE, Action.MEND) and one.battery.under_recall:
         return "UNDER RECALL"
     if action is Action.RECOVER and levels(one):
         return "CHARGE, LEVEL"

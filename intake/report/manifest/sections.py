@@ -16,7 +16,7 @@ from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Writer
 from intake.report.manifest.content import FindingLine, ManifestContent
-from intake.report.manifest.since_revision import place_changes, revision_in_words
+from intake.report.manifest.since_revision import place_changes, revision_in_words, withdrawn_in_words
 from intake.report.plots.comparison import comparison_block, comparison_of
 from intake.report.words.actions import ActionGroup, next_step_in_few_words, on_offer, step_in_full
 from intake.report.words.batch_facts import lead_facts
@@ -67,6 +67,9 @@ class Sections:
         revised = revision_in_words(self._result.revision)
         if revised:
             writer.text(revised, STRONG)
+        withdrawn = withdrawn_in_words(self._result.revision)
+        if withdrawn:
+            writer.text(withdrawn, STRONG)
         if self._result.batch.note:
             writer.long_text(f"Note: {one_line(self._result.batch.note)}")
         rows = [self._group(group) for group in self._content.groups]

@@ -61,6 +61,8 @@ _LEVEL = {Chemistry.FLOODED: "charge, equalise, hold", Chemistry.LFP: "charge, b
 
 CLEAN = "clean the terminals, then read again"
 _RECALLED = "; follow the recall notice"
+_UNDER_RECALL = "under recall"
+_DO_NOT_SELL = f"{_UNDER_RECALL}: do not charge or sell, follow its notice"
 LOOK_AGAIN = "set apart, look again first"
 SEE_TIGHT = "see that its case is tight"
 _SHARED = (
@@ -160,6 +162,8 @@ def _in_few_words(one: GradedBattery, action: Action) -> str:
             return "charge, then hold 12 h"
         case Action.SELL:
             return "charge, then sell"
+        case Action.MEND if one.battery.under_recall:
+            return "do not charge or sell, under recall; mend the row"
         case _:
             return remedy_in_few_words(one)
 
@@ -178,6 +182,8 @@ def step_in_full(one: GradedBattery) -> str:
     if looks_again(one):
         return f"Set it apart and look again first; connect nothing. {_SHARED}"
     verdict = one.verdict
+    if action_for(one) is Action.MEND and one.battery.under_recall:
+        return f"Do not charge or sell it; follow the recall notice. {verdict.next_step}"
     if cleans_first(one):
         return f"{CLEAN[0].upper()}{CLEAN[1:]}. {verdict.next_step}"
     told = verdict.decisive.rule is Rule.DENTED and verdict.next_step == verdict.decisive.next_step
@@ -232,6 +238,8 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
     match action:
         case Action.APART:
             return why_apart(one)
+        case Action.MEND:
+            return _DO_NOT_SELL if one.battery.under_recall else ""
         case Action.RECYCLE:
             stream = titles.get(one.stream or "", "")
             return f"{stream}; under recall: follow its notice" if one.battery.under_recall else stream
@@ -253,7 +261,15 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
 
 
 def why_apart(one: GradedBattery) -> str:
-    """Return how to handle a battery, and the rule or the row that asks for it."""
+    """Return how to handle a battery, and every rule or row that asks for it."""
+    told = _why_apart(one)
+    recalled = one.battery.under_recall and _UNDER_RECALL not in told
+    also = [_UNDER_RECALL] if recalled else []
+    also += ["its row has an error"] if one.battery.row_errors else []
+    return "; ".join((told, *also))
+
+
+def _why_apart(one: GradedBattery) -> str:
     verdict = one.verdict
     if one.look_again:
         return f"{LOOK_AGAIN}: {one.look_again}"

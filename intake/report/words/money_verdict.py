@@ -14,6 +14,8 @@ def money_verdict(result: BatchResult, one: GradedBattery) -> str:
     grade = one.verdict.grade
     if one.stands_apart and grade is not Grade.RECYCLE:
         return next_step_in_few_words(one)
+    if grade is Grade.UNRESOLVED and one.battery.under_recall:
+        return "recall notice first"
     if grade is Grade.UNRESOLVED:
         return "test first"
     if grade is Grade.RECYCLE and one.battery.under_recall:

@@ -10,6 +10,8 @@ from intake.report.words.battery import FROM_MEMORY
 from intake.report.words.loss import READ_AFTER_A_WEEK
 from intake.report.words.sources import Sources
 
+_EMPTIED = "as its capacity test emptied it"
+
 
 def recharge_in_few_words(one: GradedBattery) -> str:
     """Return the day for a list; or that a fall is to be looked into first; empty where there is no day."""
@@ -20,7 +22,7 @@ def recharge_in_few_words(one: GradedBattery) -> str:
     if not life.days:
         return "recharge now"
     if life.day is None:
-        return f"recharge {life.days} days after its next full charge"
+        return f"no date, {_EMPTIED}: recharge {life.days} days after its next full charge"
     return f"recharge by {life.day}"
 
 
@@ -36,7 +38,8 @@ def recharge_in_full(life: ShelfLife | None) -> str:
         until = f"{loses} down to {life.down_to_percent:g} %"
     if life.day is None:
         until = until.removeprefix(f"{life.days} days, ")
-        return f"Best sold or recharged within {life.days} days of its next full charge ({until})."
+        within = f"within {life.days} days of its next full charge"
+        return f"Best sold or recharged {within} ({until}). No date, {_EMPTIED}."
     when = f"by {life.day}" if life.days else "now"
     return f"Best sold or recharged {when} ({life.charge_percent:.0f} % on {life.read_on}; {until})."
 

@@ -3,7 +3,7 @@ from datetime import date, datetime, time, timedelta
 import pytest
 
 from intake.checks.cells.cell_text import quoted
-from intake.checks.cells.dates import DateOrder, read_date, read_partial_date
+from intake.checks.cells.dates import DateOrder, DateSpan, read_date, read_partial_date
 from intake.model.battery import DatePrecision
 from tests.checks.builders import cell, noted, refusal, value_of
 
@@ -99,6 +99,42 @@ def test_a_date_with_two_readings_is_refused_with_both_named():
     found = refusal(partial("03/04/2021"))
     assert '"03/04/2021" can be read as 2021-04-03 or as 2021-03-04;' in found.message
     assert "--day-first or --month-first" in found.hint
+
+
+@pytest.mark.parametrize(
+    ("span", "other", "said"),
+    [
+        (DateSpan(latest=date(2021, 4, 2)), "2021-04-03", "2021-03-04"),
+        (DateSpan(earliest=date(2021, 3, 5)), "2021-03-04", "2021-04-03"),
+        (DateSpan(date(2021, 3, 4), date(2021, 4, 2)), "2021-04-03", "2021-03-04"),
+    ],
+)
+def test_of_two_readings_only_those_that_can_be_are_offered(span, other, said):
+    for found in (
+        refusal(read_date(cell("03/04/2021"), date_order=None, span=span)),
+        refusal(read_partial_date(cell("03/04/2021"), date_order=None, span=span)),
+    ):
+        assert f"can be read in two ways, and {other} cannot be meant" in found.message
+        assert f"Type {said} if that is the day." == found.hint
+
+
+@pytest.mark.parametrize(
+    "span", [DateSpan(), DateSpan(date(2021, 3, 4), date(2021, 4, 3)), DateSpan(latest=date(2021, 4, 3))]
+)
+def test_both_are_offered_where_both_can_be(span):
+    found = refusal(read_date(cell("03/04/2021"), date_order=None, span=span))
+    assert "as 2021-04-03 or as 2021-03-04" in found.message
+
+
+def test_none_is_offered_where_none_can_be():
+    found = refusal(read_date(cell("03/04/2021"), date_order=None, span=DateSpan(latest=date(2021, 3, 3))))
+    assert "and neither can be meant" in found.message
+    assert "2021-04-03" not in found.hint
+
+
+def test_a_date_that_is_plain_is_taken_whatever_can_be():
+    late = DateSpan(latest=date(2021, 1, 1))
+    assert date(2021, 3, 14) == value_of(read_date(cell("2021-03-14"), date_order=None, span=late))
 
 
 @pytest.mark.parametrize(

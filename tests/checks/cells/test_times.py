@@ -2,7 +2,7 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
-from intake.checks.cells.dates import DateOrder
+from intake.checks.cells.dates import DateOrder, DateSpan
 from intake.checks.cells.times import WrittenTime, read_date_time, read_time
 from tests.checks.builders import cell, refusal, value_of
 
@@ -101,6 +101,9 @@ def test_what_is_no_time_is_refused(value):
 
 def test_a_day_that_can_be_read_in_two_ways_is_refused_unless_the_site_says():
     assert "can be read as" in refusal(dated("03/04/2026 16:30")).message
+    span = DateSpan(latest=date(2026, 4, 2))
+    only = refusal(read_date_time(cell("03/04/2026 16:30"), date_order=None, span=span))
+    assert "Type 2026-03-04 if that is the day." == only.hint
     assert WrittenTime(time(16, 30), date(2026, 4, 3)) == value_of(
         dated("03/04/2026 16:30", order=DateOrder.DAY_FIRST)
     )

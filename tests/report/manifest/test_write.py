@@ -10,6 +10,7 @@ from pypdf import PdfReader
 
 from intake.model.battery import Chemistry
 from intake.model.paper import Paper
+from intake.model.revision import GRADE, Change, Revision
 from intake.policy.resources import resource_text
 from intake.report.json.results import results_parts
 from intake.report.manifest.write import write_manifest
@@ -371,3 +372,11 @@ def test_lithium_is_never_the_example_for_lead_acid_nor_one_damage_for_another(t
 
     assert "as B-001" not in full
     assert 1 == full.count("Set apart, do not charge: as B-002")
+
+
+def test_a_withdrawn_grade_stands_on_the_first_page(tmp_path):
+    changes = (Change("B-001", GRADE, "resale-after-charge", "recycle"),)
+    revision = Revision(2, "recall notice", "Inspector 1", "0" * 64, changes)
+    first = flat(texts(manifest(tmp_path, replace(result_of(ONE), revision=revision)))[0])
+
+    assert "Grade withdrawn since revision 1: B-001 (resale-after-charge → recycle)." in first

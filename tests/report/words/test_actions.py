@@ -13,6 +13,7 @@ from intake.report.words.actions import (
     next_step_in_few_words,
     on_offer,
     step_in_full,
+    why_apart,
 )
 from intake.report.words.wording import load_wording
 from tests.report.builders import battery, held, mixed_result, result_of
@@ -156,6 +157,42 @@ def test_a_battery_set_apart_is_told_so_before_what_its_grade_asks_for():
     assert intact.verdict.next_step == step_in_full(intact)
     asked = graded(battery(1, "LFP", rest_voltage_v=2.0))
     assert asked.verdict.next_step == step_in_full(asked)
+
+
+def test_a_recall_is_told_first_of_a_battery_whose_row_has_an_error():
+    one = battery(1, rest_voltage_v=12.9, under_recall=True, row_errors=("Rested: x",))
+    found = graded(one)
+    (group,) = action_groups(result_of([one]))
+
+    assert Action.MEND is group.action
+    assert ["under recall: do not charge or sell, follow its notice"] == [line.told for line in group.lines]
+    assert "do not charge or sell, under recall; mend the row" == next_step_in_few_words(found)
+    assert step_in_full(found).startswith("Do not charge or sell it; follow the recall notice. ")
+    assert "Unresolved: UNDER RECALL" == headline(found)
+    (plain,) = action_groups(result_of([battery(1, rest_voltage_v=12.9, row_errors=("Rested: x",))]))
+    assert [""] == [line.told for line in plain.lines]
+
+
+@pytest.mark.parametrize(
+    ("fields", "told"),
+    [
+        ({}, "damaged: case cracked"),
+        ({"under_recall": True}, "damaged: case cracked; under recall"),
+        ({"row_errors": ("x",)}, "damaged: case cracked; its row has an error"),
+        (
+            {"under_recall": True, "row_errors": ("x",)},
+            "damaged: case cracked; under recall; its row has an error",
+        ),
+    ],
+)
+def test_a_recall_and_a_row_error_stand_beside_what_sets_a_battery_apart(fields, told):
+    assert told == why_apart(graded(battery(1, rest_voltage_v=12.9, case="cracked", **fields)))
+
+
+def test_a_recall_that_sets_a_battery_apart_is_said_once():
+    assert "damaged: under recall" == why_apart(
+        graded(battery(1, "LFP", rest_voltage_v=13.3, under_recall=True))
+    )
 
 
 CRANKED = {"rated_cca_a": 600.0, "measured_cca_a": 590.0}

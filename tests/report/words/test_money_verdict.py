@@ -82,6 +82,10 @@ def test_what_is_under_recall_is_no_plain_scrap():
     recalled = replace(one, battery=replace(one.battery, under_recall=True))
 
     assert "recall notice first, else scrap" == verdict(recalled, LARGE)
+    open_one = sized("unresolved", "none")
+    assert "test first" == verdict(open_one, LARGE)
+    open_recalled = replace(open_one, battery=replace(open_one.battery, under_recall=True))
+    assert "recall notice first" == verdict(open_recalled, LARGE)
 
 
 def test_the_price_is_that_of_the_size():

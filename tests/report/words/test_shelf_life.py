@@ -22,6 +22,8 @@ SEALED = held(3, "flooded sealed", (24.0, 12.85))
 FALLING = held(4, "AGM", (24.0, 12.86), (36.0, 12.815), (48.0, 12.777))
 
 
+EMPTIED = "No date, as its capacity test emptied it."
+LONGEST = "the longest storage"
 LOSS = "2.8 % a month at 20 °C down to 80 %"
 
 
@@ -59,13 +61,13 @@ def with_life(**changes):
         ),
         (
             {"day": None, "read_on": None, "days": 180},
-            "recharge 180 days after its next full charge",
-            "Best sold or recharged within 180 days of its next full charge (the longest storage).",
+            "no date, as its capacity test emptied it: recharge 180 days after its next full charge",
+            f"Best sold or recharged within 180 days of its next full charge ({LONGEST}). {EMPTIED}",
         ),
         (
             {"day": None, "read_on": None, "days": 150},
-            "recharge 150 days after its next full charge",
-            f"Best sold or recharged within 150 days of its next full charge ({LOSS}).",
+            "no date, as its capacity test emptied it: recharge 150 days after its next full charge",
+            f"Best sold or recharged within 150 days of its next full charge ({LOSS}). {EMPTIED}",
         ),
     ],
 )
