@@ -8,6 +8,9 @@ Run ``python tests/example_workbooks.py`` from the top folder to rewrite all of 
 - ``=FORMULA {RESULT}``: a formula with its saved result, ``#DIV/0!`` among them,
 - ``=FORMULA``: a formula whose result was never saved,
 - anything else: text; a leading ``'`` makes text of whatever follows.
+
+Every day of receipt lies months back: a machine whose clock is behind must not take it for the future.
+They are of June 2026, as some statements of the rule data, undated there, hold since May of that year.
 """
 
 import csv
@@ -28,7 +31,7 @@ from xlsxwriter.worksheet import Worksheet
 EXAMPLES = Path(__file__).resolve().parents[1] / "example_batches"
 SINGLE = sorted(one.name for one in EXAMPLES.iterdir() if (one / f"{one.name}.xlsx").is_file())
 """The examples of one workbook; a quarter of many batches has a test of its own."""
-CREATED = datetime(2026, 11, 20, tzinfo=UTC).replace(tzinfo=None)
+CREATED = datetime(2026, 6, 5, tzinfo=UTC).replace(tzinfo=None)
 SHEETS = ("Batch", "Batteries", "Hold readings", "Prices", "Remarks")
 UNSAVED = 987654321
 """Stands in for the result of a formula until the stored workbook has its results taken out."""

@@ -62,17 +62,17 @@ def grade_season(folder: Path) -> Path:
     grade_batch(
         folder,
         "A-09",
-        "2026-09-03",
+        "2026-04-03",
         [row("B-1", **{"Mass (kg)": 15.2}), flat("B-2"), cracked("B-3"), row("B-4", "unknown")],
         Received_from="Harbour garage",
         Jurisdiction="EU",
         Meter="Bench 1",
-        Calibration_due="2026-12-10",
+        Calibration_due="2026-07-10",
     )
     grade_batch(
         folder,
         "A-10",
-        "2026-09-30",
+        "2026-04-30",
         [row("B-5", "AGM"), row("b-3"), cracked("B-6", "AGM"), cracked("L-1", "LFP")],
         holds=[
             {"Tag": "B-5", "After charge (h)": 2, "Voltage (V)": 12.95},
@@ -81,13 +81,13 @@ def grade_season(folder: Path) -> Path:
         Received_from="HARBOUR  garage",
         Jurisdiction="EU",
         Meter="bench 1",
-        Calibration_due="2026-09-15",
-        Ship_date="2026-10-20",
+        Calibration_due="2026-04-15",
+        Ship_date="2026-05-20",
     )
     grade_batch(
         folder,
         "U-10",
-        "2026-10-01",
+        "2026-05-01",
         [
             {**row("U-1", "gel"), "Rest voltage (V)": 12.44},
             cracked("U-2", "EFB", **{"Mass (kg)": 17.25}),
@@ -96,25 +96,25 @@ def grade_season(folder: Path) -> Path:
         Received_from="Counter",
         Jurisdiction="US",
         Meter="Bench 2",
-        Calibration_due="2027-05-01",
+        Calibration_due="2026-12-01",
     )
     grade_batch(
         folder,
         "K-10",
-        "2026-10-31",
+        "2026-05-31",
         [row("K-1"), cracked("K-2", **{"Mass (kg)": 14.125}), row("K-3", "other", Case="burnt")],
         Jurisdiction="UK",
     )
     grade_batch(
         folder,
         "O-11",
-        "2026-11-15",
+        "2026-06-15",
         [row("O-1", "LFP"), cracked("O-2"), {**row("O-3"), "Rest voltage (V)": "twelve"}],
         Received_from=">5*",
         Jurisdiction="other",
         Meter="Bench 3",
-        Calibration_due="2026-11-01",
+        Calibration_due="2026-06-01",
     )
-    grade_batch(folder, "OLD-1", "2026-01-10", [cracked("X-1"), row("B-1")], Jurisdiction="US")
-    grade_batch(folder, "NEW-1", "2026-11-20", [cracked("X-2"), row("X-3")], Jurisdiction="US")
+    grade_batch(folder, "OLD-1", "2025-08-10", [cracked("X-1"), row("B-1")], Jurisdiction="US")
+    grade_batch(folder, "NEW-1", "2026-06-20", [cracked("X-2"), row("X-3")], Jurisdiction="US")
     return folder / "graded"

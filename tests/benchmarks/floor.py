@@ -41,7 +41,7 @@ def draw(amount: dict[str, int], path: Path) -> None:
             canvas.line(40, 800 - number, 500, 800 - number)
         for number in range(_share(amount["codes"], page, pages)):
             drawing = Drawing(60, 60)
-            drawing.add(QrCodeWidget(f"2026-11-returns-07 B-{page:03}{number:02}", barWidth=60, barHeight=60))
+            drawing.add(QrCodeWidget(f"2026-06-returns-07 B-{page:03}{number:02}", barWidth=60, barHeight=60))
             renderPDF.draw(drawing, canvas, 40 + number % 2 * 260, 700 - number // 2 * 90)
             Code128(f"B-{page:03}{number:02}").drawOn(canvas, 120 + number % 2 * 260, 700 - number // 2 * 90)
         canvas.showPage()

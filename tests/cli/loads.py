@@ -9,7 +9,7 @@ HEAD = {
     "Site": "Yard 2",
     "Jurisdiction": "EU",
     "Consignee": "Receiver 3",
-    "Date": "2026-11-27",
+    "Date": "2026-06-12",
     "Prepared by": "Officer 1",
 }
 

@@ -26,7 +26,7 @@ def yard(tmp_path_factory):
     other = write_workbook(
         top / "two.xlsx",
         [{**CRACKED, "Tag": "b-1", "Rest voltage (V)": 12.6}],
-        batch={**BATCH, "Batch": "T-2", "Received": "2026-11-19"},
+        batch={**BATCH, "Batch": "T-2", "Received": "2026-06-04"},
     )
     assert main(["grade", str(held), str(other), "--out", str(top / "out"), "--quiet"]) in (0, 1)
     return top / "out"

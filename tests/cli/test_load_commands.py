@@ -124,11 +124,11 @@ def test_what_left_is_not_offered_again_and_cannot_leave_twice(yard, listed, tmp
 def test_a_load_is_written_again_with_its_receipt(listed, tmp_path):
     loads = tmp_path / "loads"
     assert 0 == write(fill_in(listed, tmp_path / "one.xlsx"), loads)
-    received = fill_in(listed, tmp_path / "two.xlsx", **{"Received on": "2026-11-27", "Weight (kg)": 300})
+    received = fill_in(listed, tmp_path / "two.xlsx", **{"Received on": "2026-06-12", "Weight (kg)": 300})
     assert 4 == write(received, loads)
     assert 0 == write(received, loads, "--overwrite")
     document = json.loads((loads / "L-1" / "L-1-load.json").read_text(encoding="utf-8"))
-    assert {"received_on": "2026-11-27", "weight_kg": 300} == document["receipt"]
+    assert {"received_on": "2026-06-12", "weight_kg": 300} == document["receipt"]
 
 
 def test_a_load_that_cannot_be_read_stops_the_next_one(listed, tmp_path, capsys):
@@ -180,7 +180,7 @@ def test_a_folder_without_a_graded_batch_is_named(tmp_path, capsys):
 def test_custody_tells_the_way_of_one_battery_in_order(yard, listed, tmp_path, capsys):
     tag = tags_in(listed)[0]
     loads = tmp_path / "loads"
-    receipt = {"Received on": "2026-11-27", "Received by": "Gate 1"}
+    receipt = {"Received on": "2026-06-12", "Received by": "Gate 1"}
     assert 0 == write(fill_in(listed, tmp_path / "one.xlsx", **receipt), loads)
     capsys.readouterr()
     assert 0 == main(["custody", tag.lower(), str(yard), str(loads), "--json"])

@@ -7,19 +7,19 @@ import pytest
 from intake.cli.main import main
 from tests.season import cracked, grade_batch, row
 
-AUTUMN = ("--from", "2026-09-01", "--to", "2026-11-15")
-FOLDER = "register-2026-09-01-to-2026-11-15"
+SPRING = ("--from", "2026-04-01", "--to", "2026-06-15")
+FOLDER = "register-2026-04-01-to-2026-06-15"
 
 
 @pytest.fixture
 def graded(tmp_path):
-    grade_batch(tmp_path, "A-1", "2026-09-01", [row("B-1"), cracked("B-2")], Received_from="Counter")
-    grade_batch(tmp_path, "A-2", "2026-11-16", [row("B-1")])
+    grade_batch(tmp_path, "A-1", "2026-04-01", [row("B-1"), cracked("B-2")], Received_from="Counter")
+    grade_batch(tmp_path, "A-2", "2026-06-16", [row("B-1")])
     return tmp_path / "graded"
 
 
 def test_the_register_is_written_beside_the_batches(graded, capsys):
-    code = main(["summarise", str(graded), *AUTUMN, "--storage-limit", "60"])
+    code = main(["summarise", str(graded), *SPRING, "--storage-limit", "60"])
 
     printed = capsys.readouterr().out
     assert 0 == code
@@ -32,15 +32,15 @@ def test_the_register_is_written_beside_the_batches(graded, capsys):
     names = {entry.name for entry in (graded / FOLDER).iterdir()}
     assert {"register.json", "register.xlsx", "register.pdf", "SHA256SUMS"} == names
     document = json.loads((graded / FOLDER / "register.json").read_bytes())
-    assert ("2026-11-15", 60) == (document["period"]["closing"], document["period"]["storage_limit_days"])
+    assert ("2026-06-15", 60) == (document["period"]["closing"], document["period"]["storage_limit_days"])
     assert [75] == [one["days"] for one in document["storage"]]
 
 
 def test_the_register_is_no_batch_to_itself_or_to_verify(graded, capsys):
-    assert 0 == main(["summarise", str(graded), *AUTUMN])
+    assert 0 == main(["summarise", str(graded), *SPRING])
     before = (graded / FOLDER / "register.json").read_bytes()
 
-    assert 0 == main(["summarise", str(graded), *AUTUMN, "--recursive", "--overwrite"])
+    assert 0 == main(["summarise", str(graded), *SPRING, "--recursive", "--overwrite"])
     assert before == (graded / FOLDER / "register.json").read_bytes()
     capsys.readouterr()
     assert 0 == main(["verify", str(graded), "--workbooks", str(graded.parent)])
@@ -60,11 +60,11 @@ def test_verify_never_ends_as_if_all_were_well_where_the_workbooks_are_not_found
 
 
 def test_out_and_closing(graded, tmp_path):
-    code = main(["summarise", str(graded), *AUTUMN, "--closing", "2026-12-31", "--out", str(tmp_path / "o")])
+    code = main(["summarise", str(graded), *SPRING, "--closing", "2026-07-31", "--out", str(tmp_path / "o")])
 
     assert 0 == code
     document = json.loads((tmp_path / "o" / FOLDER / "register.json").read_bytes())
-    assert "2026-12-31" == document["period"]["closing"]
+    assert "2026-07-31" == document["period"]["closing"]
     assert [121] == [one["days"] for one in document["storage"]]
 
 
@@ -72,7 +72,7 @@ def test_a_file_left_out_gives_code_3_and_the_rest_is_written(graded, capsys):
     (graded / "A-3").mkdir()
     (graded / "A-3" / "A-3-results.json").write_text("{", encoding="utf-8")
 
-    code = main(["summarise", str(graded), *AUTUMN, "--quiet"])
+    code = main(["summarise", str(graded), *SPRING, "--quiet"])
 
     printed = capsys.readouterr().out
     assert 3 == code
@@ -86,7 +86,7 @@ def test_a_file_left_out_gives_code_3_and_the_rest_is_written(graded, capsys):
 def test_a_copy_is_told_and_is_no_failure(graded, capsys):
     (graded / "copy-results.json").write_bytes((graded / "A-1" / "A-1-results.json").read_bytes())
 
-    assert 0 == main(["summarise", str(graded), *AUTUMN])
+    assert 0 == main(["summarise", str(graded), *SPRING])
     assert "copy-results.json has the same bytes as A-1/A-1-results.json" in capsys.readouterr().out
 
 
@@ -99,12 +99,12 @@ def test_no_batch_in_the_period_is_said_and_written(graded, capsys):
 
 
 def test_an_existing_register_stays_without_overwrite(graded, capsys):
-    assert 0 == main(["summarise", str(graded), *AUTUMN])
-    assert 4 == main(["summarise", str(graded), *AUTUMN])
+    assert 0 == main(["summarise", str(graded), *SPRING])
+    assert 4 == main(["summarise", str(graded), *SPRING])
     assert "--overwrite" in capsys.readouterr().err
 
     (graded / FOLDER / "my notes.txt").touch()
-    assert 0 == main(["summarise", str(graded), *AUTUMN, "--overwrite"])
+    assert 0 == main(["summarise", str(graded), *SPRING, "--overwrite"])
     assert "left untouched beside them: my notes.txt" in capsys.readouterr().out
     assert (graded / FOLDER / "my notes.txt").exists()
 
@@ -112,19 +112,19 @@ def test_an_existing_register_stays_without_overwrite(graded, capsys):
 def test_a_target_that_can_not_be_written_is_code_4(graded, tmp_path, capsys):
     (tmp_path / "file").touch()
 
-    assert 4 == main(["summarise", str(graded), *AUTUMN, "--out", str(tmp_path / "file")])
+    assert 4 == main(["summarise", str(graded), *SPRING, "--out", str(tmp_path / "file")])
     assert "could not be written" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("--from", "1/9/2026", "--to", "2026-11-30"), "'1/9/2026' is no day of the calendar"),
-        (("--from", "2026-09-31", "--to", "2026-11-30"), "write it like 2026-09-30"),
-        (("--from", "20260901", "--to", "2026-11-30"), "'20260901' is no day of the calendar"),
-        (("--from", "2026-09-01"), "--to"),
-        (("--from", "2026-09-01", "--to", "2026-11-30", "--storage-limit", "-1"), "must be 0 or more"),
-        (("--from", "2026-09-01", "--to", "2026-11-30", "--storage-limit", "x"), "invalid"),
+        (("--from", "1/4/2026", "--to", "2026-06-30"), "'1/4/2026' is no day of the calendar"),
+        (("--from", "2026-04-31", "--to", "2026-06-30"), "write it like 2026-09-30"),
+        (("--from", "20260401", "--to", "2026-06-30"), "'20260401' is no day of the calendar"),
+        (("--from", "2026-04-01"), "--to"),
+        (("--from", "2026-04-01", "--to", "2026-06-30", "--storage-limit", "-1"), "must be 0 or more"),
+        (("--from", "2026-04-01", "--to", "2026-06-30", "--storage-limit", "x"), "invalid"),
     ],
 )
 def test_wrong_arguments_are_code_2_with_what_was_expected(graded, capsys, arguments, says):
@@ -138,8 +138,8 @@ def test_wrong_arguments_are_code_2_with_what_was_expected(graded, capsys, argum
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("--from", "2026-09-02", "--to", "2026-09-01"), "--to 2026-09-01 lies before --from 2026-09-02"),
-        ((*AUTUMN, "--closing", "2026-11-14"), "--closing 2026-11-14 lies before the end of the period"),
+        (("--from", "2026-04-02", "--to", "2026-04-01"), "--to 2026-04-01 lies before --from 2026-04-02"),
+        ((*SPRING, "--closing", "2026-06-14"), "--closing 2026-06-14 lies before the end of the period"),
     ],
 )
 def test_dates_the_wrong_way_round_are_code_2(graded, capsys, arguments, says):
@@ -148,34 +148,34 @@ def test_dates_the_wrong_way_round_are_code_2(graded, capsys, arguments, says):
 
 
 def test_a_folder_without_a_graded_batch_is_code_2(tmp_path, capsys):
-    assert 2 == main(["summarise", str(tmp_path), *AUTUMN])
+    assert 2 == main(["summarise", str(tmp_path), *SPRING])
     assert "holds no graded batch" in capsys.readouterr().err
-    assert 2 == main(["summarise", str(tmp_path / "nowhere"), *AUTUMN])
+    assert 2 == main(["summarise", str(tmp_path / "nowhere"), *SPRING])
     assert "is no folder" in capsys.readouterr().err
     assert [] == list(tmp_path.iterdir())
 
 
 def test_no_register_is_put_among_the_documents_of_a_batch(graded, tmp_path, capsys):
-    assert 2 == main(["summarise", str(graded / "A-1"), *AUTUMN])
+    assert 2 == main(["summarise", str(graded / "A-1"), *SPRING])
     assert "Say with --out where the register goes" in capsys.readouterr().err
     assert [] == [entry for entry in (graded / "A-1").iterdir() if entry.is_dir()]
 
-    assert 0 == main(["summarise", str(graded / "A-1"), *AUTUMN, "--out", str(tmp_path / "o")])
+    assert 0 == main(["summarise", str(graded / "A-1"), *SPRING, "--out", str(tmp_path / "o")])
     assert (tmp_path / "o" / FOLDER / "register.pdf").exists()
 
 
 def test_with_verify_only_what_stands_is_counted(graded, capsys):
     """Without it a changed mass counts, as long as the file agrees with itself."""
-    assert 0 == main(["summarise", str(graded), *AUTUMN, "--verify", "--workbooks", str(graded.parent)])
+    assert 0 == main(["summarise", str(graded), *SPRING, "--verify", "--workbooks", str(graded.parent)])
     whole = json.loads((graded / FOLDER / "register.json").read_bytes())
 
     first = sorted(one for one in graded.iterdir() if (one / "SHA256SUMS").exists())[0]
     labels = first / f"{first.name}-labels.pdf"
     labels.write_bytes(labels.read_bytes() + b" ")
     options = ["--workbooks", str(graded.parent), "--overwrite"]
-    assert 0 == main(["summarise", str(graded), *AUTUMN, *options])
+    assert 0 == main(["summarise", str(graded), *SPRING, *options])
     capsys.readouterr()
-    assert 3 == main(["summarise", str(graded), *AUTUMN, "--verify", *options])
+    assert 3 == main(["summarise", str(graded), *SPRING, "--verify", *options])
     assert f"left out: {first.name}/{first.name}-results.json: It does not stand: {labels.name}" in (
         capsys.readouterr().out
     )
@@ -186,5 +186,5 @@ def test_with_verify_only_what_stands_is_counted(graded, capsys):
 def test_with_verify_what_can_not_be_checked_is_not_counted(graded, tmp_path, capsys):
     (tmp_path / "none").mkdir()
     options = ["--verify", "--workbooks", str(tmp_path / "none")]
-    assert 3 == main(["summarise", str(graded), *AUTUMN, *options])
+    assert 3 == main(["summarise", str(graded), *SPRING, *options])
     assert "It cannot be verified: its workbook (" in capsys.readouterr().out

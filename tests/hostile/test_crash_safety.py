@@ -208,7 +208,7 @@ def kill_during_a_load(folder: Path, count: int) -> None:
     listed = folder / "listed.xlsx"
     assert 0 == main(["load", "new", str(graded), "--out", str(listed)])
     first = fill_in(listed, folder / "first.xlsx")
-    received = fill_in(listed, folder / "received.xlsx", **{"Received on": "2026-11-27"})
+    received = fill_in(listed, folder / "received.xlsx", **{"Received on": "2026-06-12"})
     again = ("load", "write", received, "--out", loads, "--overwrite")
 
     def put_old() -> None:

@@ -47,13 +47,13 @@ def yard(tmp_path_factory: pytest.TempPathFactory) -> Path:
     consignee = f"{FORMULA}{MARKUP}"
     listed = root / "listed.xlsx"
     assert 0 == main(["load", "new", str(out), "--out", str(listed), "--consignee", consignee])
-    receipt = {**texts("receipt", "load"), "Received on": "2026-11-27"}
+    receipt = {**texts("receipt", "load"), "Received on": "2026-06-12"}
     head = {**texts("load", "load"), "Jurisdiction": "EU"}
     load = fill_in(listed, root / "load.xlsx", head=head, **receipt)
     _as_text(load)
     assert 0 == main(["load", "write", str(load), "--out", str(root / "loads")])
     assert 0 == main(
-        ["summarise", str(out), "--loads", str(root / "loads"), "--from", "2026-11-01", "--to", "2026-11-30"]
+        ["summarise", str(out), "--loads", str(root / "loads"), "--from", "2026-06-01", "--to", "2026-06-30"]
     )
     return root
 
@@ -75,7 +75,7 @@ WORKBOOKS = {
     "plan": "plans/T-1-plan/T-1-plan.xlsx",
     "list of a load": "listed.xlsx",
     "load": "loads/L-1/L-1-load.xlsx",
-    "register": "out/register-2026-11-01-to-2026-11-30/register.xlsx",
+    "register": "out/register-2026-06-01-to-2026-06-30/register.xlsx",
 }
 PAPERS = {
     "manifest": "out/T-1/T-1-manifest.pdf",
@@ -84,7 +84,7 @@ PAPERS = {
     "labels": "out/T-1/T-1-labels.pdf",
     "plan": "plans/T-1-plan/T-1-plan.pdf",
     "load": "loads/L-1/L-1-load.pdf",
-    "register": "out/register-2026-11-01-to-2026-11-30/register.pdf",
+    "register": "out/register-2026-06-01-to-2026-06-30/register.pdf",
 }
 
 

@@ -16,7 +16,7 @@ from intake.cli.main import main
 from tests.cli.loads import fill_in
 from tests.simple_workbook import BAD_ROW, BATCH, CRACKED, FLAT, GOOD, write_workbook
 
-PERIOD = ["--from", "2026-11-01", "--to", "2026-11-30"]
+PERIOD = ["--from", "2026-06-01", "--to", "2026-06-30"]
 
 
 @pytest.fixture(scope="module")

@@ -63,7 +63,7 @@ def yard_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
     assert 0 == main(["load", "new", str(root / "out"), "--out", str(root / "listed.xlsx")])
     load = fill_in(root / "listed.xlsx", root / "load.xlsx")
     assert 0 == main(["load", "write", str(load), "--out", str(root / "out")])
-    period = ["--from", "2026-11-01", "--to", "2026-11-30"]
+    period = ["--from", "2026-06-01", "--to", "2026-06-30"]
     assert 0 == main(["summarise", str(root / "out"), *period, "--quiet"])
     shutil.copy(ROOT / "templates" / "grading-policy.json", root / "policy.json")
     (root / "rules").mkdir()
@@ -77,8 +77,8 @@ def yard(yard_once: Path, tmp_path: Path) -> Path:
 
 
 RESULTS, LOAD = "out/T-1/T-1-results.json", "out/L-1/L-1-load.json"
-REGISTER = "out/register-2026-11-01-to-2026-11-30/register.json"
-PERIOD = "--from 2026-11-01 --to 2026-11-30 --out new"
+REGISTER = "out/register-2026-06-01-to-2026-06-30/register.json"
+PERIOD = "--from 2026-06-01 --to 2026-06-30 --out new"
 READERS: dict[str, tuple[str, str, tuple[int, ...]]] = {
     "verify a record": (RESULTS, "verify out --workbooks .", (5,)),
     "grade where a record stands": (RESULTS, "grade T-1.xlsx --out out", (4,)),

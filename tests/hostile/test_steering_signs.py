@@ -71,7 +71,7 @@ COMMANDS = {
     "custody of no battery": "custody {typed} {out}",
     "verify": "verify {out} --workbooks {in}",
     "verify without workbook": "verify {out} --workbooks {new}",
-    "summarise": "summarise {out} --from 2026-11-01 --to 2026-11-30 --out {new}",
+    "summarise": "summarise {out} --from 2026-06-01 --to 2026-06-30 --out {new}",
     "load new": "load new {out} --out {new}.xlsx --consignee {typed}",
     "load write": "load write {book} --out {new}",
     "policy": "policy --check {policy}",
@@ -80,7 +80,7 @@ COMMANDS = {
     "usage: command": "{typed}",
     "usage: papers": "grade {book} --papers {typed}",
     "usage: number": "grade {book} --jobs {typed}",
-    "usage: day": "summarise {out} --from {typed} --to 2026-11-30",
+    "usage: day": "summarise {out} --from {typed} --to 2026-06-30",
     "usage: stations": "plan {book} --stations {typed}",
     "usage: folder": "watch {typed}",
 }

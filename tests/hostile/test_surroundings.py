@@ -22,7 +22,7 @@ Documents = dict[str, bytes]
 @pytest.fixture(scope="module")
 def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("in")
-    batch = {**BATCH, "Received": "2026-10-20", "Site": "Höfe, 3 – 5"}
+    batch = {**BATCH, "Received": "2026-05-05", "Site": "Höfe, 3 – 5"}
     return write_workbook(folder / "pallet.xlsx", [GOOD, FLAT, CRACKED], batch=batch)
 
 

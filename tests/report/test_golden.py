@@ -17,7 +17,7 @@ from tests.report.read_pdf import texts
 
 GOLDEN = Path(__file__).parent / "golden"
 EXAMPLE = EXAMPLES / "counter_returns_48" / "counter_returns_48.xlsx"
-BATCH = "2026-11-returns-07"
+BATCH = "2026-06-returns-07"
 DOCUMENTS = ("manifest", "disposal", "resale", "labels", "plan")
 _DIGEST = re.compile(r"\b[0-9a-f]{12}(?:[0-9a-f]{52})?\b")
 _VERSION = re.compile(r"intake [0-9]+\.[0-9]+\.[0-9]+\S*")
@@ -28,7 +28,7 @@ def folder(tmp_path_factory):
     out = tmp_path_factory.mktemp("golden")
     assert 0 == main(["grade", str(EXAMPLE), "--out", str(out), "--quiet"])
     assert 0 == main(
-        ["plan", str(EXAMPLE), "--stations", "4", "--start", "2026-11-25", "--out", str(out / "plans")]
+        ["plan", str(EXAMPLE), "--stations", "4", "--start", "2026-06-10", "--out", str(out / "plans")]
     )
     return out
 

@@ -107,7 +107,7 @@ def test_a_run_killed_before_it_listed_its_set_is_made_good_by_the_next(graded, 
 _BATCH = {
     "Batch": "T-1",
     "Site": "Test yard",
-    "Received": "2026-11-20",
+    "Received": "2026-06-05",
     "Inspector": "Bench 1",
     "Jurisdiction": "EU",
 }

@@ -9,7 +9,7 @@ from tests.simple_workbook import Row, write_workbook
 from tests.simulation.bench import LOAD_SECONDS, Bench
 from tests.simulation.meter import MeterClass
 
-READ_ON = "2026-11-12"
+READ_ON = "2026-05-28"
 """Late enough after the second of the month for a week's hold."""
 
 
@@ -47,7 +47,7 @@ def write_intake(
     fields: Row = {
         "Batch": batch,
         "Site": "Simulated yard",
-        "Received": "2026-11-02",
+        "Received": "2026-05-18",
         "Read on": READ_ON,
         "Inspector": "Bench 1",
         "Jurisdiction": "EU",

@@ -61,7 +61,7 @@ def grade_falls(folder: Path) -> Mapping[Series, Sequence[str]]:
             for hours, volts in zip(series.times_h, series.readings(fall), strict=True):
                 reading = {"Tag": tag, "After charge (h)": hours, "Voltage (V)": volts}
                 holds.append({**reading, "Temperature (°C)": 25})
-    batch = {**BATCH, "Batch": "FALLS", "Received": "2026-11-02", "Read on": READ_ON}
+    batch = {**BATCH, "Batch": "FALLS", "Received": "2026-05-18", "Read on": READ_ON}
     book = write_workbook(folder / "falls.xlsx", rows, batch=batch, sheets={"Hold readings": holds})
     run_command("grade", str(book), "--out", str(folder / "graded"), "--quiet", *FEWEST)
     text = (folder / "graded" / "FALLS" / "FALLS-results.json").read_text(encoding="utf-8")

@@ -13,10 +13,10 @@ HEADER_ROW = 5
 BATCH = {
     "Batch": "north-17",
     "Site": "Yard 2",
-    "Received": datetime(2026, 11, 20),
+    "Received": datetime(2026, 6, 5),
     "Inspector": "Bench 1",
     "Jurisdiction": "e.u.",
-    "Read on": datetime(2026, 11, 21),
+    "Read on": datetime(2026, 6, 6),
     "Meter accuracy (% of reading)": "0,5 %",
     "Meter accuracy (V)": "20 mV",
 }
@@ -65,7 +65,7 @@ SLIPS = (
     Slip(30, "Tag", "B-28", "A33 and A35"),
 )
 """By row from 1; the sheet's first battery stands in row 6."""
-TIMED = {2: ("2026-11-20 14:00", "08:00"), 28: ("16:00", "08:00")}
+TIMED = {2: ("2026-06-05 14:00", "08:00"), 28: ("16:00", "08:00")}
 """Rows with two clock times in place of hours: one that is read, one whose end is before its start."""
 
 

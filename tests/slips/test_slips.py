@@ -68,7 +68,7 @@ def test_all_of_it_is_few_lines_with_the_errors_last_and_one_closing_line(pallet
 MENDED = {
     "B6": "flooded", "B7": "AGM", "B8": "LFP", "B10": "AGM", "D12": 12.47, "D13": 12.47, "D14": 12.47,
     "D17": 12.5, "D18": 12.55, "E19": 17.5, "E20": 17.5, "H25": 18, "I28": 60, "C31": "leaking",
-    "C32": "sound", "A35": "B-30", "A34": "B-29", "F33": "2026-11-20 16:00", "J33": "corroded",
+    "C32": "sound", "A35": "B-30", "A34": "B-29", "F33": "2026-06-05 16:00", "J33": "corroded",
 }  # fmt: skip
 """What each message says to do, done to the letter."""
 

@@ -14,7 +14,7 @@ from intake.workbook.reading.read_workbook import read_workbook
 
 pytestmark = pytest.mark.office
 
-BATCH = {"B4": "T-1", "B5": "Test yard", "B6": datetime(2026, 11, 20), "B13": 0.1, "B14": 0.01}
+BATCH = {"B4": "T-1", "B5": "Test yard", "B6": datetime(2026, 6, 5), "B13": 0.1, "B14": 0.01}
 BATTERIES = {
     "A5": "007",
     "B5": "AGM",

@@ -126,7 +126,7 @@ class TestAsOnOneMachine:
         assert here == there
         assert 5 == here[0]
 
-        period = ("--from", "2026-11-01", "--to", "2026-11-30")
+        period = ("--from", "2026-06-01", "--to", "2026-06-30")
         for more in ((), ("--verify", "--workbooks", "pallets", "--overwrite")):
             here, there = self.both(capsys, two_workers, "summarise", "OUT", *period, *more)
             assert here == there

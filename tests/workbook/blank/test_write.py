@@ -118,7 +118,7 @@ def test_a_worked_example_stands_above_the_headers_where_it_is_never_read(
 ) -> None:
     example = [cell.value for cell in opened["Batteries"][3]][:6]
     assert ["e.g. B-001", "AGM", "sound", "12.55", "15.5", "2026-11-20 16:30"] == example
-    fields = {"Batch": "T-1", "Site": "Y", "Received": "2026-11-20", "Inspector": "I", "Jurisdiction": "EU"}
+    fields = {"Batch": "T-1", "Site": "Y", "Received": "2026-06-05", "Inspector": "I", "Jurisdiction": "EU"}
     for row in opened["Batch"].iter_rows(max_col=2):
         if row[0].value in fields:
             row[1].value = fields[row[0].value]
