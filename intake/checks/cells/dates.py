@@ -178,9 +178,9 @@ def _from_two_way(
     first, second = (made.text for made in possible)
     can_be = [made.text for made in possible if span.takes(made)]
     if len(can_be) == 1:
-        other = second if can_be == [first] else first
+        cannot_be = second if can_be == [first] else first
         return Unreadable(
-            f"{quoted(cell.value)} can be read in two ways, and {other} cannot be meant;"
+            f"{quoted(cell.value)} can be read in two ways, and {cannot_be} cannot be meant;"
             f" expected {_EXPECTED[partial]}.",
             f"Type {can_be[0]} if that is the day.",
         )

@@ -139,7 +139,8 @@ def _row(one: GradedBattery, *, handling: bool, but: Sequence[str]) -> list[Cell
     seen = ", ".join(part for part in seen_parts(one) if part not in but)
     condition = "" if line.plain else condition_in_words(one, handling=handling)
     told: tuple[Part, ...] = (seen, Words(condition, STRONG))
-    why = (reason_in_few_words(one), "" if line.plain else Words(line.note, MUTED))
+    reason = reason_in_few_words(one)
+    why = ("as seen" if reason in seen_parts(one) else reason, "" if line.plain else Words(line.note, MUTED))
     tag = (Words(one.name, LEAD), one_line(one.battery.position or ""))
     what = ", ".join(part for part in (*kind_lines(one.battery), line.made) if part)
     return [tag, what, line.mass, line.voltage, told, why]

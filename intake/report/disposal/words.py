@@ -10,7 +10,7 @@ from intake.model.result import GradedBattery
 from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Handling
 from intake.report.drawing.plain_text import one_line
-from intake.report.words.battery import interval_in_words, voltage_lines
+from intake.report.words.battery import value_and_interval, voltage_lines
 from intake.report.words.charge_and_remarks import charge_told
 from intake.report.words.sources import CONFIRM
 from intake.report.words.totals import Total
@@ -141,4 +141,4 @@ def _residual(one: GradedBattery) -> str:
     charge = charge_told(one.verdict)
     if charge is None:
         return "residual charge not known"
-    return f"residual charge {charge.value_percent:.0f} % ({interval_in_words(charge)})"
+    return f"residual charge {value_and_interval(charge)}"

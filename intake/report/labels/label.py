@@ -118,8 +118,9 @@ def _on_two_lines(setter: Typesetter, one: GradedBattery, box: Box) -> list[Mark
     height = _WORD_SHARE * beside.height
     above = Box(beside.x, beside.y, beside.width, height)
     below = Box(beside.x, beside.y + height, beside.width, beside.height - height)
-    word = fit_words(setter, load_wording().grades[one.verdict.grade].short, above, largest=_LARGEST_GRADE)
     told = _step(one)
+    name = load_wording().grades[one.verdict.grade].short
+    word = fit_words(setter, f"{name}:" if told else name, above, largest=_LARGEST_GRADE)
     step = fit_words(setter, told, below, largest=_LARGEST_GRADE)
     if step.style.size < _READABLE:
         step = fit_words(setter, _SHORTER.get(told, told), below, largest=_LARGEST_GRADE)

@@ -40,6 +40,7 @@ NO_FORM = "A record of intake, no legal form: no shipping paper, consignment not
 _GUTTER = 18.0
 _TAGS_SHARE = 0.55
 """Of the width of page 1, for the tags of a group."""
+_INTACT = ", intact"
 _SHORT = 40
 """Characters in which the batteries of a note are named by kind."""
 _WHY = 36
@@ -230,7 +231,7 @@ class Sections:
             for note in notes:
                 own = [line for line in note.lines if line not in common]
                 texts = [line.replace(" (common practice)", WEAK) for line in own]
-                title = f"{note.title} – {_whom(note.applies_to)}"
+                title = f"{note.title} – {_whom(note.applies_to, note.title)}"
                 self._writer.paragraph(title, " ".join(texts) + self.sources.note(note.source))
             for one in warnings:
                 text = one.text or "Confirm locally."
@@ -251,10 +252,10 @@ def _kind(battery: Battery) -> str:
     return ", ".join(part for part in kind_lines(battery) if part)
 
 
-def _whom(applies_to: str) -> str:
+def _whom(applies_to: str, title: str) -> str:
     """Return which batteries a note is for; only how many, where it is for many kinds."""
     if len(applies_to) <= _SHORT:
-        return applies_to
+        return applies_to.removesuffix(_INTACT) if title.endswith(_INTACT) else applies_to
     return f"{sum(int(number) for number in re.findall(r'[0-9]+', applies_to))} batteries"
 
 

@@ -30,7 +30,9 @@ def charge_bar(
         value = f"{charge.value_percent:.0f} %"
         interval = interval_in_words(charge)
         lines = [line_of(_VALUE, (0.0, value)), line_of(_INTERVAL, (0.0, interval))]
-        if interval_beside:
+        if interval == value:
+            del lines[1]
+        elif interval_beside:
             beside = TextMark(setter.width(value, _VALUE) + 6, _VALUE.baseline, f"({interval})", _INTERVAL)
             lines = [Block(_VALUE.leading, (*lines[0].placed, (beside, 0.0, 0.0)))]
     lines.append(_bar(charge, width))

@@ -83,9 +83,7 @@ def charge_in_words(verdict: Verdict) -> str:
     held = "held " if verdict.held_charge else ""
     if charge.interval_only:
         return f"{held}{interval_in_words(charge)}"
-    value, interval = f"{charge.value_percent:.0f} %", interval_in_words(charge)
-    is_point = interval == f"{charge.value_percent:.0f} to {value}"
-    return f"{held}{value}" if is_point else f"{held}{value} ({interval})"
+    return f"{held}{value_and_interval(charge)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,8 +163,15 @@ def _or_blank(value: float | None) -> str:
 
 
 def interval_in_words(charge: StateOfCharge) -> str:
-    """Return the 95 % interval of a state of charge."""
-    return f"{charge.low_percent:.0f} to {charge.high_percent:.0f} %"
+    """Return the 95 % interval of a state of charge; one figure where both ends round to it."""
+    low, high = f"{charge.low_percent:.0f}", f"{charge.high_percent:.0f}"
+    return f"{high} %" if low == high else f"{low} to {high} %"
+
+
+def value_and_interval(charge: StateOfCharge) -> str:
+    """Return a state of charge with its 95 % interval; the value alone where the interval adds nothing."""
+    value, interval = f"{charge.value_percent:.0f} %", interval_in_words(charge)
+    return value if value == interval else f"{value} ({interval})"
 
 
 FROM_MEMORY = "from memory"

@@ -32,7 +32,7 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
     """Return the columns of the sheet with one row per battery."""
     titles = {stream.key: stream.title for stream in result.compliance.streams}
     warnings = warnings_by_row(result)
-    text, strong, percent = looks.text, looks.strong, looks.percent
+    text, strong = looks.text, looks.strong
     return (
         ListColumn("Tag", 15, strong, lambda one: one.name),
         ListColumn("Position", 14, text, lambda one: one.battery.position),
@@ -46,11 +46,15 @@ def battery_columns(result: BatchResult, looks: Formats) -> tuple[ListColumn[Gra
         ListColumn(STREAM, 20, text, lambda one: titles.get(one.stream or "", one.stream)),
         ListColumn(ESTIMATED, 10, text, lambda one: "yes" if one.mass_estimated else "no"),
         ListColumn(
-            "State of charge, low (%)", 8.5, percent, lambda one: _charge(one, "low_percent"), figure=True
+            "State of charge, low (%)", 8.5, looks.count, lambda one: _charge(one, "low_percent"), figure=True
         ),
-        ListColumn("State of charge (%)", 8.5, percent, _charge_value, figure=True),
+        ListColumn("State of charge (%)", 8.5, looks.count, _charge_value, figure=True),
         ListColumn(
-            "State of charge, high (%)", 8.5, percent, lambda one: _charge(one, "high_percent"), figure=True
+            "State of charge, high (%)",
+            8.5,
+            looks.count,
+            lambda one: _charge(one, "high_percent"),
+            figure=True,
         ),
         ListColumn("Decisive reason", 90, text, lambda one: reason_in_full(one.verdict.decisive)),
         ListColumn("Next step", 60, text, step_in_full),

@@ -167,7 +167,7 @@ class SummarySheet:
             label = f"with {name}: {accuracy_in_words(risk)}"
             write_cell(self._sheet, self._row, 0, label, self._looks.text)
             for place, value in enumerate((risk.wrong_acceptances, risk.wrong_rejections), start=1):
-                write_cell(self._sheet, self._row, place, round(value, COUNT_DECIMALS), self._looks.volts)
+                write_cell(self._sheet, self._row, place, round(value, COUNT_DECIMALS), self._looks.percent)
             self._row += 1
         self._row += 1
 
@@ -177,7 +177,7 @@ class SummarySheet:
         self._header("The meter in use is worth, by chemistry", "± % charge")
         for chemistry, percent in worth:
             write_cell(self._sheet, self._row, 0, chemistry, self._looks.text)
-            write_cell(self._sheet, self._row, 1, round(percent, PERCENT_DECIMALS), self._looks.percent)
+            write_cell(self._sheet, self._row, 1, round(percent, PERCENT_DECIMALS), self._looks.count)
             self._row += 1
         self._row += 1
 

@@ -385,3 +385,11 @@ def test_what_the_officer_fills_in_is_not_called_a_proposal(tmp_path):
     for told in ("For the officer, stream by stream.", "never here.", "Under To fill in, stream by stream."):
         assert text.split(told)[1].split()[0] == "yours"
     assert text.split("first measures. ")[1].split()[0] != "yours"
+
+
+def test_what_is_seen_and_decides_is_said_once(tmp_path):
+    text = all_text(tmp_path, result_of([battery(1, **CRACKED), battery(2, rest_voltage_v=0.3)]))
+
+    assert 1 == text.count("case cracked")
+    assert "as seen" in text
+    assert "no voltage: 0.30 V" in text

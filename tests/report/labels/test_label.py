@@ -65,3 +65,19 @@ def test_set_apart_is_never_parted_between_lines():
     lines = [mark.text.replace("\N{NO-BREAK SPACE}", " ") for mark in marks if isinstance(mark, TextMark)]
 
     assert any("SET APART" in line for line in lines)
+
+
+def test_the_grade_over_a_next_step_ends_with_a_colon():
+    for one, said in (
+        (battery(1, rest_voltage_v=12.0), "Recondition:"),
+        (battery(1, rest_voltage_v=12.75), "Resale:"),
+        (battery(1, rest_voltage_v=12.7, row_errors=("x",)), "Unresolved:"),
+    ):
+        found, batch = only(one)
+        marks = label_marks(
+            Typesetter(), found, batch.batch, Paper.LETTER, day=batch.last_written_day, twin=False
+        )
+        texts = [mark.text.replace("\N{NO-BREAK SPACE}", " ") for mark in marks if isinstance(mark, TextMark)]
+
+        assert headline(found).startswith(said)
+        assert any(said in text for text in texts), texts

@@ -380,3 +380,10 @@ def test_a_withdrawn_grade_stands_on_the_first_page(tmp_path):
     first = flat(texts(manifest(tmp_path, replace(result_of(ONE), revision=revision)))[0])
 
     assert "Grade withdrawn since revision 1: B-001 (resale-after-charge → recycle)." in first
+
+
+def test_a_handling_note_says_once_that_its_batteries_are_intact(tmp_path):
+    whole = flat(" ".join(texts(manifest(tmp_path, result_of((battery(1, "AGM", rest_voltage_v=12.8),))))))
+
+    assert "AGM and gel, intact – 1 AGM " in whole
+    assert "AGM and gel, intact – 1 AGM, intact" not in whole

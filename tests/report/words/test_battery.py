@@ -11,8 +11,10 @@ from intake.report.drawing.kept_together import with_units_kept
 from intake.report.words.battery import (
     charge_in_words,
     counting_reading,
+    interval_in_words,
     reading_lines,
     strength_lines,
+    value_and_interval,
     voltage_lines,
 )
 from tests.report.builders import battery, held, result_of
@@ -99,3 +101,12 @@ def test_an_interval_that_rounds_to_its_value_is_not_told_beside_it():
     assert "0 %" == charge_in_words(replace(verdict, state_of_charge=empty))
     wider = replace(empty, high_percent=0.6)
     assert "0 % (0 to 1 %)" == charge_in_words(replace(verdict, state_of_charge=wider))
+
+
+def test_a_charge_whose_ends_round_to_the_same_is_one_plain_figure():
+    full = StateOfCharge(99.9, 99.6, 100.0, 13.1, 0.02, 99.8)
+
+    assert "100 %" == interval_in_words(full)
+    assert "100 %" == value_and_interval(full)
+    assert "99 to 100 %" == interval_in_words(replace(full, low_percent=99.4))
+    assert "100 % (99 to 100 %)" == value_and_interval(replace(full, low_percent=99.4))

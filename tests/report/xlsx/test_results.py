@@ -294,3 +294,15 @@ def test_what_a_list_prints_is_narrow_enough_for_type_that_can_be_read(tmp_path)
             assert lowest == sheet.max_row
         printed = sum(sheet.column_dimensions[get_column_letter(place)].width for place in range(1, last + 1))
         assert printed <= 155, name
+
+
+def test_figures_show_the_decimals_that_the_pages_print(path):
+    """Charge and the meter's worth in whole per cent, expected wrong decisions to a tenth."""
+    book = openpyxl.load_workbook(path)
+    head, first = (book["Batteries"][row] for row in (1, 2))
+    charges = [cell for name, cell in zip(head, first, strict=True) if "State of charge" in str(name.value)]
+    summary = {str(row[0].value): row[1].number_format for row in book["Summary"].iter_rows(max_col=2)}
+
+    assert ["0"] * 3 == [one.number_format for one in charges]
+    assert "0.0" == next(look for name, look in summary.items() if name.startswith("with the meter in use"))
+    assert "0" == summary["flooded"]
