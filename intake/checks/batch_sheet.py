@@ -5,13 +5,10 @@ from typing import Any
 
 from intake.checks.cells.dates import DateOrder, DateSpan
 from intake.checks.field_sheet import Field, read_fields, read_values
-from intake.checks.finding_log import CORRECT_ONE, FindingLog, Spot, in_the_future
+from intake.checks.finding_log import CORRECT_ONE, GRACE_DAYS, FindingLog, Spot, in_the_future
 from intake.model.raw_workbook import RawSheet
 from intake.policy.dictionary import Sheet
 from intake.policy.grading_policy import GradingPolicy, Meter
-
-_GRACE_DAYS = 1
-"""A clock that is a day behind, or a zone away, makes no date one of the future."""
 
 
 def read_batch_sheet(
@@ -43,7 +40,7 @@ def _spans(values: dict[str, Any], *, today: date) -> dict[str, DateSpan]:
     Today bounds Received alone: without it no document is written, and none may depend on the clock.
     """
     received, ship_date = values.get("received"), values.get("ship_date")
-    soon = today if today == date.max else today + timedelta(days=_GRACE_DAYS)
+    soon = today if today == date.max else today + timedelta(days=GRACE_DAYS)
     return {
         "received": DateSpan(latest=ship_date if ship_date and ship_date < soon else soon),
         "read_on": DateSpan(received, ship_date),
@@ -55,13 +52,10 @@ def _check_dates(values: dict[str, Any], fields: dict[str, Field], log: FindingL
     received: date | None = values.get("received")
     if received is None:
         return
-    if (received - today).days > _GRACE_DAYS:
-        log.reject(
-            in_the_future(received, today=today),
-            "Write the day on which the batch came in.",
-            fields["received"].spot,
-        )
+    if fault := in_the_future(received, today=today):
+        log.reject(fault, "Write the day on which the batch came in.", fields["received"].spot)
         return
+    log.warn_of_tomorrow(received, fields["received"].spot, today=today)
     ship_date = values.get("ship_date")
     if ship_date is not None and ship_date < received:
         log.warn(
@@ -84,11 +78,12 @@ def _check_read_on(
         fault = f"{read_on.isoformat()} is before Received, {received.isoformat()}."
     elif ship_date is not None and read_on > ship_date:
         fault = f"{read_on.isoformat()} is after Ship date, {ship_date.isoformat()}."
-    elif (read_on - today).days > _GRACE_DAYS:
-        fault = in_the_future(read_on, today=today)
     else:
-        return
-    log.reject(fault, "Write the day on which the batteries were read.", fields["read_on"].spot)
+        fault = in_the_future(read_on, today=today)
+    if fault:
+        log.reject(fault, "Write the day on which the batteries were read.", fields["read_on"].spot)
+    else:
+        log.warn_of_tomorrow(read_on, fields["read_on"].spot, today=today)
 
 
 def _note_reading_day(values: dict[str, Any], fields: dict[str, Field], log: FindingLog) -> None:

@@ -30,6 +30,8 @@ class CheckedWorkbook:
 
     batch: Batch | None
     findings: tuple[Finding, ...]
+    of_today: tuple[Finding, ...] = ()
+    """Warnings that hold on the day of the run alone: for the screen, never for a document."""
 
 
 def check_workbook(
@@ -62,7 +64,11 @@ def check_workbook(
             str(too_many),
             "Check that each column holds what its header says, or start from the blank workbook.",
         )
-    return CheckedWorkbook(batch, in_sheet_order([one for log in logs for one in log.found]))
+    return CheckedWorkbook(
+        batch,
+        in_sheet_order([one for log in logs for one in log.found]),
+        in_sheet_order([one for log in logs for one in log.of_today]),
+    )
 
 
 def _read_batch(

@@ -34,8 +34,14 @@ NO_TAG = "The row has no tag."
 CORRECT_ONE = "Correct the one that is wrong."
 
 
+GRACE_DAYS = 1
+"""A clock that is a day behind, or a zone away, makes no date one of the future."""
+
+
 def in_the_future(day: date, *, today: date) -> str:
-    """Say that a day has not come yet."""
+    """Say that a day has not come yet; empty where it has, or is within the day of grace."""
+    if (day - today).days <= GRACE_DAYS:
+        return ""
     return f"{day.isoformat()} lies in the future; today is {today.isoformat()}."
 
 
@@ -53,6 +59,8 @@ class FindingLog:
     sheet: str
     order: int
     found: list[Finding] = field(default_factory=list)
+    of_today: list[Finding] = field(default_factory=list)
+    """Warnings that hold on the day of the run alone: for the screen, never for a document."""
 
     def add(
         self, severity: Severity, message: str, hint: str, spot: Spot = WHOLE_SHEET, *, rejects: bool = False
@@ -68,21 +76,31 @@ class FindingLog:
             raise TooManyFindings(
                 f"The workbook has over {FINDINGS_MOST:,} findings on one sheet; it was read no further."
             )
-        self.found.append(
-            Finding(
-                severity=severity,
-                message=message,
-                hint=hint,
-                sheet=self.sheet,
-                cell=spot.cell,
-                tag=spot.tag,
-                field=spot.field,
-                rejects=rejects,
-                sheet_order=self.order,
-                row=spot.row,
-                column=spot.column,
-            )
+        self.found.append(self._finding(severity, message, hint, spot, rejects=rejects))
+
+    def _finding(
+        self, severity: Severity, message: str, hint: str, spot: Spot, *, rejects: bool = False
+    ) -> Finding:
+        return Finding(
+            severity=severity,
+            message=message,
+            hint=hint,
+            sheet=self.sheet,
+            cell=spot.cell,
+            tag=spot.tag,
+            field=spot.field,
+            rejects=rejects,
+            sheet_order=self.order,
+            row=spot.row,
+            column=spot.column,
         )
+
+    def warn_of_tomorrow(self, day: date, spot: Spot, *, today: date) -> None:
+        """Warn, on the screen alone, of a day within the grace that has not come by this clock."""
+        if day > today:
+            message = f"{day.isoformat()} is tomorrow by this computer's clock."
+            hint = "Check the date, or the clock."
+            self.of_today.append(self._finding(Severity.WARNING, message, hint, spot))
 
     def reject(self, message: str, hint: str, spot: Spot = WHOLE_SHEET) -> None:
         """Add an error of the batch."""

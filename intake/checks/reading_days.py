@@ -10,8 +10,6 @@ from intake.model.battery import Batch
 from intake.model.shown import shown_h
 
 _READ_AT = ("rest_read_at", "hold_start_read_at", "hold_end_read_at")
-_GRACE_DAYS = 1
-"""A clock may be a little behind the bench's."""
 
 
 def check_reading_days(
@@ -31,6 +29,8 @@ def check_reading_days(
         fault = _fault(moment.date(), received, fields.get("ship_date"), today)
         if fault:
             draft.fail(fault, CORRECT_ONE, spot, log)
+        else:
+            log.warn_of_tomorrow(moment.date(), spot, today=today)
     _check_hold_can_have_ended(draft, log, received=received, read_on=fields.get("read_on"))
 
 
@@ -49,7 +49,7 @@ def _fault(day: date, received: date, ship_date: date | None, today: date) -> st
         return f"It was read on {day.isoformat()}, before Received, {received.isoformat()}."
     if ship_date is not None and day > ship_date:
         return f"It was read on {day.isoformat()}, after Ship date, {ship_date.isoformat()}."
-    return in_the_future(day, today=today) if (day - today).days > _GRACE_DAYS else ""
+    return in_the_future(day, today=today)
 
 
 def _check_hold_can_have_ended(

@@ -7,7 +7,14 @@ from pathlib import Path
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from
-from intake.cli.screen_text import closing_line, counted, finding_json, finding_lines, severity_counts
+from intake.cli.screen_text import (
+    closing_line,
+    counted,
+    finding_json,
+    finding_lines,
+    severity_counts,
+    warn_of_today,
+)
 from intake.model.finding import Severity
 from intake.model.printable import printable
 from intake.runner.read_many import read_many
@@ -75,4 +82,5 @@ def tell(path: Path, read: ReadBatch, *, quiet: bool, going_on: bool = False) ->
         print(printable(f"{path}: batch {read.batch.batch}, {batteries}, {counts}"))
     for line in finding_lines(read.findings, least=Severity.ERROR if quiet else Severity.NOTE):
         print(line)
+    warn_of_today(path, read.of_today)
     print(printable(f"{path.name}: {closing_line(read.batch, read.findings, path, going_on=going_on)}"))

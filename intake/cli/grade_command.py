@@ -6,7 +6,15 @@ import sys
 from intake.cli.exit_codes import ExitCode
 from intake.cli.progress import with_progress
 from intake.cli.reading_options import settings_from, workbooks_from, workplace
-from intake.cli.screen_text import carried_lines, counted, finding_lines, json_line, rejected, severity_counts
+from intake.cli.screen_text import (
+    carried_lines,
+    counted,
+    finding_lines,
+    json_line,
+    rejected,
+    severity_counts,
+    warn_of_today,
+)
 from intake.cli.summary_table import SummaryRow, summary_lines, summary_row
 from intake.model.finding import Severity
 from intake.model.printable import printable
@@ -76,6 +84,7 @@ def _tell(outcome: Outcome, *, quiet: bool) -> None:
         for line in carried_lines(outcome.carried):
             print(printable(line))
         print(f"  findings: {severity_counts(outcome.findings)}")
+        warn_of_today(outcome.path, outcome.of_today)
     for line in finding_lines(outcome.findings, least=Severity.ERROR if quiet else Severity.WARNING):
         print(line)
 

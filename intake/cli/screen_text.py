@@ -1,6 +1,7 @@
 """Findings and outcomes as lines for a terminal. Reads records, computes nothing."""
 
 import json
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any
@@ -37,6 +38,12 @@ def finding_lines(findings: Iterable[Finding], *, least: Severity = Severity.NOT
         yield printable(
             f"  {one.severity.value:<8} {group.place}{who}{what} {group.message} {one.hint}".rstrip()
         )
+
+
+def warn_of_today(path: Path, findings: Iterable[Finding]) -> None:
+    """Print on standard error what holds on the day of the run alone and is in no document."""
+    for line in finding_lines(findings):
+        print(printable(f"{path}:{line}"), file=sys.stderr)
 
 
 def finding_json(workbook: str, finding: Finding) -> str:

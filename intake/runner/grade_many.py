@@ -60,6 +60,8 @@ class Outcome:
     """Why nothing was written, when ``ending`` is NOT_WRITTEN."""
     carried: tuple[str, ...] = ()
     """Names of the files beside the documents that are none of them and were left as they are."""
+    of_today: tuple[Finding, ...] = ()
+    """Warnings that hold on the day of the run alone: for the screen, in no document."""
 
     @property
     def row_errors(self) -> int:
@@ -269,6 +271,7 @@ def _write_one(task: _Task, read: ReadBatch, batch: Batch, out: Path, settings: 
         batteries=len(result.graded),
         by_grade=tuple((grade.value, grades[grade]) for grade in Grade),
         folder=folder,
+        of_today=read.of_today,
     )
     written: list[str] = []
 

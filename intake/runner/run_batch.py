@@ -34,6 +34,8 @@ class ReadBatch:
     source_sha256: str
     batch: Batch | None
     findings: tuple[Finding, ...]
+    of_today: tuple[Finding, ...] = ()
+    """Warnings that hold on the day of the run alone: for the screen, never for a document."""
 
     @property
     def row_errors(self) -> int:
@@ -88,7 +90,7 @@ def read_batch(path: Path, settings: Settings) -> ReadBatch:
                 rejects=True,
             )
         )
-    return ReadBatch(plain_name(path), raw.sha256, batch, in_sheet_order(findings))
+    return ReadBatch(plain_name(path), raw.sha256, batch, in_sheet_order(findings), checked.of_today)
 
 
 def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResult:

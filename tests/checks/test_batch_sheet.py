@@ -119,6 +119,22 @@ def test_tomorrow_is_not_in_the_future_and_the_day_after_is():
     assert checked.batch is None
     assert [("error", "Batch!B3", "Received")] == told(checked.findings)
     assert "2026-11-27 lies in the future; today is 2026-11-25." == checked.findings[0].message
+    assert () == checked.of_today
+
+
+@pytest.mark.parametrize(
+    ("received", "read_on", "cells"),
+    [
+        ("2026-11-25", "2026-11-25", []),
+        ("2026-11-25", "2026-11-26", [("Read on", "Batch!B8")]),
+        ("2026-11-26", "2026-11-26", [("Received", "Batch!B3"), ("Read on", "Batch!B8")]),
+    ],
+)
+def test_tomorrow_is_warned_of_beside_the_findings(received, read_on, cells):
+    checked = check_rows(batch={**BATCH, "Received": received, "Read on": read_on})
+    assert () == checked.findings
+    assert [("warning", place, field) for field, place in cells] == told(checked.of_today)
+    assert {"2026-11-26 is tomorrow by this computer's clock."} >= {one.message for one in checked.of_today}
 
 
 def test_a_ship_date_on_the_day_stands_and_one_before_is_left_blank():

@@ -47,6 +47,17 @@ def test_a_reading_lies_between_arrival_and_tomorrow(moment, part):
 
 
 @pytest.mark.parametrize(
+    ("moment", "tomorrow"),
+    [("2026-11-25 23:59", False), ("2026-11-26 00:00", True), ("2026-11-27 00:00", False)],
+)
+def test_a_reading_of_tomorrow_is_warned_of_beside_the_findings(moment, tomorrow):
+    checked = check_rows(rest_read(moment))
+    found = [(one.severity.value, one.sheet, one.tag, one.field, one.message) for one in checked.of_today]
+    message = "2026-11-26 is tomorrow by this computer's clock."
+    assert ([("warning", "Batteries", "B-1", "Rest read at", message)] if tomorrow else []) == found
+
+
+@pytest.mark.parametrize(
     ("ship", "part"), [("2026-11-22", ""), ("2026-11-21", "after Ship date, 2026-11-21")]
 )
 def test_a_reading_is_not_after_the_ship_date(ship, part):

@@ -123,9 +123,9 @@ def _receipt(
             CORRECT_ONE,
             fields["received_on"].spot,
         )
-    if day is not None and (day - today).days > 1:
+    if day is not None and (fault := in_the_future(day, today=today)):
         place.log.reject(
-            in_the_future(day, today=today),
+            fault,
             "Write the day on which the receiver took the load over.",
             fields["received_on"].spot,
         )
