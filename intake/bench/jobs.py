@@ -38,6 +38,7 @@ _DENTED = (
 )
 _LOOK = "Connect nothing, look again; correct the case or the note, grade again, then plan anew."
 _WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
+_CHECK_HOURS = "Check the hours first: a later reading of this hold lies above an earlier one."
 _ONLY_QUALIFIED = (
     "It is suspect: only a qualified person works on it, alone in a marked place. Plan with --qualified then."
 )
@@ -164,8 +165,13 @@ def _rest_of_hold(
         verdict,
         tuple(readings),
         apart=verdict.handling is Handling.SUSPECT,
-        remarks=(running.remark,),
+        remarks=(*_doubtful_hours(verdict), running.remark),
     )
+
+
+def _doubtful_hours(verdict: Verdict) -> tuple[str, ...]:
+    """Return what to look into before a hold is read again whose voltage rose."""
+    return (_CHECK_HOURS,) if verdict.decisive.rule.remedy is Remedy.CHECK_HOURS else ()
 
 
 def _station_work(

@@ -153,8 +153,9 @@ def _notes(minutes: Minutes) -> tuple[str, ...]:
         (
             "A station is taken to change over from one stage to the next by itself, and to end the charge "
             "by itself: a full battery stays on it until somebody is there. Without automatic change-over "
-            "the Connect line says when to set it, and what follows is later than planned. A station that "
-            "does not end the charge is for use within a shift only."
+            "the Connect line says when to set it, a line of its own where that has to wait for the next "
+            "shift, and what follows is later than planned. A station that does not end the charge is for "
+            "use within a shift only."
         ),
         "A charge is planned with the longest time that the readings allow, so it is often full earlier.",
         "A hold begins with the disconnecting. A reading may be taken later than planned, never earlier.",

@@ -148,6 +148,14 @@ def test_a_short_hold_goes_on():
     assert found.remarks == ("Held since its charge; last read at 2 h, taken as the plan's start.",)
 
 
+def test_a_hold_whose_voltage_rises_has_its_hours_checked_before_it_is_read_again():
+    rising = held("AGM", (0.5, 12.70), (24.0, 12.95))
+
+    assert "hold-contradicts" == graded(rising).decisive.rule.id
+    assert "Check the hours first" in job(rising).remarks[0]
+    assert not any("hours first" in one for one in job(held("AGM", (0.5, 13.3), (2.0, 13.2))).remarks)
+
+
 def test_a_reading_whose_time_is_written_is_counted_from_then():
     one = held("AGM", (0.5, 13.3), (2.0, 13.2))
     read = replace(one.hold_readings[-1], read_at=BEGINS - timedelta(hours=4))

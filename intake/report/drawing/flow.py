@@ -34,6 +34,7 @@ class Flow:
     def __init__(self, sheet: Sheet, pages: Pages | None = None) -> None:
         self.sheet = sheet
         self.pages: Pages = [] if pages is None else pages
+        self._begun = 0
         self._page = self._next_page()
         self._y = sheet.top
         self._waiting: list[Block] = []
@@ -43,6 +44,11 @@ class Flow:
     def room(self) -> float:
         """Height left on this page below what waits for its next block."""
         return self.sheet.bottom - self._y - self.waiting
+
+    @property
+    def page_number(self) -> int:
+        """How many pages were begun."""
+        return self._begun
 
     @property
     def waiting(self) -> float:
@@ -92,6 +98,7 @@ class Flow:
     def _next_page(self) -> Page:
         page = Page()
         self.pages.append(page)
+        self._begun += 1
         return page
 
     def _put(self, block: Block) -> None:

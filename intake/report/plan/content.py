@@ -1,6 +1,6 @@
 """A bench plan sorted for its documents: the person's days, and what each station holds when."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
@@ -17,6 +17,8 @@ STAGES = (
     TaskKind.CAPACITY_TEST,
 )
 _ON_STATION = (TaskKind.CONNECT, *STAGES, TaskKind.DISCONNECT)
+_EVERY_SHIFT = timedelta(days=8)
+"""In so many days each shift begins once at least."""
 READINGS = (TaskKind.READ_SHORT, TaskKind.READ_LONG, TaskKind.READ_REST)
 
 
@@ -48,6 +50,23 @@ class Occupation:
 
 
 @dataclass(frozen=True, slots=True)
+class ChangeOver:
+    """A stage that is set by hand, where the station does not change over by itself."""
+
+    tag: str
+    station: str
+    kind: TaskKind
+    start: datetime
+    """When the stage before is over and somebody is there."""
+    end: datetime
+    """The end of that shift."""
+    ready: datetime
+    """When the last stage is over, with all of them set as late as this."""
+    late: bool
+    """The stage before ends while nobody is there."""
+
+
+@dataclass(frozen=True, slots=True)
 class BenchDay:
     """What the one person does on one day, and what is on the stations before and after."""
 
@@ -55,6 +74,8 @@ class BenchDay:
     tasks: tuple[PlannedTask, ...]
     before: tuple[Occupation, ...]
     after: tuple[Occupation, ...]
+    by_hand: tuple[ChangeOver, ...] = ()
+    """What the plan's stations do by themselves at a time when nobody is there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +84,7 @@ class PlanContent:
 
     plan: Plan
     days: tuple[BenchDay, ...]
-    """Only those with a task for the person."""
+    """Only those with something to do for the person."""
     occupations: tuple[Occupation, ...]
     """By station, then time."""
     planned: Mapping[str, PlannedBattery]
@@ -83,7 +104,7 @@ def plan_content(plan: Plan, result: BatchResult) -> PlanContent:
     occupations = tuple(_occupations(plan))
     return PlanContent(
         plan=plan,
-        days=tuple(_days(plan.tasks, occupations)),
+        days=tuple(_days(plan, occupations)),
         occupations=occupations,
         planned=planned,
         graded={one.battery.tag: one for one in result.graded if one.battery.tag in planned},
@@ -111,11 +132,33 @@ def _occupations(plan: Plan) -> Iterator[Occupation]:
     yield from sorted(found, key=lambda one: (order.index(one.station), one.start))
 
 
-def _days(tasks: Iterable[PlannedTask], occupations: tuple[Occupation, ...]) -> Iterator[BenchDay]:
+def change_overs(stands: Occupation, plan: Plan) -> tuple[ChangeOver, ...]:
+    """Return each further stage of an occupation with the time when it can be set by hand."""
+    begins: dict[TaskKind, datetime] = {}
+    for one in stands.stages:
+        begins.setdefault(one.kind, one.start)
+    late = timedelta()
+    found = []
+    for kind, planned in list(begins.items())[1:]:
+        moment = planned + late
+        start, end = min(shifts_between(plan, moment, moment + _EVERY_SHIFT))
+        late = start - planned
+        found.append((kind, start, end))
+    ready = stands.ready + late
+    return tuple(
+        ChangeOver(stands.tag, stands.station, kind, start, end, ready, late > timedelta())
+        for kind, start, end in found
+    )
+
+
+def _days(plan: Plan, occupations: tuple[Occupation, ...]) -> Iterator[BenchDay]:
     by_day: dict[date, list[PlannedTask]] = {}
-    for task in tasks:
+    for task in plan.tasks:
         if task.needs_person:
             by_day.setdefault(task.start.date(), []).append(task)
+    late = [one for stands in occupations for one in change_overs(stands, plan) if one.late]
+    for one in late:
+        by_day.setdefault(one.start.date(), [])
     for day, ones in sorted(by_day.items()):
         opens = datetime.combine(day, time())
         closes = opens + timedelta(days=1)
@@ -124,6 +167,7 @@ def _days(tasks: Iterable[PlannedTask], occupations: tuple[Occupation, ...]) -> 
             tasks=tuple(ones),
             before=tuple(one for one in occupations if one.start < opens < one.end),
             after=tuple(one for one in occupations if one.start < closes < one.end),
+            by_hand=tuple(one for one in late if one.start.date() == day),
         )
 
 

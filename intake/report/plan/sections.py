@@ -15,8 +15,8 @@ from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import LABEL, LEAD, MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Fact, Writer
 from intake.report.plan.chart import WallChart
-from intake.report.plan.content import READINGS, BenchDay, Occupation, PlanContent
-from intake.report.plan.task import CLOCK, TaskText, task_text
+from intake.report.plan.content import READINGS, BenchDay, ChangeOver, Occupation, PlanContent
+from intake.report.plan.task import CLOCK, TaskText, change_over_text, task_text
 from intake.report.plan.words import (
     cautions_for,
     day_in_words,
@@ -33,6 +33,8 @@ from intake.report.words.sources import Sources
 
 _SHARES_ITS_PAGE = 2
 """A day of so many tasks at most shares its page with the next, or with the one before where it fits."""
+_ALMOST_EMPTY = 0.6
+"""Share of a page that the end of a day's list leaves empty; the next day then begins below it."""
 _SHORT_DAY = 170.0
 """Points that such a day takes at most."""
 _BOX, _WRITING, _BESIDE, _FIELD_GAP = 10.0, 16.0, 2.0, 6.0
@@ -77,13 +79,16 @@ class Sections:
 
     def days(self) -> None:
         """Place a sheet for each day with a task for the person."""
-        few = False
+        flow, few = self._writer.flow, False
         for number, day in enumerate(self._content.days, start=1):
-            short = number > 1 and len(day.tasks) <= _SHARES_ITS_PAGE and self._writer.flow.room > _SHORT_DAY
+            lines = len(day.tasks) + len(day.by_hand)
+            short = number > 1 and lines <= _SHARES_ITS_PAGE and flow.room > _SHORT_DAY
             if not few and not short:
-                self._writer.flow.turn_page()
+                flow.turn_page()
+            before = flow.page_number
             self._day(day, f"Day {number} of {len(self._content.days)}")
-            few = len(day.tasks) <= _SHARES_ITS_PAGE
+            ran_over = flow.page_number > before and flow.room > _ALMOST_EMPTY * flow.full_room
+            few = lines <= _SHARES_ITS_PAGE or ran_over
 
     def _day(self, day: BenchDay, number: str) -> None:
         writer = self._writer
@@ -105,19 +110,32 @@ class Sections:
             Column("Task", 212),
             Column("To write down", _FIELDS_WIDTH),
         )
-        writer.table(columns, [self._task(task, day) for task in day.tasks], title=title)
+        rows = [(task.start, self._task(task, day)) for task in day.tasks]
+        rows += [(one.start, self._change_over(one)) for one in day.by_hand]
+        writer.table(columns, [row for _, row in sorted(rows, key=lambda timed: timed[0])], title=title)
 
     def _task(self, task: PlannedTask, day: BenchDay) -> Row:
         text = task_text(task, self._content, day=day.day)
-        box = Block(_BOX + 2, ((rectangle(0.5, 1.5, _BOX, _BOX, stroke=INK), 0.0, 0.0),))
         battery = self._content.graded[task.tag].battery
         step = self._content.graded[task.tag].verdict.next_step
         beside = [line for line in text.beside if line != step]
         return (
-            box,
+            _box(),
             f"{task.start:%H:%M}",
             (Words(task.tag, LEAD), *(Words(line, MUTED) for line in _what_and_where(battery, task))),
             (Words(text.title, STRONG), *beside),
+            self._fields(text),
+        )
+
+    def _change_over(self, one: ChangeOver) -> Row:
+        text = change_over_text(one)
+        battery = self._content.graded[one.tag].battery
+        place = one_line(battery.position or "") or chemistry_in_words(battery.chemistry)
+        return (
+            _box(),
+            f"{one.start:%H:%M}",
+            (Words(one.tag, LEAD), Words(place, MUTED)),
+            (Words(text.title, STRONG), *text.beside),
             self._fields(text),
         )
 
@@ -219,6 +237,11 @@ class Sections:
         return (station.name, takes, f"{station.current_a:g}", str(len(stands)), f"{hours:.1f}")
 
 
+def _box() -> Block:
+    """Return a box to tick."""
+    return Block(_BOX + 2, ((rectangle(0.5, 1.5, _BOX, _BOX, stroke=INK), 0.0, 0.0),))
+
+
 def _what_and_where(battery: Battery, task: PlannedTask) -> list[str]:
     """Return where a battery stands, else what it is; where it is connected, both."""
     place, chemistry = one_line(battery.position or ""), chemistry_in_words(battery.chemistry)
@@ -246,8 +269,16 @@ def _lead(day: BenchDay, number: str, content: PlanContent) -> str:
     minutes = sum((task.end - task.start).total_seconds() for task in day.tasks) / 60
     return (
         f"{number}. Shift {working_time_in_words(content.plan)}. {_tasks(len(day.tasks), readings)}, "
-        f"{minutes:.0f} min in all. Off later, read later. Cautions: page 1."
+        f"{minutes:.0f} min in all.{_by_hand(len(day.by_hand))} Off later, read later. Cautions: page 1."
     )
+
+
+def _by_hand(number: int) -> str:
+    """Say how many lines are only for stations that do not change over by themselves."""
+    if not number:
+        return ""
+    lines = "1 line" if number == 1 else f"{number} lines"
+    return f" And {lines} for a station without automatic change-over."
 
 
 def _tasks(number: int, readings: int) -> str:

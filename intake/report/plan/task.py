@@ -1,19 +1,17 @@
 """One task of the person in words: what, where, how, and what there is to write down."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 from intake.model.plan import ChargeEstimate, PlannedTask, TaskKind
 from intake.report.drawing.plain_text import one_line
-from intake.report.plan.content import READINGS, Occupation, PlanContent, shifts_between
+from intake.report.plan.content import READINGS, ChangeOver, Occupation, PlanContent, change_overs
 from intake.report.plan.words import load_plan_words, moment_seen_from
 from intake.report.words.battery import chemistry_in_words
 
 CLOCK = "at"
 """Stands before the time of day that is to be written down."""
 _MINUTE = timedelta(minutes=1)
-_EVERY_SHIFT = timedelta(days=8)
-"""In so many days each shift begins once at least."""
 _AWAY = timedelta(minutes=30)
 """A reading that is taken no later than this after it is due is not worth a remark."""
 
@@ -105,28 +103,35 @@ def _charge_in_words(estimate: ChargeEstimate, stands: Occupation, day: date) ->
 
 def _set_by_hand(stands: Occupation, content: PlanContent, day: date) -> list[str]:
     """Say when each further stage is set where the station does not do it: only while somebody is there."""
-    names = load_plan_words().tasks
-    begins: dict[TaskKind, datetime] = {}
-    for one in stands.stages:
-        begins.setdefault(one.kind, one.start)
-    late = timedelta()
-    told = []
-    for kind, planned in list(begins.items())[1:]:
-        begin = _somebody_there(planned + late, content)
-        late = begin - planned
-        told.append(f"{names[kind].name.lower()} from {moment_seen_from(begin, day)}")
-    if not told:
+    found = change_overs(stands, content.plan)
+    if not found:
         return []
-    text = f"Without automatic change-over: {', '.join(told)}"
-    if not late:
-        return [f"{text}."]
-    done = moment_seen_from(stands.ready + late, day)
-    return [f"{text} (next shift); take it off when done, by {done}."]
+    names = load_plan_words().tasks
+    told = ", ".join(
+        f"{names[one.kind].name.lower()} from {moment_seen_from(one.start, day)}" for one in found
+    )
+    last = found[-1]
+    if not last.late:
+        return [f"Without automatic change-over: {told}."]
+    done = moment_seen_from(last.ready, day)
+    return [f"Without automatic change-over: {told} (next shift); take it off when done, by {done}."]
 
 
-def _somebody_there(moment: datetime, content: PlanContent) -> datetime:
-    """Return the first moment from this one on that is in a shift."""
-    return min(opens for opens, _ in shifts_between(content.plan, moment, moment + _EVERY_SHIFT))
+def change_over_text(one: ChangeOver) -> TaskText:
+    """Return the setting of a stage by hand, with the time window for it."""
+    name = load_plan_words().tasks[one.kind].name.lower()
+    day = one.start.date()
+    window = (
+        f"Between {one.start:%H:%M} and {moment_seen_from(one.end, day)}; done by "
+        f"{moment_seen_from(one.ready, day)} at the latest. Take it off only then: what follows on "
+        f"{one.station} comes later."
+    )
+    return TaskText(
+        title=f"Set {one.station} to {name}, if it has not changed over by itself",
+        battery="",
+        beside=(window,),
+        to_write=(CLOCK,),
+    )
 
 
 def _stage_in_words(kind: TaskKind, taken: timedelta, estimate: ChargeEstimate) -> str:

@@ -1,12 +1,13 @@
 """A plan sorted by days and stations."""
 
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 
 from intake.model.plan import TaskKind
 from intake.report.plan.content import plan_content, shifts_between
 from tests.report.builders import mixed_result
-from tests.report.plan_builders import at, mixed_plan, small_plan, small_result, task
+from tests.report.plan_builders import at, mixed_plan, small_plan, small_result, small_tasks, task
 
 
 def content(**fields):
@@ -76,3 +77,36 @@ def test_a_shift_over_midnight_belongs_to_the_day_on_which_it_begins():
 
     assert [(at(20, 22), at(21, 6))] == shifts_between(plan, at(20, 0), at(23, 0))
     assert [(at(21, 0), at(21, 6))] == shifts_between(plan, at(21, 0), at(22, 0))
+
+
+def recovered_overnight():
+    """Return the tasks, with B-001 ready for its charge on Friday at 18:00, after the shift."""
+    for one in small_tasks():
+        if (one.kind, one.tag) == (TaskKind.RECOVER, "B-001"):
+            yield replace(one, end=at(20, 18))
+        elif (one.kind, one.tag) == (TaskKind.CHARGE, "B-001"):
+            yield replace(one, start=at(20, 18), end=at(20, 23))
+        else:
+            yield one
+
+
+def test_a_change_over_outside_a_shift_is_a_line_of_the_next_shift():
+    found = content(tasks=tuple(recovered_overnight()))
+    by_day = {one.day.day: one.by_hand for one in found.days}
+
+    assert {20: (), 24: ()} == {day: lines for day, lines in by_day.items() if day != 23}
+    (line,) = by_day[23]
+    assert ("B-001", "S1", TaskKind.CHARGE) == (line.tag, line.station, line.kind)
+    assert (at(23, 8), at(23, 17), at(23, 13)) == (line.start, line.end, line.ready)
+
+
+def test_a_change_over_within_a_shift_is_no_line_of_its_own():
+    assert [()] * 3 == [one.by_hand for one in content().days]
+
+
+def test_a_change_over_makes_a_day_of_its_own_where_nothing_else_is_done():
+    tasks = tuple(
+        one for one in recovered_overnight() if not (one.start.date().day == 23 and one.needs_person)
+    )
+
+    assert [20, 23, 24] == [one.day.day for one in content(tasks=tasks).days]

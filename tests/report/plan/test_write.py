@@ -279,3 +279,37 @@ def test_no_words_overlap_or_reach_into_the_margin(mixed, paper):
 
 def test_nothing_is_set_in_less_than_eight_points(mixed):
     assert 8 <= smallest_size(mixed[Paper.A4])
+
+
+def test_a_change_over_that_waits_for_the_shift_is_a_line_with_its_time_window(tmp_path):
+    tasks = tuple(
+        replace(one, end=at(20, 18))
+        if (one.kind, one.tag) == (TaskKind.RECOVER, "B-001")
+        else replace(one, start=at(20, 18), end=at(20, 23))
+        if (one.kind, one.tag) == (TaskKind.CHARGE, "B-001")
+        else one
+        for one in small_plan().tasks
+    )
+    whole = " ".join(pages_of(tmp_path, small_plan(tasks=tasks), small_result()))
+
+    assert "Set S1 to charge, if it has not changed over by itself" in whole
+    assert "Between 08:00 and 17:00; done by 13:00 at the latest. Take it off only then" in whole
+    assert 1 == whole.count("And 1 line for a station without automatic change-over.")
+
+
+def test_the_end_of_a_long_day_does_not_leave_a_page_to_itself(tmp_path):
+    """Sixteen readings fill a page and spill a few lines over: the next day begins below them."""
+    plan = small_plan()
+    reading = next(one for one in plan.tasks if one.kind is TaskKind.READ_SHORT)
+    for number in range(14, 40):
+        many = [
+            replace(reading, start=at(20, 13, minute), end=at(20, 13, minute + 1), due=at(20, 13, minute))
+            for minute in range(number)
+        ]
+        tasks = tuple(sorted([*plan.tasks, *many], key=lambda one: one.start))
+        pages = pages_of(tmp_path, replace(plan, tasks=tasks), small_result())
+        spilled = [page for page in pages if "Friday 2026-11-20, continued" in page]
+        if spilled and spilled[0].count("First hold reading") <= 5:
+            assert "Bench sheet, Monday 2026-11-23" in spilled[0]
+            return
+    raise AssertionError("no day spilled over")
