@@ -12,7 +12,7 @@ from intake.compliance.regions import in_region
 from intake.compliance.rule_dates import data_warnings
 from intake.compliance.streams import stream_of
 from intake.model.battery import Batch
-from intake.model.compliance import Compliance, FormPlaces, Stream
+from intake.model.compliance import Compliance, FormPlaces, Purpose, Stream
 from intake.model.verdict import Grade, Verdict
 from intake.policy.handling_texts import load_wording
 from intake.policy.jurisdictions import Jurisdiction, StreamRules
@@ -57,7 +57,9 @@ def assess_compliance(
         jurisdiction=jurisdiction.key,
         rules_date=day,
         rules_date_is_ship_date=batch.ship_date is not None,
-        streams=streams_on(jurisdiction.streams, stream_by_tag, day),
+        streams=tuple(
+            one.carried_for(Purpose.DISPOSAL) for one in streams_on(jurisdiction.streams, stream_by_tag, day)
+        ),
         stream_by_tag=stream_by_tag,
         load_warnings=(*outdated, *load_warnings(load, jurisdiction, day)),
         pallet_warnings=(*outdated, *load_warnings(pallet, jurisdiction, day)),
@@ -69,13 +71,20 @@ def assess_compliance(
         data_name=jurisdiction.rule_data.name,
         data_built=jurisdiction.rule_data.checked_on.isoformat(),
         rule_data=jurisdiction.rule_data,
-        forms=forms_for(jurisdiction.forms, set(stream_by_tag.values())),
+        forms=forms_for(jurisdiction.forms, set(stream_by_tag.values()), Purpose.DISPOSAL),
     )
 
 
-def forms_for(known: Sequence[FormPlaces], streams: set[str]) -> tuple[FormPlaces, ...]:
-    """Return the forms that a load of these streams may need."""
-    return tuple(one for one in known if not one.streams or streams.intersection(one.streams))
+def forms_for(
+    known: Sequence[FormPlaces], streams: set[str], purpose: Purpose | None
+) -> tuple[FormPlaces, ...]:
+    """Return the forms that a load of these streams may need; a purpose of None is one not settled."""
+    return tuple(
+        one
+        for one in known
+        if (not one.streams or streams.intersection(one.streams))
+        and (one.purpose is None or purpose in (None, one.purpose))
+    )
 
 
 def _stream_by_tag(pallet: Sequence[Item]) -> dict[str, str]:
@@ -86,7 +95,10 @@ def _stream_by_tag(pallet: Sequence[Item]) -> dict[str, str]:
 def streams_on(
     known: Sequence[StreamRules], stream_by_tag: Mapping[str, str], day: date
 ) -> tuple[Stream, ...]:
-    """Return the streams that have a battery, as they stand on ``day``, in the jurisdiction's order."""
+    """Return the streams that have a battery, as they stand on ``day``, in the jurisdiction's order.
+
+    They hold what applies to both purposes: :meth:`Stream.carried_for` takes what applies to one.
+    """
     tags_of: dict[str, list[str]] = {}
     for tag, key in stream_by_tag.items():
         tags_of.setdefault(key, []).append(tag)

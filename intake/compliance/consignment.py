@@ -6,12 +6,14 @@ from datetime import date
 from intake.compliance.dated_statements import statement_on
 from intake.compliance.load_warnings import resale_warnings
 from intake.compliance.pallet import Item
+from intake.compliance.streams import stream_of
 from intake.model.battery import Batch
-from intake.model.compliance import Statement
+from intake.model.compliance import Purpose, Statement
 from intake.model.verdict import Grade
-from intake.policy.jurisdictions import Jurisdiction, When
+from intake.policy.jurisdictions import Jurisdiction, Rule, When
 
 _GRADE_OF = {
+    When.CARRIAGE: Grade.RECYCLE,
     When.RECYCLE: Grade.RECYCLE,
     When.RESALE: Grade.RESALE,
     When.RECONDITIONABLE: Grade.RECONDITIONABLE,
@@ -32,15 +34,34 @@ def general_statements(
 def resale_statements(pallet: Sequence[Item], jurisdiction: Jurisdiction, day: date) -> tuple[Statement, ...]:
     """Return what the jurisdiction says of batteries to resell, none where there are none.
 
-    The warning that some of them are not proven stands first.
+    The warning that some of them are not proven stands first, what holds for the carriage of those that are
+    sold last.
     """
-    if all(item.verdict.grade is not Grade.RESALE for item in pallet):
+    resale = [item for item in pallet if item.verdict.grade is Grade.RESALE]
+    if not resale:
         return ()
     rules = [rule for rule in jurisdiction.general if rule.when is When.RESALE]
+    rules += _carried_when_sold(resale, jurisdiction)
     return (
         *resale_warnings(pallet, jurisdiction, day),
         *(statement_on(rule, day) for rule in rules),
     )
+
+
+def _carried_when_sold(resale: Sequence[Item], jurisdiction: Jurisdiction) -> list[Rule]:
+    """Return what the streams say of batteries that are sold, each statement once.
+
+    How to pack them stands on the sheet of their load.
+    """
+    keys = {stream_of(item) for item in resale}
+    found = [
+        rule
+        for stream in jurisdiction.streams
+        if stream.key in keys
+        for rule in stream.statements
+        if rule.purpose is Purpose.SALE
+    ]
+    return list(dict.fromkeys(found))
 
 
 def _storage_clock(batch: Batch) -> Statement:

@@ -45,6 +45,7 @@ def statement_on(rule: Rule, day: date, *, found: str = "") -> Statement:
         checked=_checked_in_words(rule.standing, rule.sources),
         valid_from=rule.valid_from,
         valid_to=rule.valid_to,
+        purpose=rule.purpose,
     )
     return replace(told, short=rule.short) if told.holds(day) else told
 

@@ -1,40 +1,27 @@
 """What the rule data say of one load: its streams, what must not travel together in it, the cautions."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
 
 from intake.compliance.assess import forms_for, streams_on
+from intake.compliance.dated_statements import statements_on
 from intake.compliance.load_warnings import load_warnings
-from intake.compliance.pallet import Item
-from intake.compliance.regions import in_region
+from intake.compliance.pallet import Item, item_of
+from intake.compliance.regions import in_region, region_asked
 from intake.compliance.rule_dates import data_warnings
 from intake.compliance.streams import LEAD_ACID_DAMAGED, choose_stream
 from intake.model.battery import Battery
-from intake.model.compliance import FormPlaces, Statement, Stream
+from intake.model.compliance import LoadOnPaper, Purpose, Statement
 from intake.model.load import Load, LoadedBattery
-from intake.model.verdict import Evidence, Handling, Verdict
+from intake.model.verdict import Handling, Verdict
 from intake.policy.handling_texts import load_wording
+from intake.policy.jurisdictions import Jurisdiction, When
 from intake.policy.rule_data import load_jurisdiction
 
 _NOT_LOOKED_AT = "not known to the load workbook"
 """In place of the case plastic, so that no warning is made up about it."""
 _DAMAGED = "dented"
 """Stands for any damage of a case that a load workbook does not tell."""
-
-
-@dataclass(frozen=True, slots=True)
-class LoadOnPaper:
-    """All that a load sheet says about rules and hazards."""
-
-    streams: tuple[Stream, ...]
-    """Those that have a battery in the load, as the rules are on its date."""
-    carriage: Mapping[str, str]
-    """For each battery, as batch/tag, the stream whose rules of carriage it meets, waste or not."""
-    warnings: tuple[Statement, ...]
-    forms: tuple[FormPlaces, ...]
-    cautions: tuple[str, ...]
-    rules_sha256: str
 
 
 def assess_load(load: Load, rules_folder: Path | None = None) -> LoadOnPaper:
@@ -46,17 +33,34 @@ def assess_load(load: Load, rules_folder: Path | None = None) -> LoadOnPaper:
         A site's own rule data, beside the shipped ones.
     """
     jurisdiction = in_region(load_jurisdiction(load.head.jurisdiction, rules_folder), load.head.region)
-    day = load.head.date
+    day, purpose = load.head.date, load.head.kind.purpose
     outdated = data_warnings(jurisdiction.rule_data, day, shipped=True)
     carriage = {_name(one): _carried_as(one) for one in load.batteries}
     return LoadOnPaper(
-        streams=streams_on(jurisdiction.streams, carriage, day),
+        streams=tuple(one.carried_for(purpose) for one in streams_on(jurisdiction.streams, carriage, day)),
         carriage=carriage,
         warnings=(*outdated, *load_warnings(_items(load.batteries), jurisdiction, day)),
-        forms=forms_for(jurisdiction.forms, {one.stream for one in load.batteries if one.stream}),
+        general=_general(jurisdiction, load),
+        forms=forms_for(jurisdiction.forms, {one.stream for one in load.batteries if one.stream}, purpose),
         cautions=load_wording().cautions,
-        rules_sha256=jurisdiction.rule_data.sha256,
+        rule_data=jurisdiction.rule_data,
     )
+
+
+_WHEN = {
+    Purpose.DISPOSAL: (When.CARRIAGE, When.RECYCLE),
+    Purpose.SALE: (When.CARRIAGE, When.RESALE),
+    None: (When.CARRIAGE, When.RECYCLE, When.RESALE),
+}
+"""General statements by the purpose of a load; where it is not settled, those of both."""
+
+
+def _general(jurisdiction: Jurisdiction, load: Load) -> tuple[Statement, ...]:
+    """Return what has to be asked of the region, then the general statements for a load of this kind."""
+    asked = region_asked(jurisdiction, load.head.region)
+    wanted = _WHEN[load.head.kind.purpose]
+    rules = [*([asked] if asked else []), *(one for one in jurisdiction.general if one.when in wanted)]
+    return statements_on(rules, load.head.date)
 
 
 def _name(one: LoadedBattery) -> str:
@@ -74,7 +78,7 @@ def _carried_as(one: LoadedBattery) -> str:
 
 def _items(batteries: Sequence[LoadedBattery]) -> list[Item]:
     return [
-        Item(
+        item_of(
             Battery(
                 tag=one.tag,
                 row=one.row,
@@ -83,9 +87,9 @@ def _items(batteries: Sequence[LoadedBattery]) -> list[Item]:
                 case_plastic=_NOT_LOOKED_AT,
                 note=one.note,
             ),
-            Verdict(one.grade, Evidence.NONE, one.handling, "", (), ()),
-            one.mass_kg,
-            one.mass_estimated,
+            Verdict(one.grade, one.evidence, one.handling, "", (), ()),
+            mass_kg=one.mass_kg,
+            mass_estimated=one.mass_estimated,
         )
         for one in batteries
     ]

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from intake.model.battery import LEAD_ACID, Batch, Battery, Chemistry
-from intake.model.condition import Condition, condition_of, worst_of_shared_tags
+from intake.model.condition import Condition, worst_of_shared_tags
+from intake.model.result import GradedBattery
 from intake.model.verdict import Grade, Verdict
 from intake.policy.second_look import why_apart
 
@@ -14,20 +15,34 @@ VALVE_REGULATED = frozenset({Chemistry.AGM, Chemistry.GEL})
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One battery with what is known of it. ``mass_kg`` None: neither weighed nor estimated."""
+    """One battery as carriage counts it."""
 
-    battery: Battery
-    verdict: Verdict
-    mass_kg: float | None
-    mass_estimated: bool
-    worst_of_tag: Condition | None = None
-    """The worst condition of all rows with its tag; None where the tag is its own."""
+    graded: GradedBattery
+
+    @property
+    def battery(self) -> Battery:
+        """Its row."""
+        return self.graded.battery
+
+    @property
+    def verdict(self) -> Verdict:
+        """How it was graded."""
+        return self.graded.verdict
+
+    @property
+    def mass_kg(self) -> float | None:
+        """Weighed, else estimated; None: neither."""
+        return self.graded.mass_kg
+
+    @property
+    def mass_estimated(self) -> bool:
+        """Whether its mass was estimated."""
+        return self.graded.mass_estimated
 
     @property
     def name(self) -> str:
         """Its tag, with its row where other rows have the tag too."""
-        shared = self.worst_of_tag is not None
-        return f"{self.battery.tag} (row {self.battery.row})" if shared else self.battery.tag
+        return self.graded.name
 
     @property
     def lead_acid(self) -> bool:
@@ -42,31 +57,30 @@ class Item:
     @property
     def unidentified(self) -> bool:
         """Other or unknown: may be lithium, nickel or anything else."""
-        return self.battery.chemistry in UNIDENTIFIED
+        return self.graded.is_unidentified
 
     @property
     def condition(self) -> Condition:
         """The worst that case, handling and note say, of this row and any other with its tag."""
-        if self.worst_of_tag is not None:
-            return self.worst_of_tag
-        return condition_of(
-            handling=self.verdict.handling,
-            case=self.battery.case,
-            look_again=bool(self.look_again),
-            packed=True,
-        )
+        return self.graded.condition_when(packed=True)
 
     @property
     def dented(self) -> bool:
         """A dented lead-acid battery that is no waste yet: the bench may charge it once it is seen tight."""
-        if self.worst_of_tag is not None or self.verdict.grade is Grade.RECYCLE:
+        if self.graded.worst_of_tag is not None or self.verdict.grade is Grade.RECYCLE:
             return False
-        return condition_of(handling=self.verdict.handling, case=self.battery.case) is Condition.DENTED
+        return self.graded.condition_when(packed=False) is Condition.DENTED
 
     @property
     def look_again(self) -> str:
         """Why it stands apart first, from a note that speaks of damage; empty where nothing asks for it."""
-        return why_apart(self.battery)
+        return self.graded.look_again
+
+
+def item_of(battery: Battery, verdict: Verdict, *, mass_kg: float | None, mass_estimated: bool) -> Item:
+    """Return a battery whose tag is its own."""
+    graded = GradedBattery(battery, verdict, None, mass_kg, mass_estimated, look_again=why_apart(battery))
+    return Item(graded)
 
 
 def pallet_of(
@@ -80,8 +94,10 @@ def pallet_of(
         the three are not of one length.
     """
     items = [
-        Item(battery, verdict, mass_kg, estimated)
+        item_of(battery, verdict, mass_kg=mass_kg, mass_estimated=estimated)
         for battery, verdict, (mass_kg, estimated) in zip(batch.batteries, verdicts, masses, strict=True)
     ]
     shared = worst_of_shared_tags([one.battery.tag for one in items], [one.condition for one in items])
-    return tuple(replace(item, worst_of_tag=worst) for item, worst in zip(items, shared, strict=True))
+    return tuple(
+        Item(replace(item.graded, worst_of_tag=worst)) for item, worst in zip(items, shared, strict=True)
+    )

@@ -16,7 +16,7 @@ def in_region(jurisdiction: Jurisdiction, region: str | None) -> Jurisdiction:
     """
     regions = jurisdiction.regions
     named = regions.named(region) if regions and region else None
-    asked = _asked(jurisdiction, region, named)
+    asked = region_asked(jurisdiction, region)
     general = (*((asked,) if asked else ()), *_kept(jurisdiction.general, region, named))
     streams = tuple(
         replace(
@@ -37,8 +37,9 @@ def _kept(rules: Iterable[Rule], region: str | None, named: str | None) -> tuple
     return tuple(rule for rule in rules if not rule.regions or named in rule.regions)
 
 
-def _asked(jurisdiction: Jurisdiction, region: str | None, named: str | None) -> Rule | None:
+def region_asked(jurisdiction: Jurisdiction, region: str | None) -> Rule | None:
     """Return what has to be asked of a region; None where there is nothing to say."""
+    named = jurisdiction.regions.named(region) if jurisdiction.regions and region else None
     if region and named:
         text = (
             f"{named}: the statements held for it are among these. They are few; confirm with the authority "
@@ -48,7 +49,7 @@ def _asked(jurisdiction: Jurisdiction, region: str | None, named: str | None) ->
         text = f"{_short(region)}: no rule of its own is held here. Confirm with the authority what differs."
     elif jurisdiction.regions:
         text = (
-            f"The Batch sheet names no {jurisdiction.regions.called}. Rules differ by it: name it, and "
+            f"The workbook names no {jurisdiction.regions.called}. Rules differ by it: name it, and "
             "confirm with the authority. A statement that holds in some regions only says so in its heading."
         )
     else:

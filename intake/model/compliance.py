@@ -1,8 +1,17 @@
 """What the documents may say about rules: statements with their sources, and what was chosen for a batch."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
+from enum import StrEnum
+
+
+class Purpose(StrEnum):
+    """What batteries are carried for, where a rule holds for that alone."""
+
+    DISPOSAL = "disposal"
+    """For disposal or recycling."""
+    SALE = "sale"
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +28,8 @@ class Statement:
     valid_to: date | None = None
     short: str | None = None
     """What the first page prints for it: a code, a packing instruction, a mark; only while it is in force."""
+    purpose: Purpose | None = None
+    """What the batteries must be carried for; None: it holds for both."""
 
     def holds(self, day: date) -> bool:
         """Say whether it is in force on a day."""
@@ -38,6 +49,8 @@ class FormPlaces:
     """Number or letter on the form, by the key of the entry."""
     streams: tuple[str, ...] = ()
     """The waste streams that it is for; empty: for any load."""
+    purpose: Purpose | None = None
+    """What the batteries must be carried for; None: for both."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +87,25 @@ class Stream:
     storage: tuple[Statement, ...] = ()
     statements: tuple[Statement, ...] = ()
     """Everything else the rule data say about the stream."""
+
+    def carried_for(self, purpose: Purpose | None) -> "Stream":
+        """Return the stream with what applies to batteries that are carried for a purpose.
+
+        A purpose that is not settled (None) leaves out nothing: what holds for one alone says so.
+        """
+        if purpose is None:
+            return self
+
+        def kept(ones: tuple[Statement, ...]) -> tuple[Statement, ...]:
+            return tuple(one for one in ones if one.purpose in (None, purpose))
+
+        return replace(
+            self,
+            waste_codes=() if purpose is Purpose.SALE else self.waste_codes,
+            packing=kept(self.packing),
+            storage=kept(self.storage),
+            statements=kept(self.statements),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,3 +149,19 @@ class Compliance:
     rule_data: RuleData | None = None
     forms: tuple[FormPlaces, ...] = ()
     """How the legal forms that may be needed number their entries."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoadOnPaper:
+    """All that a load sheet says about rules and hazards."""
+
+    streams: tuple[Stream, ...]
+    """Those that have a battery in the load, with what applies to it for its purpose and on its date."""
+    carriage: Mapping[str, str]
+    """For each battery, as batch/tag, the stream whose rules of carriage it meets, waste or not."""
+    warnings: tuple[Statement, ...]
+    general: tuple[Statement, ...]
+    """What holds for the whole consignment."""
+    forms: tuple[FormPlaces, ...]
+    cautions: tuple[str, ...]
+    rule_data: RuleData

@@ -7,6 +7,7 @@ from enum import StrEnum
 from hashlib import sha256
 
 from intake.model.battery import Chemistry
+from intake.model.compliance import Purpose
 from intake.model.verdict import Evidence, Grade, Handling
 
 RECORD_DIGITS = 16
@@ -18,6 +19,11 @@ class LoadKind(StrEnum):
     RECYCLING = "recycling"
     SALE = "sale"
     RETURN = "return"
+
+    @property
+    def purpose(self) -> Purpose | None:
+        """What the batteries are carried for; None of a return, as the sender may use or scrap them."""
+        return {LoadKind.RECYCLING: Purpose.DISPOSAL, LoadKind.SALE: Purpose.SALE}.get(self)
 
 
 @dataclass(frozen=True, slots=True)

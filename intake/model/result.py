@@ -36,13 +36,17 @@ class GradedBattery:
     @property
     def condition(self) -> Condition:
         """What papers show; while a tag is doubtful, the worst of all that bear it."""
+        return self.condition_when(packed=self.verdict.grade is Grade.RECYCLE)
+
+    def condition_when(self, *, packed: bool) -> Condition:
+        """Return the condition as the bench counts it, or ``packed``: as carriage and the recycler do."""
         if self.worst_of_tag is not None:
             return self.worst_of_tag
         return condition_of(
             handling=self.verdict.handling,
             case=self.battery.case,
             look_again=bool(self.look_again),
-            packed=self.verdict.grade is Grade.RECYCLE,
+            packed=packed,
         )
 
     @property

@@ -10,7 +10,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Any
 
-from intake.model.compliance import FormPlaces, RuleData
+from intake.model.compliance import FormPlaces, Purpose, RuleData
 from intake.policy.sources import Source
 
 _DATA_NAME = "Reminders of the rules"
@@ -32,6 +32,8 @@ class When(StrEnum):
     """Which batches a statement about the whole consignment is for."""
 
     ALWAYS = "always"
+    CARRIAGE = "carriage"
+    """Whatever leaves the yard."""
     RECYCLE = "recycle"
     RESALE = "resale"
     RECONDITIONABLE = "reconditionable"
@@ -54,6 +56,8 @@ class Rule:
     """The regions that it holds in; empty: in all."""
     short: str | None = None
     """What the first page prints for it: a code, a packing instruction, a mark."""
+    purpose: Purpose | None = None
+    """What the batteries must be carried for; None: it holds for both."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +154,8 @@ def jurisdiction_of(
 
 
 def _form(entry: Mapping[str, Any]) -> FormPlaces:
-    return FormPlaces(**{**entry, "streams": tuple(entry.get("streams", ()))})
+    given = {"streams": tuple(entry.get("streams", ())), "purpose": _purpose(entry)}
+    return FormPlaces(**{**entry, **given})
 
 
 def _regions(entry: Mapping[str, Any] | None) -> Regions | None:
@@ -188,7 +193,12 @@ def _rule(entry: Mapping[str, Any], sources: Mapping[str, Source]) -> Rule:
         when=When(entry.get("when", When.ALWAYS)),
         regions=tuple(entry.get("regions", ())),
         short=entry.get("short"),
+        purpose=_purpose(entry),
     )
+
+
+def _purpose(entry: Mapping[str, Any]) -> Purpose | None:
+    return Purpose(entry["purpose"]) if "purpose" in entry else None
 
 
 def _day(text: str | None) -> date | None:

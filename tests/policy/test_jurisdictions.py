@@ -210,3 +210,18 @@ def test_sources_of_the_file_itself_are_known_and_held_to_their_schema():
     assert [] == _broken(change)
     problems = _broken(lambda one: one.update(sources={"OWN-2": {"citation": "A page"}}))
     assert any("OWN-2" in problem for problem in problems)
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        lambda one: one["streams"][0]["transport_line"],
+        lambda one: one["streams"][0]["waste_codes"][0],
+        lambda one: one["general"][0],
+        lambda one: next(iter(one["load_warnings"].values())),
+    ],
+    ids=["transport line", "waste code", "general", "warning"],
+)
+def test_a_purpose_is_refused_where_it_would_change_nothing(place):
+    assert _broken(lambda one: place(one).update(purpose="sale")) != []
+    assert _broken(lambda one: one["streams"][0]["packing"][0].update(purpose="sale")) == []

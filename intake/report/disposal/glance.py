@@ -7,12 +7,13 @@ from intake.model.result import BatchResult
 from intake.model.verdict import Grade
 from intake.policy.waste_streams import stream_decisions
 from intake.report.disposal.content import DisposalContent, StreamPart
-from intake.report.disposal.words import kilograms, told_or_confirm
+from intake.report.disposal.words import kilograms
 from intake.report.drawing.list_table import TO_WRITE, Align, Cell, Column, Row, Words
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Fact, Writer
 from intake.report.words.batch_facts import lead_facts
+from intake.report.words.by_stream import told_or_confirm
 from intake.report.words.sources import Sources
 from intake.report.words.tag_order import by_tag
 from intake.report.words.waste_codes import codes_in_short, packages_in_short

@@ -1,17 +1,23 @@
 """The sections of the disposal sheet that follow page 1: form entries, what the rules say, handling."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
-from intake.model.compliance import Statement
+from intake.model.compliance import Purpose
 from intake.model.result import BatchResult
-from intake.report.disposal.content import DisposalContent, StreamPart
-from intake.report.disposal.words import kilograms, told_or_confirm
+from intake.report.disposal.content import DisposalContent
+from intake.report.disposal.words import kilograms
 from intake.report.drawing.blocks import stack
 from intake.report.drawing.list_table import TO_WRITE, Cell, Column, Row, Words
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import STRONG, TEXT
 from intake.report.drawing.writer import Writer
-from intake.report.words.form_entries import Entry, entries_in_order, load_form_entries
+from intake.report.words.by_stream import (
+    by_stream,
+    statements_by_stream,
+    told_by_stream,
+    told_or_confirm,
+)
+from intake.report.words.form_entries import Entry, entries_in_order, lines_to_fill, load_form_entries
 from intake.report.words.sources import WEAK, Sources
 from intake.report.words.waste_codes import codes_in_short
 
@@ -45,7 +51,8 @@ class Sections:
             Column("What to write", 55, style=STRONG),
             Column("", 13),
         )
-        rows = [self._entry(place, group, one) for place, one, group in entries_in_order(forms)]
+        asked = entries_in_order(forms, Purpose.DISPOSAL)
+        rows = [self._entry(place, group, one) for place, one, group in asked]
         self._writer.table(columns, rows, title="Entries of the forms")
 
     def _entry(self, place: str, group: str, one: Entry) -> Row:
@@ -70,11 +77,11 @@ class Sections:
         """Return what the sheet proposes for an entry, stream by stream where it can."""
         parts, day = self._content.parts, self._result.compliance.rules_date
         if one.key == "description":
-            return _by_stream((part, told_or_confirm(part.stream.transport_line)) for part in parts)
+            return by_stream((part.number, told_or_confirm(part.stream.transport_line)) for part in parts)
         if one.key == "waste-codes":
-            return _by_stream((part, "; ".join(codes_in_short(part.stream, day))) for part in parts)
+            return by_stream((part.number, "; ".join(codes_in_short(part.stream, day))) for part in parts)
         if one.key == "quantity":
-            return _by_stream((part, f"{kilograms(part.total)} kg net") for part in parts)
+            return by_stream((part.number, f"{kilograms(part.total)} kg net") for part in parts)
         return one.here
 
     def rules(self) -> None:
@@ -83,20 +90,12 @@ class Sections:
             return
         writer = self._writer
         writer.section("What the rules say, and of which streams")
-        found = _with_numbers(self._content.parts)
+        numbered = [(part.number, part.stream) for part in self._content.parts]
+        found = statements_by_stream(numbered, storage=True)
         compliance = self._result.compliance
-        of_the_load = [one for one in compliance.general if one not in compliance.resale]
-        found.update((one, "all") for one in of_the_load)
-        withheld = [_withheld(one) for one in found if one.text is None]
+        found.update((one, "all") for one in compliance.general if one not in compliance.resale)
         with writer.continued("What the rules say"):
-            told = [
-                (f"{one.heading} ({numbers})", self._told(one))
-                for one, numbers in found.items()
-                if one.text is not None
-            ]
-            if withheld:
-                told.append(("Confirm locally", f"No checked value is held of: {'; '.join(withheld)}."))
-            writer.columns(told)
+            writer.columns(told_by_stream(found, self._sources))
         self._stream_lines()
 
     def _stream_lines(self) -> None:
@@ -106,10 +105,11 @@ class Sections:
         named = len(parts) <= _MOST_NAMED
         heads = [part.name if named else f"Stream {part.number}" for part in parts]
         columns = (Column("", 50 if named else 70), *(Column(head, 31) for head in heads))
-        asked = {part.number: _lines_to_fill(part) for part in parts}
-        labels = dict.fromkeys(label for one in asked.values() for label in one)
+        asked = {part.number: lines_to_fill(part.stream.key, Purpose.DISPOSAL) for part in parts}
+        lines = dict.fromkeys(line for ones in asked.values() for line in ones)
         rows = [
-            (label, *(TO_WRITE if label in asked[part.number] else "–" for part in parts)) for label in labels
+            (line.label, *(TO_WRITE if line in asked[part.number] else "–" for part in parts))
+            for line in lines
         ]
         self._writer.table(columns, rows, title="To fill in")
 
@@ -140,42 +140,9 @@ class Sections:
         self._writer.section("Index of evidence: what, and where it is kept")
         self._writer.flow.place(stack(lines))
 
-    def _told(self, one: Statement) -> str:
-        return told_or_confirm(one) + self._sources.note(one.source)
-
 
 _MOST_NAMED = 2
 """Streams whose titles fit side by side above lines to fill in."""
 _EVIDENCE_HEADING = 30.0
 """Points that the heading of the index of evidence takes."""
 _NOT_FOR_A_LOAD = frozenset({"charging-area"})
-
-
-def _by_stream(texts: Iterable[tuple[StreamPart, str]]) -> str:
-    """Return a text for each stream, those alike once, with the numbers of the streams before them."""
-    numbers: dict[str, list[str]] = {}
-    for part, text in texts:
-        numbers.setdefault(text, []).append(str(part.number))
-    return " ".join(f"{', '.join(of)}: {text}." for text, of in numbers.items())
-
-
-def _with_numbers(parts: Iterable[StreamPart]) -> dict[Statement, str]:
-    """Return each statement once, with the numbers of the streams that have it."""
-    found: dict[Statement, list[str]] = {}
-    for part in parts:
-        stream = part.stream
-        for one in (*stream.waste_codes, *stream.packing, *stream.storage, *stream.statements):
-            found.setdefault(one, []).append(str(part.number))
-    return {one: ", ".join(numbers) for one, numbers in found.items()}
-
-
-def _withheld(one: Statement) -> str:
-    return f"{one.heading}, from {one.valid_from}" if one.valid_from else one.heading
-
-
-def _lines_to_fill(part: StreamPart) -> list[str]:
-    key = part.stream.key
-    family = "lead-acid" if key.startswith("lead-acid") else "lithium" if key.startswith("lfp") else "other"
-    return [
-        one.label for one in load_form_entries().stream_lines if not one.families or family in one.families
-    ]

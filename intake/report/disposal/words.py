@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
-from intake.model.compliance import Statement
 from intake.model.condition import Condition
 from intake.model.kilograms import kg_in_words
 from intake.model.result import GradedBattery
@@ -12,7 +11,6 @@ from intake.model.verdict import Evidence, Handling
 from intake.report.drawing.plain_text import one_line
 from intake.report.words.battery import value_and_interval, voltage_lines
 from intake.report.words.charge_and_remarks import charge_told
-from intake.report.words.sources import CONFIRM
 from intake.report.words.totals import Total
 
 LEAD_ACID_NOMINAL_V = 12.0
@@ -52,11 +50,6 @@ def officer_line(one: GradedBattery) -> OfficerLine:
 def kilograms(total: Total) -> str:
     """Return a net mass, a dash where no battery has one."""
     return _NOT_KNOWN if total.count == total.without_mass else kg_in_words(total.mass_kg)
-
-
-def told_or_confirm(one: Statement | None) -> str:
-    """Return the text of a statement, or that it has to be confirmed locally."""
-    return CONFIRM if one is None or one.text is None else one.text
 
 
 def energy_wh(battery: Battery) -> float | None:

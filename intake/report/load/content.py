@@ -1,40 +1,48 @@
 """What the load sheet says, before it is drawn: streams with their sums, packages, batteries in order."""
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from intake.model.compliance import Statement, Stream
+from intake.model.compliance import Purpose, Stream
 from intake.model.kilograms import sum_kg
 from intake.model.load import Load, LoadedBattery, Package
 from intake.report.drawing.plain_text import one_line
+from intake.report.words.battery import chemistry_in_words
+from intake.report.words.by_stream import told_or_confirm
 from intake.report.words.tag_order import tag_key
 from intake.report.words.waste_codes import codes_in_short, packages_in_short
 
-CONFIRM = "confirm locally"
-"""Printed in place of what the rule data do not say."""
-NOT_WASTE = "not waste"
+SOLD = "sold, not as waste"
+_IF_WASTE = "if waste: "
 _WASTE = "[WASTE] "
 """Stands in a description of carriage for what may be waste."""
 
 
 @dataclass(frozen=True, slots=True)
 class StreamLine:
-    """One stream of the load on one line."""
+    """One stream of the load on one line; ``number`` is how the sheet refers to it."""
 
-    title: str
+    number: int
+    stream: Stream
+    chemistries: str
+    """How many of each, in words."""
     count: int
     net_kg: float
     """Of those that have a mass."""
     gross_kg: float | None
-    """Of its packages; None where one was not weighed or there are none."""
+    """Of its packages; None where that is not known of each battery of the stream."""
     packages: tuple[Package, ...]
     transport: str
     codes: tuple[str, ...]
     """In short, as they are in force on the day."""
     marks: tuple[str, ...]
     """Packing instructions and marks in short."""
-    conditions: tuple[Statement, ...]
-    """What the rule data say of its codes and packing, in full."""
+
+    @property
+    def name(self) -> str:
+        """Number and title."""
+        return f"{self.number}  {self.stream.title}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +52,8 @@ class LoadContent:
     streams: tuple[StreamLine, ...]
     packages: tuple[tuple[Package | None, tuple[LoadedBattery, ...]], ...]
     """Batteries by package; those in none stand last, under None."""
+    gross_kg: float | None
+    """Of the whole load; None where a battery stands in no package, or a package was not weighed."""
 
 
 def load_content(load: Load, streams: Sequence[Stream], carriage: Mapping[str, str]) -> LoadContent:
@@ -51,40 +61,60 @@ def load_content(load: Load, streams: Sequence[Stream], carriage: Mapping[str, s
 
     Parameters
     ----------
+    streams
+        Those that have a battery in it, in the order in which they are listed.
     carriage
         For each battery, as batch/tag, the key of the stream whose rules of carriage it meets.
     """
-    parts: dict[tuple[str, bool], list[LoadedBattery]] = {}
+    parts: dict[str, list[LoadedBattery]] = {one.key: [] for one in streams}
     for one in load.batteries:
-        parts.setdefault((carriage[f"{one.batch}/{one.tag}"], one.stream is not None), []).append(one)
-    known = {one.key: one for one in streams}
+        parts[carriage[f"{one.batch}/{one.tag}"]].append(one)
     return LoadContent(
-        streams=tuple(_line(load, known[key], ones, waste) for (key, waste), ones in parts.items()),
+        streams=tuple(
+            _line(load, number, stream, parts[stream.key]) for number, stream in enumerate(streams, start=1)
+        ),
         packages=tuple(_packed(load)),
+        gross_kg=_gross(load, load.batteries),
     )
 
 
-def _line(load: Load, stream: Stream, ones: Sequence[LoadedBattery], waste: bool) -> StreamLine:
+def _line(load: Load, number: int, stream: Stream, ones: Sequence[LoadedBattery]) -> StreamLine:
     names = {one.package for one in ones}
-    packages = tuple(one for one in load.packages if one.package in names)
-    gross = [one.gross_kg for one in packages]
-    weighed = [one for one in gross if one is not None]
-    described = _text(stream.transport_line)
+    purpose = load.head.kind.purpose
+    described = one_line(told_or_confirm(stream.transport_line))
+    chemistries = Counter(chemistry_in_words(one.chemistry) for one in ones)
     return StreamLine(
-        title=stream.title if waste else f"{stream.title}; {NOT_WASTE}",
+        number=number,
+        stream=stream,
+        chemistries=", ".join(f"{count} {name}" for name, count in chemistries.items()),
         count=len(ones),
         net_kg=sum_kg(one.mass_kg for one in ones if one.mass_kg is not None),
-        gross_kg=sum_kg(weighed) if weighed and len(weighed) == len(gross) else None,
-        packages=packages,
-        transport=described if waste else described.replace(_WASTE, ""),
-        codes=codes_in_short(stream, load.head.date) if waste else (NOT_WASTE,),
-        marks=packages_in_short(stream),
-        conditions=(*(stream.waste_codes if waste else ()), *stream.packing),
+        gross_kg=_gross(load, ones),
+        packages=tuple(one for one in load.packages if one.package in names),
+        transport=described.replace(_WASTE, "") if purpose is Purpose.SALE else described,
+        codes=_codes(load, stream),
+        marks=packages_in_short(stream, settled=purpose is not None),
     )
 
 
-def _text(statement: Statement | None) -> str:
-    return one_line(statement.text) if statement and statement.text else CONFIRM
+def _codes(load: Load, stream: Stream) -> tuple[str, ...]:
+    """Return the waste codes: none of what is sold, in doubt of what goes back."""
+    purpose = load.head.kind.purpose
+    if purpose is Purpose.SALE:
+        return (SOLD,)
+    codes = codes_in_short(stream, load.head.date)
+    return codes if purpose is Purpose.DISPOSAL else tuple(f"{_IF_WASTE}{one}" for one in codes)
+
+
+def _gross(load: Load, ones: Sequence[LoadedBattery]) -> float | None:
+    """Return the gross mass of batteries that fill their packages alone."""
+    names = {one.package for one in ones}
+    inside = sum(one.package in names for one in load.batteries)
+    masses = [one.gross_kg for one in load.packages if one.package in names]
+    weighed = [mass for mass in masses if mass is not None]
+    if None in names or inside != len(ones) or not weighed or len(weighed) != len(names):
+        return None
+    return sum_kg(weighed)
 
 
 def _packed(load: Load) -> list[tuple[Package | None, tuple[LoadedBattery, ...]]]:

@@ -1,9 +1,8 @@
 """``load.pdf``: the load sheet for whoever loads, signs and receives."""
 
-from collections.abc import Mapping
 from pathlib import Path
 
-from intake.model.compliance import FormPlaces, Statement, Stream
+from intake.model.compliance import LoadOnPaper
 from intake.model.load import Load, LoadTotals
 from intake.model.paper import Paper
 from intake.report.drawing.flow import Flow
@@ -13,14 +12,11 @@ from intake.report.drawing.pdf_file import Description, pdf_pages
 from intake.report.drawing.typesetter import Typesetter
 from intake.report.drawing.writer import Writer
 from intake.report.load.content import load_content
-from intake.report.load.sections import (
-    SIGN_OFF,
-    place_conditions,
-    place_entries,
-    place_glance,
-    place_packages,
-    place_receipt,
-)
+from intake.report.load.entries import place_entries, place_stream_lines
+from intake.report.load.glance import place_glance
+from intake.report.load.sections import SIGN_OFF, place_packages, place_receipt, place_rules
+from intake.report.words.closing import place_cautions, place_sources
+from intake.report.words.sources import Sources
 
 NAME = "Load sheet"
 _DIGEST_DIGITS = 12
@@ -29,23 +25,18 @@ _DIGEST_DIGITS = 12
 def write_load_sheet(
     load: Load,
     totals: LoadTotals,
+    said: LoadOnPaper,
     path: Path,
     *,
-    streams: tuple[Stream, ...],
-    carriage: Mapping[str, str],
-    warnings: tuple[Statement, ...],
-    forms: tuple[FormPlaces, ...],
-    cautions: tuple[str, ...],
     paper: Paper,
     source_sha256: str,
-    rules_sha256: str,
     version: str,
 ) -> None:
     """Write the sheet of a load.
 
     Parameters
     ----------
-    streams, carriage, warnings, forms, cautions
+    said
         What the rule data say of this load on its date.
 
     Raises
@@ -54,7 +45,7 @@ def write_load_sheet(
         The file cannot be written.
     """
     sheet, setter = sheet_of(paper), Typesetter()
-    content = load_content(load, streams, carriage)
+    content = load_content(load, said.streams, said.carriage)
     description = Description(
         f"{NAME} {load.head.load}, no legal form",
         f"{totals.all.count} used 12 V batteries that leave the yard",
@@ -66,16 +57,18 @@ def write_load_sheet(
         document=NAME,
         warning="No legal form, an aid to filling one in",
         provenance=f"load workbook {source_sha256[:_DIGEST_DIGITS]} · "
-        f"rules {rules_sha256[:_DIGEST_DIGITS]} · intake {version}",
+        f"rules {said.rule_data.sha256[:_DIGEST_DIGITS]} · intake {version}",
     )
     with pdf_pages(
         path, sheet=sheet, description=description, furnishing=PageFurniture(sheet, furniture)
     ) as pages:
-        writer = Writer(Flow(sheet, pages), setter)
-        place_glance(writer, load, content, totals.all, warnings)
-        place_conditions(writer, content)
+        writer, sources = Writer(Flow(sheet, pages), setter), Sources()
+        place_glance(writer, load, content, totals.all, said, sources)
         writer.flow.turn_page()
-        place_entries(writer, load, content, totals.all, forms)
+        place_entries(writer, load, content, totals.all, said.forms)
+        place_stream_lines(writer, load, content)
         place_packages(writer, content, currency=load.head.currency)
         place_receipt(writer, load)
-        writer.sign_off(SIGN_OFF, cautions)
+        place_rules(writer, content, said, sources)
+        place_cautions(writer, said.cautions, SIGN_OFF)
+        place_sources(writer, sources)

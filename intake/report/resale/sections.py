@@ -116,12 +116,10 @@ class Sections:
             return
         self._writer.section("Rules about resale")
         withheld = [one.heading for one in statements if one.text is None]
-        for one in statements:
-            if one.text is not None:
-                self._writer.paragraph(one.heading, self._told(one))
+        told = [(one.heading, self._told(one)) for one in statements if one.text is not None]
         if withheld:
-            told = f"No checked value is held of: {'; '.join(withheld)}."
-            self._writer.paragraph("Confirm locally", told)
+            told.append(("Confirm locally", f"No checked value is held of: {'; '.join(withheld)}."))
+        self._writer.columns(told)
 
     def _told(self, one: Statement) -> str:
         return f"{one.text}{self.sources.note(one.source)}"

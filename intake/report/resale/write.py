@@ -54,11 +54,11 @@ def write_resale(
         writer = Writer(flow, setter)
         sections = Sections(writer, result, content)
         sections.the_list()
-        sections.rules()
         notes = _place_sheets(flow, setter, result, content, plot_limits)
         if notes:
             flow.turn_page()
         sections.notes(notes)
+        sections.rules()
         place_cautions(writer, result.compliance.cautions, _ROLES)
         place_sources(writer, sections.sources)
 

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from intake.model.compliance import Stream
+from intake.model.compliance import Purpose, Stream
 from intake.report.words.sources import CONFIRM
 
 
@@ -14,7 +14,20 @@ def codes_in_short(stream: Stream, day: date) -> tuple[str, ...]:
     return (*found, CONFIRM) if unchecked else tuple(found)
 
 
-def packages_in_short(stream: Stream) -> tuple[str, ...]:
-    """Return packing instructions and marks, a line each."""
-    found = [one.short for one in (*stream.packing, *stream.statements) if one.short]
+_ONLY_IF = {Purpose.DISPOSAL: "if for disposal or recycling: ", Purpose.SALE: "if sold: "}
+
+
+def packages_in_short(stream: Stream, *, settled: bool = True) -> tuple[str, ...]:
+    """Return packing instructions and marks, a line each.
+
+    Parameters
+    ----------
+    settled
+        What the batteries are carried for is known; else what holds for one purpose alone says so.
+    """
+    found = [
+        one.short if settled or one.purpose is None else f"{_ONLY_IF[one.purpose]}{one.short}"
+        for one in (*stream.packing, *stream.statements)
+        if one.short
+    ]
     return tuple(found) or (CONFIRM,)

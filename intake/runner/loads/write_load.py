@@ -120,22 +120,17 @@ def fill_load(read: ReadLoad, load: Load, folder: Path, *, paper: Paper) -> None
             source_sha256=read.source_sha256,
             paper=paper,
             date_order=read.date_order,
-            rules_sha256=said.rules_sha256,
+            rules_sha256=said.rule_data.sha256,
         )
     )
     write_load_list(load, totals, as_workbook, paper=paper)
     write_load_sheet(
         load,
         totals,
+        said,
         as_sheet,
-        streams=said.streams,
-        carriage=said.carriage,
-        warnings=said.warnings,
-        forms=said.forms,
-        cautions=said.cautions,
         paper=paper,
         source_sha256=read.source_sha256,
-        rules_sha256=said.rules_sha256,
         version=__version__,
     )
     sums.write_bytes(sums_of({one.name: digest_of(one) for one in (as_json, as_workbook, as_sheet)}))

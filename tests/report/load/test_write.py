@@ -10,8 +10,9 @@ from intake.compliance.load_on_paper import assess_load
 from intake.model.battery import Chemistry
 from intake.model.load import GradedSource, Load, LoadHead, LoadKind, Package, Receipt
 from intake.model.paper import Paper
-from intake.model.verdict import Grade, Handling
+from intake.model.verdict import Evidence, Grade, Handling
 from intake.register.load_totals import load_totals
+from intake.report.load.content import load_content
 from intake.report.load.write import write_load_sheet
 from tests.checks.load.builders import BATTERY, RESULTS
 
@@ -55,18 +56,12 @@ def pages(request, tmp_path):
 
 def sheet(load, path, *, paper=Paper.A4):
     """Return the text of each page of a load sheet, on one line each."""
-    said = assess_load(load)
     write_load_sheet(
         load,
         load_totals(load),
+        assess_load(load),
         path,
-        streams=said.streams,
-        carriage=said.carriage,
-        warnings=said.warnings,
-        forms=said.forms,
-        cautions=said.cautions,
         paper=paper,
-        rules_sha256=said.rules_sha256,
         source_sha256="cd" * 32,
         version="9.9.9",
     )
@@ -79,11 +74,12 @@ def test_the_first_page_is_the_load_at_a_glance(pages):
     assert "A (revision 2)" in first
     assert "UN" in first
     assert "15.0 kg of the net mass is estimated; 1 has no mass and counts 0 kg" in first
-    assert (
-        "UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (E) 16 06 01* 20 01 33* if municipal" in first
-    )
+    assert "UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (E)" in first
+    assert "16 06 01* 20 01 33* if municipal" in first
     assert 'P908 mark "DAMAGED/DEFECTIVE LITHIUM-ION BATTERIES"' in first.replace("DAMAGED/ ", "DAMAGED/")
-    assert "a competent person decides" in first
+    decisions = first.split("Never filled in by the program.")[1]
+    assert "transport adviser: whether a relief for used batteries fits" in decisions
+    assert "waste / not waste" in decisions
 
 
 def test_what_must_not_travel_together_is_about_this_load(pages, tmp_path):
@@ -132,15 +128,145 @@ def test_a_receipt_is_shown_or_left_to_be_written(pages, tmp_path):
         assert part in text
 
 
-@pytest.mark.parametrize("kind", [LoadKind.SALE, LoadKind.RETURN])
-def test_what_is_no_waste_says_so(kind, tmp_path):
-    ones = tuple(replace(one, stream=None, package=None, price="12.50") for one in LOAD.batteries[:2])
-    load = replace(LOAD, head=replace(HEAD, kind=kind), batteries=ones, packages=())
-    text = " ".join(sheet(load, tmp_path / "other.pdf"))
-    assert "not waste" in text
-    assert "UN" in text
-    assert "[WASTE]" not in text
-    assert "price 12.50" in text
+def carried(tmp_path, kind, *batteries, jurisdiction="EU"):
+    """Return the pages of a load of one kind; what is recycled has its stream, what is sold has none."""
+    ones = tuple(
+        one if kind is LoadKind.RECYCLING else replace(one, grade=Grade.RESALE, stream=None)
+        for one in batteries
+    )
+    load = replace(
+        LOAD, head=replace(HEAD, kind=kind, jurisdiction=jurisdiction), batteries=ones, packages=()
+    )
+    return sheet(load, tmp_path / f"{kind.value}.pdf")
+
+
+SOUND_LITHIUM = replace(
+    LITHIUM, handling=Handling.INTACT, stream="lfp-intact", package=None, evidence=Evidence.STRENGTH
+)
+LEAD = replace(BATTERY, package=None)
+MARK = "LITHIUM BATTERIES FOR DISPOSAL"
+
+
+@pytest.mark.parametrize("jurisdiction", ["EU", "UK"])
+def test_sold_lithium_gets_no_packing_and_no_mark_of_what_is_recycled(jurisdiction, tmp_path):
+    recycled, sold = (
+        carried(tmp_path, kind, SOUND_LITHIUM, jurisdiction=jurisdiction)
+        for kind in (LoadKind.RECYCLING, LoadKind.SALE)
+    )
+
+    assert "P909" in recycled[0]
+    assert MARK in recycled[0]
+    for text in ("P903", "SP 230"):
+        assert text not in " ".join(recycled).split("Sign-off")[0]
+    whole = " ".join(sold)
+    assert "P903 label 9A" in sold[0]
+    for text in (MARK, "Mark for disposal", "Packing P909", "Hazardous properties, proposed", "Word WASTE"):
+        assert text not in whole
+    for text in ("packing P903", "Not P909", "tested type, SP 230", "small sizes, SP 188", "Ask the carrier"):
+        assert text in whole
+
+
+def test_what_the_data_do_not_say_of_sold_lithium_is_to_be_confirmed(tmp_path):
+    sold = " ".join(carried(tmp_path, LoadKind.SALE, SOUND_LITHIUM, jurisdiction="US"))
+    confirm = sold.split("Confirm locally No checked value is held of:")[1].split("Cautions")[0]
+    assert "tested type and test summary, UN 38.3" in confirm
+    assert "Relief for disposal or recycling" not in sold
+    assert "Relief for disposal or recycling" in " ".join(
+        carried(tmp_path, LoadKind.RECYCLING, SOUND_LITHIUM, jurisdiction="US")
+    )
+
+
+@pytest.mark.parametrize("jurisdiction", ["EU", "UK"])
+def test_the_relief_for_used_lead_acid_is_told_once_with_its_conditions(jurisdiction, tmp_path):
+    recycled, sold = (
+        " ".join(carried(tmp_path, kind, LEAD, jurisdiction=jurisdiction))
+        for kind in (LoadKind.RECYCLING, LoadKind.SALE)
+    )
+
+    assert "Outside ADR if the case is undamaged" in recycled
+    assert "Keep to the full rules unless" not in recycled
+    assert "Outside ADR" not in sold
+    assert 1 == sold.count("Keep to the full rules unless the safety adviser confirms that it fits")
+    for condition in ("case undamaged", "secured", "no dangerous acid traces", "no short circuit"):
+        assert condition in sold
+    for paper in (recycled, sold):
+        assert "Not needed where SP 598 fits" not in paper
+
+
+def test_a_sale_is_asked_nothing_of_waste(tmp_path):
+    recycled, sold = (" ".join(carried(tmp_path, kind, LEAD)) for kind in (LoadKind.RECYCLING, LoadKind.SALE))
+    for text in ("[WASTE]", "16 06 01", "Planned treatment", "waste paper", "POPs named", "Article 61"):
+        assert text in recycled
+        assert text not in sold
+    assert "sold, not as waste" in sold
+    assert "UN 2794 BATTERIES, WET" in sold
+    assert "Annex XIV" in sold
+    assert "Annex XIV" not in recycled
+
+
+def test_a_return_says_what_holds_for_each_purpose(tmp_path):
+    first, *others = carried(tmp_path, LoadKind.RETURN, SOUND_LITHIUM, LEAD)
+    assert "is not settled" in first
+    assert "keep to the stricter" in first
+    assert "[WASTE]" in first
+    for text in ("if for disposal or recycling: P909", "if sold: P903", "if waste: 16 06 01*"):
+        assert text in first
+    assert "sold, not as waste" not in first
+    told = " ".join(others)
+    assert "Outside ADR if the case is undamaged" in told
+    assert "Keep to the full rules unless" in told
+
+
+@pytest.mark.parametrize(("evidence", "named"), [(Evidence.REST_ONLY, True), (Evidence.LONG_HOLD, False)])
+def test_only_what_was_not_held_is_said_to_lack_proof(evidence, named, tmp_path):
+    first, *others = carried(tmp_path, LoadKind.SALE, replace(LEAD, evidence=evidence))
+    assert named == ("Resale without a hold test" in first)
+    words = "rest voltage only" if named else "hold of 12 h or more"
+    assert f"not tested: {words}" in " ".join(others)
+
+
+@pytest.mark.parametrize(
+    ("packages", "line", "whole"),
+    [
+        (("P-1", "P-1", "P-2", "P-2"), True, True),
+        (("P-1", "P-1", "P-2", None), True, False),
+        (("P-1", "P-1", "P-1", "P-2"), False, True),
+    ],
+)
+def test_a_gross_mass_is_given_where_packages_hold_one_stream_alone(packages, line, whole):
+    lithium = replace(SOUND_LITHIUM, stream="lfp-intact")
+    ones = [replace(LEAD, tag="1"), replace(LEAD, tag="2"), replace(lithium, tag="3"), lithium]
+    load = replace(
+        LOAD,
+        packages=(Package("P-1", "box", None, 70.0), Package("P-2", "drum", None, 30.0)),
+        batteries=tuple(replace(one, package=name) for one, name in zip(ones, packages, strict=True)),
+    )
+    said = assess_load(load)
+    content = load_content(load, said.streams, said.carriage)
+    assert (70.0 if line else None) == content.streams[0].gross_kg
+    assert (100.0 if whole else None) == content.gross_kg
+
+
+def test_a_package_that_was_not_weighed_leaves_the_gross_mass_open():
+    load = replace(LOAD, packages=(Package("P-1"),), batteries=(replace(LEAD, package="P-1"),))
+    said = assess_load(load)
+    content = load_content(load, said.streams, said.carriage)
+    assert [None, None] == [content.gross_kg, content.streams[0].gross_kg]
+
+
+def test_what_the_disposal_sheet_fills_is_filled_here_too(tmp_path):
+    weighed = tuple(replace(one, mass_estimated=False) for one in LOAD.batteries[:2])
+    load = replace(LOAD, packages=LOAD.packages[:1], batteries=weighed)
+    told = " ".join(sheet(load, tmp_path / "load.pdf")[1:])
+    for text in (
+        "Transport description 1: UN 2794 [WASTE] BATTERIES, WET, FILLED WITH ACID, 8, (E). proposed",
+        "Quantity and unit 1: 30.0 kg net, 70.0 kg gross. All: 2 batteries, 30.0 kg net, 70.0 kg gross.",
+        "1: 2 flooded. Physical form",
+        "Not decided here. For the officer, stream by stream. yours",
+        "marks; gross kg 1: P-1 box; 70.0 kg gross",
+        "asked by no field of the load workbook: fill it in by hand",
+    ):
+        assert text in told
 
 
 @pytest.mark.parametrize("jurisdiction", ["US", "UK", "other"])
