@@ -35,9 +35,10 @@ _OF_A_STREAM = (
 _ENERGY = Column("Wh", 8, Align.POINT)
 """Asked of lithium, and of what may be."""
 _BEFORE_ENERGY = 2
+_POSITION = Column("Position", 26)
 _OPEN = (
     Column("Tag", 20),
-    Column("Position", 26),
+    _POSITION,
     Column("What it is", 40),
     Column("Handling", 12),
     Column("Next step", 44, style=STRONG),
@@ -86,17 +87,19 @@ def unresolved_fit(writer: Writer, content: DisposalContent) -> bool:
 
 
 def _unresolved(writer: Writer, content: DisposalContent) -> ListTable:
+    placed = any(one.battery.position for one in content.unresolved)
     rows = [
         (
             Words(one.name, LEAD),
-            one_line(one.battery.position or ""),
+            *([one_line(one.battery.position or "")] if placed else []),
             ", ".join(part for part in kind_lines(one.battery) if part),
             one.condition.value,
             next_step_in_few_words(one),
         )
         for one in content.unresolved
     ]
-    return ListTable(writer.setter, _OPEN, rows, width=writer.width)
+    columns = [column for column in _OPEN if placed or column is not _POSITION]
+    return ListTable(writer.setter, columns, rows, width=writer.width)
 
 
 def _common_handling(part: StreamPart) -> str:
@@ -140,7 +143,8 @@ def _row(one: GradedBattery, *, handling: bool, but: Sequence[str]) -> list[Cell
     condition = "" if line.plain else condition_in_words(one, handling=handling)
     told: tuple[Part, ...] = (seen, Words(condition, STRONG))
     reason = reason_in_few_words(one)
-    why = ("as seen" if reason in seen_parts(one) else reason, "" if line.plain else Words(line.note, MUTED))
+    told_as_seen = reason.casefold() in map(str.casefold, seen_parts(one))
+    why = ("as seen" if told_as_seen else reason, "" if line.plain else Words(line.note, MUTED))
     tag = (Words(one.name, LEAD), one_line(one.battery.position or ""))
     what = ", ".join(part for part in (*kind_lines(one.battery), line.made) if part)
     return [tag, what, line.mass, line.voltage, told, why]

@@ -20,6 +20,8 @@ HEAD = Style(8, Face.BOLD, SLATE, _CLOSE)
 LABEL = Style(8, Face.REGULAR, GREY, _CLOSE)
 """Names of facts, lines to fill in, axes of a plot, the foot of a page."""
 PLOT = Style(8, line_factor=_CLOSE)
+SOURCE = Style(8, line_factor=1.1)
+"""Numbered sources at the end: closer still, so that they end with their page."""
 PLOT_TAG = Style(8, Face.BOLD, INK, _CLOSE)
 WARNING = Style(8, Face.BOLD)
 """In the head of a page."""

@@ -110,8 +110,8 @@ class Sections:
             Column("Task", 212),
             Column("To write down", _FIELDS_WIDTH),
         )
-        rows = [(task.start, self._task(task, day)) for task in day.tasks]
-        rows += [(one.start, self._change_over(one)) for one in day.by_hand]
+        rows = [(one.start, self._change_over(one)) for one in day.by_hand]
+        rows += [(task.start, self._task(task, day)) for task in day.tasks]
         writer.table(columns, [row for _, row in sorted(rows, key=lambda timed: timed[0])], title=title)
 
     def _task(self, task: PlannedTask, day: BenchDay) -> Row:

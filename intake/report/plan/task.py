@@ -127,7 +127,7 @@ def change_over_text(one: ChangeOver) -> TaskText:
         f"{one.station} comes later."
     )
     return TaskText(
-        title=f"Set {one.station} to {name}, if it has not changed over by itself",
+        title=f"Set {one.station} to {name}, if not changed over",
         battery="",
         beside=(window,),
         to_write=(CLOCK,),

@@ -156,7 +156,7 @@ class Tables:
         told, open_ones = [], []
         for reminder in register.storage_reminders:
             for one in reminder.statements:
-                named = f"{reminder.jurisdiction}: {one.heading[0].lower()}{one.heading[1:]}"
+                named = f"{reminder.jurisdiction}: {one.heading}"
                 if one.text is None:
                     open_ones.append(named)
                 else:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from intake.report.drawing.blocks import line_of, side_by_side, stack
 from intake.report.drawing.flow import Block
-from intake.report.drawing.styles import PLOT
+from intake.report.drawing.styles import SOURCE
 from intake.report.drawing.two_columns import column_width, place_in_columns
 from intake.report.drawing.typesetter import MISSING_SIGN
 from intake.report.drawing.writer import Writer
@@ -48,5 +48,5 @@ def place_sources(writer: Writer, sources: Sources) -> None:
 
 
 def _note(writer: Writer, number: str, text: str, width: float) -> Block:
-    words = stack(writer.lines(text, PLOT, width=width - _NUMBER_WIDTH))
-    return side_by_side([(0.0, line_of(PLOT, (0.0, number))), (_NUMBER_WIDTH, words)])
+    words = stack(writer.lines(text, SOURCE, width=width - _NUMBER_WIDTH))
+    return side_by_side([(0.0, line_of(SOURCE, (0.0, number))), (_NUMBER_WIDTH, words)])

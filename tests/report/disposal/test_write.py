@@ -393,3 +393,14 @@ def test_what_is_seen_and_decides_is_said_once(tmp_path):
     assert 1 == text.count("case cracked")
     assert "as seen" in text
     assert "no voltage: 0.30 V" in text
+    recalled = battery(1, "LFP", rest_voltage_v=13.2, under_recall=True)
+    assert 0 == all_text(tmp_path, result_of([recalled])).count(" under recall as")
+    assert "as seen" in all_text(tmp_path, result_of([recalled]))
+
+
+def test_the_unresolved_have_a_column_of_positions_only_where_one_is_known(tmp_path):
+    nowhere = battery(1, rest_voltage_v=None, position=None)
+    placed = replace(nowhere, position="layer 1", tag="B-002", row=3)
+
+    assert "Tag What it is Handling Next step" in all_text(tmp_path, result_of([nowhere]))
+    assert "Tag Position What it is Handling Next step" in all_text(tmp_path, result_of([nowhere, placed]))

@@ -356,3 +356,13 @@ def test_an_overdue_meter_is_told_on_every_page(tmp_path):
         tmp_path, [battery(1, rest_voltage_v=12.75)], batch={"calibration_due": date(2026, 1, 1)}
     )
     assert all("Meter calibration was due 2026-01-01" in page for page in pages)
+
+
+@BOTH
+def test_no_page_holds_the_rules_alone_before_the_condition_sheets(tmp_path, paper):
+    for number in range(4, 20, 3):
+        batteries = [held(one, "AGM", (24.0, 12.9)) for one in range(1, number)]
+        pages = [flat(one) for one in texts(resale(tmp_path, result_of(batteries), paper=paper))]
+        (rules,) = (place for place, text in enumerate(pages) if "Rules about resale" in text)
+
+        assert rules >= max(place for place, text in enumerate(pages) if "Condition sheet" in text)
