@@ -189,7 +189,7 @@ def test_what_was_never_charged_and_never_left_is_on_hand_twenty_on_paper(tmp_pa
 def test_what_the_rule_data_do_not_know_is_left_to_the_locals(tmp_path):
     told = whole(tmp_path, register_of([graded("A", jurisdiction="other")]))
 
-    assert "Storage: confirm with local rules Confirm locally other: storage time: local law decides" in told
+    assert "Storage: confirm with local rules Confirm locally other: Storage time: local law decides" in told
 
 
 def test_without_a_limit_nothing_is_judged(tmp_path):
