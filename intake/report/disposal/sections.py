@@ -111,7 +111,7 @@ class Sections:
             (line.label, *(TO_WRITE if line in asked[part.number] else "–" for part in parts))
             for line in lines
         ]
-        self._writer.table(columns, rows, title="To fill in")
+        self._writer.table(columns, rows, title="To fill in", whole=True)
 
     def handling(self) -> None:
         """Place hazards and first measures; what all notes say, once at the head."""

@@ -130,12 +130,20 @@ class Writer:
         return stack([side_by_side(words), Block(1, ())])
 
     def table(
-        self, columns: Sequence[Column], rows: Sequence[Row], *, title: str = "", sum_rows: int = 0
+        self,
+        columns: Sequence[Column],
+        rows: Sequence[Row],
+        *,
+        title: str = "",
+        sum_rows: int = 0,
+        whole: bool = False,
     ) -> None:
-        """Place a list whose head repeats on each page that it goes on over."""
-        ListTable(self.setter, columns, rows, width=self.width, sum_rows=sum_rows).place(
-            self.flow, title=title
-        )
+        """Place a list whose head repeats on each page that it goes on over; ``whole``: on one if it can."""
+        table = ListTable(self.setter, columns, rows, width=self.width, sum_rows=sum_rows)
+        if whole and (block := table.block()).height + self.flow.waiting <= self.flow.full_room:
+            self.flow.place(block)
+        else:
+            table.place(self.flow, title=title)
 
     def fill(self, lines: Sequence[Fact], *, columns: int = 2) -> None:
         """Place lines to write on, each with its name and what is known of it."""

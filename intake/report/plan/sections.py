@@ -227,7 +227,7 @@ class Sections:
         )
         rows = [self._station(one) for one in self._plan.stations]
         self._writer.section("Stations")
-        self._writer.table(columns, rows, title="Stations")
+        self._writer.table(columns, rows, title="Stations", whole=True)
 
     def _station(self, station: Station) -> Row:
         stands = self._content.on(station.name)

@@ -113,3 +113,20 @@ def test_a_table_goes_on_under_its_title(writer):
     writer.table([Column("Tag", 1)], [(f"B-{number}",) for number in range(80)], title="The list")
 
     assert ["The list, continued", "Tag"] == told(writer.flow.pages[1])[:2]
+
+
+def test_a_short_table_that_is_to_stand_whole_goes_to_the_next_page_with_its_heading(writer):
+    writer.flow.place(Block(writer.flow.room - 60, ()))
+    writer.section("Stations")
+    writer.table([Column("Name", 1)], [(f"S{number}",) for number in range(5)], title="Stations", whole=True)
+
+    assert [[], ["Stations", "Name", "S0", "S1", "S2", "S3", "S4"]] == [
+        told(one) for one in writer.flow.pages
+    ]
+
+
+def test_a_table_longer_than_a_page_goes_on_even_if_it_is_to_stand_whole(writer):
+    writer.table([Column("Name", 1)], [(f"S{number}",) for number in range(99)], title="Long", whole=True)
+
+    assert 1 < len(writer.flow.pages)
+    assert "Long, continued" in told(writer.flow.pages[1])
