@@ -42,7 +42,7 @@ def loaded(action, *argv):
         capture_output=True,
         text=True,
         check=True,
-        timeout=60,
+        timeout=300,
     )
     return done.stdout, set(json.loads(done.stdout.splitlines()[-1]))
 

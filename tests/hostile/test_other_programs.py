@@ -63,7 +63,7 @@ def office(source: Path, target: Path, *more: str) -> None:
     profile = (target.parent / "profile").as_uri()
     command = ["soffice", f"-env:UserInstallation={profile}", "--headless", *more, "--convert-to", "xlsx"]
     outdir = target.parent / "saved"
-    subprocess.run([*command, "--outdir", outdir, source], check=True, capture_output=True, timeout=120)
+    subprocess.run([*command, "--outdir", outdir, source], check=True, capture_output=True, timeout=600)
     shutil.move(outdir / source.with_suffix(".xlsx").name, target)
 
 

@@ -71,7 +71,7 @@ class Copy:
             env={"PYTHONPATH": str(self.root), "PATH": "/usr/bin:/bin", "PYTHONDONTWRITEBYTECODE": "1"},
             capture_output=True,
             text=True,
-            timeout=600,
+            timeout=3600,
         )
 
     def test(self, *paths):

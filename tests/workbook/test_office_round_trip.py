@@ -42,7 +42,7 @@ def office(path: Path, kind: str) -> Path:
         [*command, "--convert-to", kind, "--outdir", target, path],
         check=True,
         capture_output=True,
-        timeout=120,
+        timeout=600,
     )
     return target / path.with_suffix(f".{kind}").name
 

@@ -267,7 +267,7 @@ def test_an_office_program_computes_the_stored_results(tmp_path, build):
         ],
         check=True,
         capture_output=True,
-        timeout=180,
+        timeout=600,
     )
     stored = openpyxl.load_workbook(path, data_only=True)
     computed = openpyxl.load_workbook(tmp_path / "again" / "stripped.xlsx", data_only=True)

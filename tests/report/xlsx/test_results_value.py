@@ -152,6 +152,6 @@ def test_an_office_program_reckons_the_same_sums(tmp_path, stored):
             new.writestr(name, re.sub(rb"</f><v>[^<]*</v>", b"</f>", old.read(name)))
     command = ["soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless"]
     command += ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(tmp_path / "out"), str(bare)]
-    subprocess.run(command, check=True, capture_output=True, timeout=180)
+    subprocess.run(command, check=True, capture_output=True, timeout=600)
     reckoned = openpyxl.load_workbook(tmp_path / "out" / "bare.xlsx", data_only=True)
     assert lines_of(stored) == lines_of(reckoned)

@@ -13,7 +13,7 @@ from openpyxl import load_workbook
 from tests.simple_workbook import BATCH, GOOD, write_workbook
 
 pytestmark = pytest.mark.office
-WAIT_S = 180
+WAIT_S = 600
 LOG = "intake-watch.log"
 
 

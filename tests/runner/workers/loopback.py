@@ -12,7 +12,7 @@ from pathlib import Path
 
 from tests.architecture.source import ROOT
 
-HANG_S = 90
+HANG_S = 360
 """Only to end a hang."""
 
 
