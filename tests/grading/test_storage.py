@@ -59,6 +59,7 @@ def test_the_days_are_the_charge_over_its_mark_by_the_loss_at_the_storage_temper
     [
         (25.0, 76),  # 30.4 × 10/4 = 76.0
         (24.9, 76),  # × 2.06^0.01 = 76.55
+        (25.5, 72),  # ÷ 2.28^0.05 = 72.93; by the factor below 73.30
         (26.0, 69),  # ÷ 2.28^0.1 = 69.99
         (35.0, 33),  # ÷ 2.28 = 33.33
         (15.0, 156),  # × 2.06 = 156.56
@@ -121,6 +122,23 @@ def test_its_own_loss_is_taken_from_the_temperature_of_the_hold_to_that_of_the_s
     found = life(one, charge=90.0, self_discharge=LEAKING, policy=slow)
 
     assert percent == round(found.percent_per_month, 3)
+
+
+def test_its_own_loss_is_told_as_measured_only_where_it_is_the_faster():
+    """4 % a month at 25 °C, the loss of AGM itself; 4.001 % is its own."""
+    one = replace(AGM, hold_readings=(HoldReading(24.0, 12.9, 25.0),))
+    like = replace(LEAKING, percent_per_month=POLICY.storage.percent_per_month[AGM.chemistry].value, low=1.0)
+
+    assert not life(one, self_discharge=like).measured
+    assert life(one, self_discharge=replace(like, percent_per_month=4.001)).measured
+
+
+def test_a_kind_that_loses_little_is_not_charged_with_more():
+    """0.1 % × 2.06^(−0.5) = 0.0697 % a month at 20 °C, where the hold shows no loss."""
+    slow = policy_with(storage__percent_per_month__AGM=0.1)
+    found = life(AGM, charge=90.0, self_discharge=None, policy=slow)
+
+    assert (0.0697, False) == (round(found.percent_per_month, 4), found.measured)
 
 
 def test_a_kind_has_its_own_mark():
