@@ -155,8 +155,9 @@ class Storage:
     jurisdiction: str
     received: date
     ship_date: date | None
+    """Of its Batch sheet; of one that has left in loads, the day of the last."""
     days: int
-    """From Received to the closing date, or to the ship date where that is earlier."""
+    """From Received to the closing date, or to the day on which the last of them left."""
     count: int
     mass_g: int
     without_mass: int

@@ -94,11 +94,10 @@ def summarise(
     left_out += unread
     batches, copies, clashing = _each_batch_once(read)
     inside = [one for one in batches if period.covers(one.received)]
-    account = account_of(
-        (item for one in batches for item in one.stock), [sent_load(one) for _, one in taken], period
-    )
-    held = (one.item for one in account.on_hand) if account.loads else ()
-    storage = storage_of(batches, period, on_hand=held)
+    sent = [sent_load(one) for _, one in taken]
+    account = account_of((item for one in batches for item in one.stock), sent, period)
+    held = (one.item for one in account.on_hand)
+    storage = storage_of(batches, period, loads=sent, on_hand=held)
     return Register(
         version=__version__,
         period=period,

@@ -6,8 +6,9 @@ from datetime import date, timedelta
 import pytest
 
 from intake.compliance.storage_reminders import storage_reminders
-from intake.model.account import StockItem
+from intake.model.account import Departure, SentLoad, StockItem
 from intake.model.battery import Chemistry
+from intake.model.load import LoadKind
 from intake.model.register import StorageStanding
 from intake.model.verdict import Grade, Handling
 from intake.policy.rule_data import load_rules
@@ -52,6 +53,27 @@ def test_shipped_by_the_closing_date_is_gone_unless_it_was_held_too_long(ship_da
     assert [found] * bool(found) == [one.standing for one in entries]
 
 
+def item(tag="L-1", batch="A", grade=Grade.RECYCLE, days=100):
+    return StockItem(
+        batch=batch,
+        tag=tag,
+        received=date.fromisoformat(received(days)),
+        chemistry=Chemistry.LFP,
+        grade=grade,
+        handling=Handling.DAMAGED,
+        stream="lfp-damaged",
+        mass_g=6_000,
+    )
+
+
+def load(days, *tags, batch="A", kind=LoadKind.RECYCLING):
+    day = date.fromisoformat(received(days))
+    departures = tuple(
+        Departure("L", kind, day, "R", batch, tag, Chemistry.LFP, "lfp-damaged", 6_000) for tag in tags
+    )
+    return SentLoad("L", kind, day, "R", departures, None, None, None, None)
+
+
 @pytest.mark.parametrize(
     ("batch", "grade", "expected"),
     [
@@ -61,21 +83,47 @@ def test_shipped_by_the_closing_date_is_gone_unless_it_was_held_too_long(ship_da
     ],
 )
 def test_a_ship_date_is_not_believed_of_what_no_load_took(batch, grade, expected):
-    left = StockItem(
-        batch=batch,
-        tag="L-1",
-        received=date.fromisoformat(received(100)),
-        chemistry=Chemistry.LFP,
-        grade=grade,
-        handling=Handling.DAMAGED,
-        stream="lfp-damaged",
-        mass_g=6_000,
-    )
+    left = item(batch=batch, grade=grade)
     shipped = graded("A", received(100), ship_date=date.fromisoformat(received(40)))
 
-    entries = storage_of([shipped], QUARTER, on_hand=[left])
+    entries = storage_of([shipped], QUARTER, loads=[load(10, "X", batch="C")], on_hand=[left])
 
     found = [(one.standing, one.count, one.mass_g, one.without_mass) for one in entries]
+    assert ([expected] if expected else []) == found
+
+
+@pytest.mark.parametrize(
+    ("loads", "here", "expected"),
+    [
+        ([], ["L-1", "L-2"], (StorageStanding.OVER, 100, None)),
+        ([(40, "L-1", "l-2")], [], None),
+        ([(39, "L-1", "L-2")], [], (StorageStanding.SHIPPED_OVER, 61, received(39))),
+        ([(70, "L-1"), (50, "L-2")], [], None),
+        ([(50, "L-2")], ["L-1"], (StorageStanding.OVER, 100, None)),
+        ([(-1, "L-1", "L-2")], ["L-1", "L-2"], (StorageStanding.OVER, 100, None)),
+        ([(40, "L-1", "L-2"), (10, "S-1")], [], None),
+    ],
+    ids=[
+        "no load",
+        "all left",
+        "left too late",
+        "in two loads",
+        "one is here",
+        "after closing",
+        "sold since",
+    ],
+)
+def test_without_a_ship_date_what_has_left_in_loads_is_not_held(loads, here, expected):
+    stock = (item("L-1"), item("L-2"), item("S-1", grade=Grade.RESALE))
+    batch = replace(graded("A", received(100)), stock=stock)
+
+    entries = storage_of(
+        [batch], QUARTER, loads=[load(*one) for one in loads], on_hand=[item(tag) for tag in here]
+    )
+
+    found = [
+        (one.standing, one.days, one.ship_date.isoformat() if one.ship_date else None) for one in entries
+    ]
     assert ([expected] if expected else []) == found
 
 

@@ -144,7 +144,8 @@ class Tables:
         given = "not given" if limit is None else f"{limit} days, as given for this register"
         remark = (
             f"Graded recycle, from batches of the period and earlier ones. Days from Received to "
-            f"{period.closing}, or to the Ship date where that is earlier. The site's limit: {given}."
+            f"{period.closing}, or to the day on which the last of them left by loads or Ship date. "
+            f"The site's limit: {given}."
         )
         title = f"Held on {period.closing}"
         heads = [_rest("Batch, site" if len(sites) > 1 else "Batch", columns), *columns]
