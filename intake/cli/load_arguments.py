@@ -33,6 +33,7 @@ def add_load_options(load: argparse.ArgumentParser) -> None:
         metavar="DIR",
         help="another folder of written loads",
     )
+    new.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
     new.add_argument("--recursive", action="store_true", help="look into folders of folders too")
     write = actions.add_parser(
         "write",

@@ -46,7 +46,9 @@ def _new(options: argparse.Namespace) -> ExitCode:
     if not batteries:
         return _say(f"No battery there is fit for a load of the kind {kind.value}.", ExitCode.USAGE)
     try:
-        write_new_load(path, stocks, batteries, kind=kind, consignee=options.consignee)
+        write_new_load(
+            path, stocks, batteries, kind=kind, consignee=options.consignee, paper=Paper(options.paper)
+        )
     except FileExistsError:
         return _say(exists_already(path), ExitCode.NOT_WRITTEN)
     except OSError as problem:

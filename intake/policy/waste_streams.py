@@ -16,6 +16,18 @@ def stream_titles() -> Mapping[str, str]:
     return {entry["key"]: entry["title"] for entry in _streams()}
 
 
+def stream_in_words(key: str | None, *, none: str = "") -> str:
+    """Return the title of a waste stream, ``none`` where there is no stream; an unknown key as it is."""
+    return stream_titles().get(key, key) if key else none
+
+
+def stream_named(text: str) -> str:
+    """Return the key of the stream that a text names by its title or its key; any other text as it is."""
+    wanted = text.strip().casefold()
+    named = {title.casefold(): key for key, title in stream_titles().items()}
+    return named.get(wanted, wanted if wanted in stream_titles() else text)
+
+
 @cache
 def stream_decisions() -> Mapping[str, str]:
     """Return who must still decide what of each waste stream, by its key."""

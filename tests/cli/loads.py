@@ -4,6 +4,8 @@ from pathlib import Path
 
 import openpyxl
 
+from intake.policy.waste_streams import stream_named
+
 HEAD = {
     "Load": "L-1",
     "Site": "Yard 2",
@@ -30,7 +32,7 @@ def fill_in(path, target, *, head=None, tags=None, packages=None, **receipt):
         if tag is None or (tags is not None and tag not in tags):
             continue
         row[at["In this load"]].value = "x"
-        name, gross = (packages or {}).get(tag, (f"P {stream}".replace(" ", "-"), 900))
+        name, gross = (packages or {}).get(tag, (f"P {stream_named(stream or '')}".replace(" ", "-"), 900))
         if stream is not None:
             row[at["Package"]].value = name
             used[name] = (stream, float(gross))

@@ -7,6 +7,7 @@ import openpyxl
 import pytest
 
 from intake.cli.main import main
+from intake.policy.waste_streams import stream_titles
 from intake.runner.loads.graded_stock import read_stock
 from intake.runner.loads.read_loads import written_loads
 from tests.cli.loads import fill_in, tags_in
@@ -98,6 +99,20 @@ def test_a_load_is_written_whole(yard, listed, tmp_path, capsys):
     net = sum(one.get("mass_kg", 0) for one in document["batteries"])
     assert document["totals"]["all"]["net_kg"] == pytest.approx(net)
     assert "documents in" in capsys.readouterr().out
+    assert set(document["totals"]["by_stream"]) <= set(stream_titles())
+    book = openpyxl.load_workbook(folder / "L-1-load.xlsx")
+    shown = {book["Batteries"].cell(row, 4).value for row in range(2, book["Batteries"].max_row + 1)}
+    sums = {book["Streams"].cell(row, 1).value for row in range(2, book["Streams"].max_row + 1)}
+    assert {stream_titles()[key] for key in document["totals"]["by_stream"]} == shown == sums
+    assert "$L$" in book["Batteries"].print_area
+    assert "Note" == book["Batteries"]["L1"].value
+
+
+@pytest.mark.parametrize(("paper", "number"), [("a4", 9), ("letter", 1)])
+def test_a_load_workbook_is_for_the_paper_chosen(yard, tmp_path, paper, number):
+    target = tmp_path / "new.xlsx"
+    assert 0 == main(["load", "new", str(yard), "--out", str(target), "--paper", paper])
+    assert {number} == {int(one.page_setup.paperSize) for one in openpyxl.load_workbook(target).worksheets}
 
 
 def test_the_same_workbook_gives_the_same_bytes(listed, tmp_path):
@@ -213,6 +228,12 @@ def test_the_register_closes_over_results_and_loads(yard, listed, tmp_path, caps
     assert 0 == whole["difference"]["mass_kg"]
     assert 36 - gone == len(account["on_hand"])
     assert "difference 0" in capsys.readouterr().out
+    keys = set(stream_titles()) - {"unidentified"}
+    told = flat(" ".join(texts(path.with_suffix(".pdf"))))
+    assert [] == [key for key in keys if key in told]
+    for sheet in openpyxl.load_workbook(path.with_suffix(".xlsx")).worksheets:
+        cells = {str(cell) for row in sheet.iter_rows(values_only=True) for cell in row}
+        assert not cells & keys, sheet.title
 
 
 @pytest.mark.parametrize(

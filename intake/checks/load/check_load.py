@@ -15,6 +15,7 @@ from intake.model.finding import Finding, in_sheet_order
 from intake.model.load import GradedSource, Load, LoadedBattery, LoadHead, LoadKind, Package, Receipt, Yard
 from intake.model.raw_workbook import RawWorkbook
 from intake.model.verdict import Evidence, Grade, Handling
+from intake.policy.waste_streams import stream_named
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +148,7 @@ def _packages(place: Place | None, date_order: DateOrder | None) -> list[tuple[R
         return []
     found: dict[str, tuple[ReadRow, Package]] = {}
     for row in read_rows(place.raw, place.wanted, place.log, date_order=date_order):
+        _name_stream(row)
         name = row.values["package"]
         earlier = found.get(name)
         if earlier is not None:
@@ -162,6 +164,7 @@ def _packages(place: Place | None, date_order: DateOrder | None) -> list[tuple[R
 
 def _ticked(place: Place, date_order: DateOrder | None) -> Iterator[tuple[ReadRow, LoadedBattery]]:
     for row in read_rows(place.raw, place.wanted, place.log, date_order=date_order):
+        _name_stream(row)
         values = {**row.values}
         if not values.pop("in_this_load", False):
             continue
@@ -184,3 +187,9 @@ def _ticked(place: Place, date_order: DateOrder | None) -> Iterator[tuple[ReadRo
                 }
             ),
         )
+
+
+def _name_stream(row: ReadRow) -> None:
+    """Put the key of the stream in place of its title, as the workbook has it."""
+    if "stream" in row.values:
+        row.values["stream"] = stream_named(row.values["stream"])

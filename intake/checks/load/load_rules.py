@@ -9,7 +9,7 @@ from intake.model.kilograms import grams, sum_kg
 from intake.model.load import GradedSource, LoadedBattery, LoadKind, Package, Yard
 from intake.model.verdict import Evidence, Grade, Handling
 from intake.policy.damage_words import damage_words
-from intake.policy.waste_streams import LFP_DAMAGED
+from intake.policy.waste_streams import LFP_DAMAGED, stream_in_words
 
 Ticked = Sequence[tuple[ReadRow, LoadedBattery]]
 """The rows that are in the load."""
@@ -168,13 +168,13 @@ def _check_package(
         if held != LFP_DAMAGED:
             log.reject(
                 f"{one.tag} is lithium {doubt}; its package {one.package} {_says(held)}.",
-                f"Pack it as {LFP_DAMAGED}, by a qualified person, or look again and grade it again.",
+                f'Pack it as "{stream_in_words(LFP_DAMAGED)}", by a qualified person, or look again and grade'
+                " it again.",
                 row.spot("package"),
             )
     elif held != one.stream and (kind is LoadKind.RECYCLING or doubt):
         log.reject(
-            f"{one.tag} belongs to the stream {one.stream or 'none'}, its package {one.package}"
-            f" {_says(held)}.",
+            f"{one.tag} belongs to {_of_stream(one.stream)}, its package {one.package} {_says(held)}.",
             "A package holds one stream. Damaged or suspect lithium never goes in with intact batteries.",
             row.spot("package"),
         )
@@ -184,7 +184,8 @@ def _check_mix(row: ReadRow, package: Package, inside: Iterable[LoadedBattery], 
     """Warn of a package that holds more than one kind; what is no waste counts by its chemistry."""
     kinds: dict[str, list[str]] = {}
     for one in inside:
-        kind = f"{one.stream or _FAMILY[one.chemistry]}{', not known to be intact' if _doubt(one) else ''}"
+        kind = stream_in_words(one.stream, none=_FAMILY[one.chemistry])
+        kind += ", not known to be intact" if _doubt(one) else ""
         kinds.setdefault(kind, []).append(one.tag)
     if len(kinds) > 1:
         told = "; ".join(f"{kind}: {', '.join(tags)}" for kind, tags in kinds.items())
@@ -197,7 +198,11 @@ def _check_mix(row: ReadRow, package: Package, inside: Iterable[LoadedBattery], 
 
 
 def _says(stream: str | None) -> str:
-    return f"holds {stream}" if stream else "has no stream on the Packages sheet"
+    return f'holds "{stream_in_words(stream)}"' if stream else "has no stream on the Packages sheet"
+
+
+def _of_stream(stream: str | None) -> str:
+    return f'the stream "{stream_in_words(stream)}"' if stream else "no waste stream"
 
 
 def _check_gross(row: ReadRow, package: Package, inside: Iterable[LoadedBattery], log: FindingLog) -> None:

@@ -1,9 +1,11 @@
 """The account of a register on paper: what came in, what left, what is on hand, what does not add up."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from intake.model.account import Account, AccountLine, Amount, OnHand, SentLoad
 from intake.model.kilograms import grams_in_words
+from intake.policy.waste_streams import stream_in_words
 from intake.report.drawing.blocks import side_by_side
 from intake.report.drawing.list_table import GAP, Align, Column, ListTable
 from intake.report.drawing.plain_text import one_line
@@ -68,7 +70,8 @@ def place_account(writer: Writer, account: Account) -> None:
         "On hand before + came in = sold + shipped + returned + on hand + difference; batteries and kg. "
         "Shipped is what the loads say; what a receiver counted or weighed stands under Loads.",
     )
-    _place_lines(writer, [account.whole, *account.by_chemistry, *account.by_stream])
+    streams = [replace(one, title=stream_in_words(one.title)) for one in account.by_stream]
+    _place_lines(writer, [account.whole, *account.by_chemistry, *streams])
     if account.loads:
         writer.part("Loads")
         writer.table(_LOADS, [_load_row(one) for one in account.loads], title="Loads")

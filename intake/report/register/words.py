@@ -130,8 +130,8 @@ def _holding(register: Register) -> Iterator[str]:
         )
     yield (
         "The storage list counts from Received, and only what is graded recycle. Whether other batteries "
-        "are waste, and on which day a clock starts, local rules decide. The loads tell what has left; without "
-        "any, a Ship date is believed as typed."
+        "are waste, and on which day a clock starts, local rules decide. The loads tell what has left; "
+        "without any, a Ship date is believed as typed."
     )
 
 

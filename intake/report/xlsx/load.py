@@ -7,8 +7,12 @@ from xlsxwriter.workbook import Workbook
 
 from intake.model.load import Load, LoadedBattery, LoadTotal, LoadTotals
 from intake.model.paper import Paper
+from intake.policy.waste_streams import stream_in_words
 from intake.report.xlsx.book import Formats, ListColumn, formats_of, set_up_print, write_list
 from intake.report.xlsx.new_book import new_book
+
+_LAST_PRINTED = "Note"
+"""The columns after it stay off the paper, so that the others print at a size that can be read."""
 
 
 def write_load_list(load: Load, totals: LoadTotals, path: Path, *, paper: Paper) -> None:
@@ -35,7 +39,10 @@ def _fill(book: Workbook, load: Load, totals: LoadTotals, paper: Paper) -> None:
     )
     looks = formats_of(book)
     batteries, sums = book.add_worksheet("Batteries"), book.add_worksheet("Streams")
-    write_list(batteries, _columns(looks), load.batteries, looks)
+    columns = _columns(looks)
+    write_list(batteries, columns, load.batteries, looks)
+    last = [one.header for one in columns].index(_LAST_PRINTED)
+    batteries.print_area(0, 0, len(load.batteries), last)
     write_list(sums, _sum_columns(looks), list(totals.by_stream.items()), looks)
     for sheet in (batteries, sums):
         set_up_print(sheet, paper=paper, batch=f"Load {head.load}", landscape=True, repeat_header=True)
@@ -44,26 +51,28 @@ def _fill(book: Workbook, load: Load, totals: LoadTotals, paper: Paper) -> None:
 def _columns(looks: Formats) -> tuple[ListColumn[LoadedBattery], ...]:
     text = looks.text
     return (
-        ListColumn("Tag", 14, looks.strong, lambda one: one.tag),
-        ListColumn("Batch", 20, text, lambda one: one.batch),
-        ListColumn("Revision", 9, looks.count, lambda one: one.revision, figure=True),
-        ListColumn("Package", 11, text, lambda one: one.package),
-        ListColumn("Stream", 24, text, lambda one: one.stream),
-        ListColumn("Chemistry", 14, text, lambda one: one.chemistry.value),
+        ListColumn("Tag", 9, looks.strong, lambda one: one.tag),
+        ListColumn("Package", 12, text, lambda one: one.package),
+        ListColumn("Batch", 16, text, lambda one: one.batch),
+        ListColumn("Stream", 20, text, lambda one: stream_in_words(one.stream)),
+        ListColumn("Chemistry", 10, text, lambda one: one.chemistry.value),
+        ListColumn("Handling", 9, text, lambda one: one.handling.value),
+        ListColumn("Evidence", 10, text, lambda one: one.evidence.value),
+        ListColumn("Mass (kg)", 8, looks.kilograms, lambda one: one.mass_kg, figure=True),
+        ListColumn("Estimated", 10, text, lambda one: "yes" if one.mass_estimated else "no"),
+        ListColumn("Identified as", 12, text, lambda one: one.identified_as),
+        ListColumn("Price", 7, text, lambda one: one.price),
+        ListColumn(_LAST_PRINTED, 20, text, lambda one: one.note),
         ListColumn("Grade", 20, text, lambda one: one.grade.value),
-        ListColumn("Handling", 11, text, lambda one: one.handling.value),
-        ListColumn("Evidence", 12, text, lambda one: one.evidence.value),
-        ListColumn("Mass (kg)", 10, looks.kilograms, lambda one: one.mass_kg, figure=True),
-        ListColumn("Estimated", 11, text, lambda one: "yes" if one.mass_estimated else "no"),
-        ListColumn("Identified as", 22, text, lambda one: one.identified_as),
-        ListColumn("Price", 11, text, lambda one: one.price),
-        ListColumn("Note", 34, text, lambda one: one.note),
+        ListColumn("Revision", 9, looks.count, lambda one: one.revision, figure=True),
     )
 
 
 def _sum_columns(looks: Formats) -> tuple[ListColumn[tuple[str, LoadTotal]], ...]:
     return (
-        ListColumn("Stream", 30, looks.strong, lambda one: one[0] or "not waste"),
+        ListColumn(
+            "Stream", 40, looks.strong, lambda one: stream_in_words(one[0], none="in no waste stream")
+        ),
         ListColumn("Batteries", 11, looks.count, lambda one: one[1].count, figure=True),
         ListColumn("Net (kg)", 11, looks.kilograms, lambda one: one[1].net_kg, figure=True),
         ListColumn("Estimated (kg)", 13, looks.kilograms, lambda one: one[1].net_estimated_kg, figure=True),

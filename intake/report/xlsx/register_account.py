@@ -1,6 +1,7 @@
 """The account in ``register.xlsx``: lines, loads, every battery on hand, what does not add up."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import partial
 
 from xlsxwriter.workbook import Workbook
@@ -8,6 +9,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from intake.model.account import Account, AccountLine, Amount, Difference, OnHand, SentLoad
 from intake.model.kilograms import in_kg
+from intake.policy.waste_streams import stream_in_words
 from intake.report.xlsx.book import Formats, ListColumn, write_list
 
 _PARTS = (
@@ -37,7 +39,7 @@ def _lines(account: Account) -> Sequence[_By]:
     return [
         ("all", account.whole),
         *(("chemistry", one) for one in account.by_chemistry),
-        *(("stream", one) for one in account.by_stream),
+        *(("stream", replace(one, title=stream_in_words(one.title))) for one in account.by_stream),
         *(("consignee", one) for one in account.by_consignee),
     ]
 
@@ -99,7 +101,7 @@ def _held_columns(looks: Formats) -> Sequence[ListColumn[OnHand]]:
         ListColumn("Chemistry", 14, text, lambda one: one.item.chemistry.value),
         ListColumn("Grade", 20, text, lambda one: one.item.grade.value),
         ListColumn("Handling", 11, text, lambda one: one.item.handling.value),
-        ListColumn("Stream", 24, text, lambda one: one.item.stream),
+        ListColumn("Stream", 36, text, lambda one: stream_in_words(one.item.stream)),
         ListColumn(
             "Mass (kg)",
             10,

@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterable, Sequence
 from pathlib import Path
 
 from intake.model.load import LoadedBattery, LoadKind
+from intake.model.paper import Paper
 from intake.model.verdict import Grade
 from intake.policy.waste_streams import stream_titles
 from intake.runner.loads.graded_stock import GradedStock
@@ -52,6 +53,7 @@ def write_new_load(
     *,
     kind: LoadKind,
     consignee: str | None,
+    paper: Paper,
 ) -> None:
     """Write the load workbook; what the batches agree on is filled in.
 
@@ -74,4 +76,6 @@ def write_new_load(
         receiver = consignee or (agreed.pop() if len(agreed) == 1 else None)
         if receiver:
             head["consignee"] = receiver
-    write_load_workbook(path, head=head, batteries=batteries, sources=sources, streams=stream_titles())
+    write_load_workbook(
+        path, head=head, batteries=batteries, sources=sources, streams=stream_titles(), paper=paper
+    )

@@ -8,6 +8,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 from intake.model.load import GradedSource, LoadedBattery
+from intake.model.paper import Paper
 from intake.policy.dictionary import Column, Form, Sheet, load_dictionary
 from intake.workbook.blank.cell_entry import entry_rule
 from intake.workbook.blank.column_notes import note_text, width_characters
@@ -24,16 +25,35 @@ _TITLE_ROW, _LEGEND_ROW, _HEADER_ROW = 0, 1, 3
 _ROW_POINTS, _HEADER_POINTS = 22, 42
 _FREE_ROWS = {"packages": 60}
 """Rows with lines below what the tool fills in."""
-_A4 = 9
+_PAPER_NUMBER = {Paper.LETTER: 1, Paper.A4: 9}
 _MARGINS_INCH = {"left": 0.4, "right": 0.4, "top": 0.5, "bottom": 0.6}
 _LABEL_WIDTH, _VALUE_WIDTH, _HELP_WIDTH = 28, 40, 70
 _FILLED_BY_HAND = frozenset({"in_this_load", "package", "mass_kg", "identified_as", "price", "note"})
 """Columns of ``Batteries`` that people write in; the others are the tool's."""
+_GUIDE, _FIRST_STREAM = "Guide", 2
+"""The sheet that nobody reads back, and its first row with a stream, from 0."""
 _TOOL_FILL = "#ECEEF0"
 _RECORD_WIDTH, _AROUND = 19, 2
-_LINE_POINTS = 15
-_NOT_PRINTED = frozenset({"revision", "record"})
-"""The last columns of ``Batteries``, which only the tool reads."""
+_LINE_POINTS, _PADDING_POINTS = 13, 4
+_WIDTHS = {
+    "in_this_load": 6,
+    "package": 9,
+    "batch": 15,
+    "tag": 9,
+    "stream": 19,
+    "chemistry": 9,
+    "handling": 9,
+    "evidence": 10,
+    "mass_kg": 7,
+    "mass_estimated": 9,
+    "identified_as": 11,
+    "price": 7,
+    "note": 21,
+}
+"""Of the columns of ``Batteries`` in characters, so that they print across one page at a size that can be
+read; longer texts wrap."""
+_NOT_PRINTED = frozenset({"grade", "revision", "record"})
+"""The last columns of ``Batteries``, which all rows share or only the tool reads."""
 _LEGENDS = {
     "load": "One workbook is one load for one receiver. Fill in column B. Whether the load is lawful and"
     " safe, a trained person decides under the local rules.",
@@ -52,6 +72,7 @@ def write_load_workbook(
     batteries: Sequence[LoadedBattery],
     sources: Sequence[GradedSource],
     streams: Mapping[str, str],
+    paper: Paper = Paper.A4,
 ) -> None:
     """Write a load workbook with a row per battery, grouped by stream; never over an existing file.
 
@@ -65,6 +86,8 @@ def write_load_workbook(
         The graded batches that they come from.
     streams
         Title of each waste stream by its key, for the list of streams.
+    paper
+        What its sheets are printed on.
 
     Raises
     ------
@@ -74,7 +97,7 @@ def write_load_workbook(
         the folder is missing, read-only or full.
     """
     refuse_existing(path)
-    write_new_file(path, load_workbook_bytes(head, batteries, sources, streams))
+    write_new_file(path, load_workbook_bytes(head, batteries, sources, streams, paper))
 
 
 def load_workbook_bytes(
@@ -82,6 +105,7 @@ def load_workbook_bytes(
     batteries: Sequence[LoadedBattery],
     sources: Sequence[GradedSource],
     streams: Mapping[str, str],
+    paper: Paper = Paper.A4,
 ) -> bytes:
     """Return the load workbook as bytes."""
     from xlsxwriter import Workbook
@@ -95,20 +119,25 @@ def load_workbook_bytes(
         workbook.set_properties({"title": "Load workbook", "author": "intake", "created": _CREATED})
         look = make_look(workbook)
         _write_fields(workbook, look, sheets["load"], head)
-        streams_used = list(dict.fromkeys(one.stream for one in batteries if one.stream))
-        _write_list(workbook, look, sheets["packages"], [], choices={"stream": streams_used or list(streams)})
-        rows = [_row(one, by_batch[one.batch]) for one in batteries]
+        used = dict.fromkeys(streams[one.stream] for one in batteries if one.stream)
+        titles = list(used) or list(streams.values())
+        listed = f"={_GUIDE}!$A${_FIRST_STREAM + 1}:$A${_FIRST_STREAM + len(titles)}"
+        _write_list(workbook, look, sheets["packages"], [], choices={"stream": listed})
+        rows = [_row(one, by_batch[one.batch], streams) for one in batteries]
         _write_list(workbook, look, sheets["batteries"], rows, by_hand=_FILLED_BY_HAND)
         _write_fields(workbook, look, sheets["receipt"], {})
         _write_list(workbook, look, sheets["batches"], [_source(one) for one in sources], by_hand=frozenset())
+        _write_guide(workbook, look, titles)
+        for page in workbook.worksheets():
+            page.set_paper(_PAPER_NUMBER[paper])
     return target.getvalue()
 
 
-def _row(one: LoadedBattery, results_sha256: str) -> dict[str, Any]:
+def _row(one: LoadedBattery, results_sha256: str, streams: Mapping[str, str]) -> dict[str, Any]:
     return {
         "batch": one.batch,
         "tag": one.tag,
-        "stream": one.stream,
+        "stream": streams[one.stream] if one.stream else None,
         "chemistry": one.chemistry.value,
         "grade": one.grade.value,
         "handling": one.handling.value,
@@ -129,7 +158,6 @@ def _title(page: "Worksheet", look: Look, sheet: Sheet) -> None:
     page.set_row(_TITLE_ROW, 24)
     page.write_string(_TITLE_ROW, 0, f"{sheet.name} sheet", look.title)
     page.write_string(_LEGEND_ROW, 0, _LEGENDS[sheet.key], look.legend)
-    page.set_paper(_A4)
     page.set_landscape()
     page.fit_to_pages(1, 0)
     page.set_margins(**_MARGINS_INCH)
@@ -156,7 +184,7 @@ def _write_fields(workbook: "Workbook", look: Look, sheet: Sheet, known: Mapping
             page.write_string(row, 1, value, look_of)
         need = "Needed. " if column.needed else ""
         page.write_string(row, 2, f"{need}{column.help}", look.text)
-        _add_rule(page, column, row, 1, row, ())
+        _add_rule(page, column, row, 1, row, "")
     page.freeze_panes(_HEADER_ROW, 0)
 
 
@@ -167,19 +195,23 @@ def _write_list(
     rows: Sequence[Mapping[str, Any]],
     *,
     by_hand: frozenset[str] | None = None,
-    choices: Mapping[str, Sequence[str]] | None = None,
+    choices: Mapping[str, str] | None = None,
 ) -> None:
     """Write a list sheet; ``by_hand`` None: people write in every column."""
     page = workbook.add_worksheet(sheet.name)
     _title(page, look, sheet)
     page.set_row(_HEADER_ROW, _HEADER_POINTS)
     last = _HEADER_ROW + len(rows) + _FREE_ROWS.get(sheet.key, 0)
+    widths = _WIDTHS if sheet.key == "batteries" else {}
+    _make_room(page, rows, widths)
     for place, column in enumerate(sheet.columns):
         tools = by_hand is not None and column.key not in by_hand
         look_of = cell_format(workbook, column, bordered=True)
         if tools:
             look_of.set_bg_color(_TOOL_FILL)
-        page.set_column(place, place, _width(column, rows))
+        if column.key in widths:
+            look_of.set_text_wrap()
+        page.set_column(place, place, _width(column, rows, widths))
         heading = look.header_needed if column.needed and not tools else look.header
         page.write_string(_HEADER_ROW, place, column.header, heading)
         page.write_comment(_HEADER_ROW, place, note_text(column))
@@ -187,10 +219,8 @@ def _write_list(
             at = number - _HEADER_ROW - 1
             value = rows[at].get(column.key) if at < len(rows) else None
             _write_value(page, number, place, value, look_of)
-        if column.key == "note":
-            _make_room(page, column, rows)
         if not tools:
-            listed = (choices or {}).get(column.key, ())
+            listed = (choices or {}).get(column.key, "")
             _add_rule(page, column, _HEADER_ROW + 1, place, max(last, _HEADER_ROW + 1), listed)
     page.freeze_panes(_HEADER_ROW + 1, 0)
     page.repeat_rows(_HEADER_ROW)
@@ -200,22 +230,33 @@ def _write_list(
         page.print_area(0, 0, last, printed[-1])
 
 
-def _width(column: Column, rows: Sequence[Mapping[str, Any]]) -> float:
-    """Return the width of a column in characters: what the tool fills in stands in it whole."""
+def _write_guide(workbook: "Workbook", look: Look, streams: Sequence[str]) -> None:
+    """Write the streams that a package may hold, which its column offers; the sheet is never read back."""
+    page = workbook.add_worksheet(_GUIDE)
+    page.set_column(0, 0, _HELP_WIDTH)
+    page.write_string(0, 0, "Waste streams", look.title)
+    page.write_string(1, 0, "What the column Stream of the sheet Packages offers.", look.legend)
+    for row, title in enumerate(streams, start=_FIRST_STREAM):
+        page.write_string(row, 0, title, look.text)
+
+
+def _width(column: Column, rows: Sequence[Mapping[str, Any]], widths: Mapping[str, int]) -> float:
+    """Return the width of a column in characters: what the tool fills in stands in it, whole or wrapped."""
     if column.key == "record":
         return _RECORD_WIDTH
+    if column.key in widths:
+        return widths[column.key]
     own = width_characters(column)
-    if column.key == "note":
-        return own
     return max([own, *(len(str(row.get(column.key) or "")) + _AROUND for row in rows)])
 
 
-def _make_room(page: "Worksheet", column: Column, rows: Sequence[Mapping[str, Any]]) -> None:
-    """Make each row as high as its note is long."""
+def _make_room(page: "Worksheet", rows: Sequence[Mapping[str, Any]], widths: Mapping[str, int]) -> None:
+    """Make each row as high as the longest of its texts."""
     for number, row in enumerate(rows, start=_HEADER_ROW + 1):
-        lines = len(wrap(row.get(column.key) or "", int(width_characters(column))))
+        texts = ((str(row.get(key) or ""), width) for key, width in widths.items())
+        lines = max((len(wrap(text, width - 1)) for text, width in texts), default=1)
         if lines > 1:
-            page.set_row(number, _ROW_POINTS + (lines - 1) * _LINE_POINTS)
+            page.set_row(number, max(_ROW_POINTS, lines * _LINE_POINTS + _PADDING_POINTS))
 
 
 def _write_value(page: "Worksheet", row: int, place: int, value: Any, look_of: Any) -> None:
@@ -227,10 +268,9 @@ def _write_value(page: "Worksheet", row: int, place: int, value: Any, look_of: A
         page.write_number(row, place, value, look_of)
 
 
-def _add_rule(
-    page: "Worksheet", column: Column, first: int, place: int, last: int, choices: Sequence[str]
-) -> None:
-    listed = {"validate": "list", "source": list(choices), "error_type": "warning"}
+def _add_rule(page: "Worksheet", column: Column, first: int, place: int, last: int, choices: str) -> None:
+    """Put a validation on the cells of a column; ``choices``: where they stand, empty for its own."""
+    listed = {"validate": "list", "source": choices, "error_type": "warning"}
     rule = listed if choices else entry_rule(column)
     if rule is not None and column.form is not Form.MONEY:
         page.data_validation(first, place, last, place, rule)

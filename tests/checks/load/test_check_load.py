@@ -24,6 +24,22 @@ def only_error(checked, sheet, cell, *parts):
     assert checked.load is None
 
 
+@pytest.mark.parametrize(
+    "written", ["lead-acid-wet", "Lead-acid, wet, case whole", " lead-acid, WET, case whole "]
+)
+def test_a_stream_may_be_written_by_its_name_or_its_key(written):
+    checked = check([row_of(Stream=written)], packages=({**PACKAGE, "Stream": written},))
+    assert [] == errors(checked)
+    assert checked.load is not None
+    assert ["lead-acid-wet"] == [one.stream for one in checked.load.batteries]
+    assert ["lead-acid-wet"] == [one.stream for one in checked.load.packages]
+
+
+def test_a_stream_that_nobody_knows_fits_no_package():
+    checked = check(packages=({**PACKAGE, "Stream": "scrap"},))
+    only_error(checked, "Batteries", "B2", 'holds "scrap"', 'the stream "Lead-acid, wet, case whole"')
+
+
 def test_a_whole_load_is_typed():
     load = check(receipt={"Received on": date(2026, 11, 27), "Weight (kg)": "14,6", "Count": 1}).load
     assert load is not None
@@ -177,7 +193,7 @@ def test_lithium_that_is_not_intact_never_goes_in_with_intact(handling, kind):
     checked = check(
         [row_of(one)], head={**HEAD, "Kind": kind}, packages=({**PACKAGE, "Stream": "lfp-intact"},)
     )
-    only_error(checked, "Batteries", "B2", "lfp-damaged", "lfp-intact")
+    only_error(checked, "Batteries", "B2", "damaged or not diagnosable", "Lithium iron phosphate, intact")
     assert check(
         [row_of(one)], head={**HEAD, "Kind": kind}, packages=({**PACKAGE, "Stream": "lfp-damaged"},)
     ).load
