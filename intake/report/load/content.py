@@ -28,8 +28,8 @@ class StreamLine:
     chemistries: str
     """How many of each, in words."""
     count: int
-    net_kg: float
-    """Of those that have a mass."""
+    net_kg: float | None
+    """Of those that have a mass; None where none has one."""
     gross_kg: float | None
     """Of its packages; None where that is not known of each battery of the stream."""
     packages: tuple[Package, ...]
@@ -82,13 +82,14 @@ def _line(load: Load, number: int, stream: Stream, ones: Sequence[LoadedBattery]
     names = {one.package for one in ones}
     purpose = load.head.kind.purpose
     described = one_line(told_or_confirm(stream.transport_line))
+    masses = [one.mass_kg for one in ones if one.mass_kg is not None]
     chemistries = Counter(chemistry_in_words(one.chemistry) for one in ones)
     return StreamLine(
         number=number,
         stream=stream,
         chemistries=", ".join(f"{count} {name}" for name, count in chemistries.items()),
         count=len(ones),
-        net_kg=sum_kg(one.mass_kg for one in ones if one.mass_kg is not None),
+        net_kg=sum_kg(masses) if masses else None,
         gross_kg=_gross(load, ones),
         packages=tuple(one for one in load.packages if one.package in names),
         transport=described.replace(_WASTE, "") if purpose is Purpose.SALE else described,

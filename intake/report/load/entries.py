@@ -100,7 +100,8 @@ def _packages(load: Load) -> str | None:
 
 def _mass(line: StreamLine) -> str:
     gross = "" if line.gross_kg is None else f", {kg_in_words(line.gross_kg)} kg gross"
-    return f"{kg_in_words(line.net_kg)} kg net{gross}"
+    net = "net not known" if line.net_kg is None else f"{kg_in_words(line.net_kg)} kg net"
+    return f"{net}{gross}"
 
 
 def _all(content: LoadContent, total: LoadTotal) -> str:

@@ -6,7 +6,7 @@ from intake.model.compliance import LoadOnPaper, Statement
 from intake.model.kilograms import kg_in_words
 from intake.model.load import Load, LoadKind, LoadTotal
 from intake.policy.waste_streams import stream_decisions
-from intake.report.drawing.list_table import TO_WRITE, Align, Cell, Column, Row, Words
+from intake.report.drawing.list_table import TO_WRITE, Align, Cell, Column, ListTable, Row, Words
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Fact, Writer
@@ -31,6 +31,8 @@ _PURPOSES = {
     "one of the two says so. Settle it before loading; until then keep to the stricter.",
 }
 _DASH = "–"
+_HEADING = 50.0
+"""Points that the heading of the decisions takes above their table."""
 _STREAMS = (
     Column("Stream", 22, style=STRONG),
     Column("count", 7, Align.POINT),
@@ -53,7 +55,7 @@ _DECISIONS = (
 def place_glance(
     writer: Writer, load: Load, content: LoadContent, total: LoadTotal, said: LoadOnPaper, sources: Sources
 ) -> None:
-    """Place what leaves and for whom, each stream on one line, what must not go together, who decides."""
+    """Place what leaves and for whom, each stream on one line, and what must not go together."""
     head = load.head
     count = f"{total.count} {'battery' if total.count == 1 else 'batteries'}"
     writer.title(f"Load {head.load}: {count}, {kg_in_words(total.net_kg)} kg net, {_TITLES[head.kind]}")
@@ -66,16 +68,22 @@ def place_glance(
         writer.flow.space(4)
         writer.text(remark, MUTED)
     _place_warnings(writer, said.warnings, sources)
-    writer.section("Who must still decide", "Never filled in by the program.")
+
+
+def place_decisions(writer: Writer, content: LoadContent) -> None:
+    """Place who must still decide what, on page 1 where it fits, and end that page."""
     decide = stream_decisions()
-    writer.table(
-        _DECISIONS,
-        [
-            (one.name, decide[one.stream.key], "waste / not waste", TO_WRITE, "", "")
-            for one in content.streams
-        ],
-        title="Who must still decide",
-    )
+    rows = [
+        (one.name, decide[one.stream.key], "waste / not waste", TO_WRITE, "", "") for one in content.streams
+    ]
+    table = ListTable(writer.setter, _DECISIONS, rows, width=writer.width)
+    fits = _HEADING + table.block().height <= writer.flow.room
+    if not fits:
+        writer.flow.turn_page()
+    writer.section("Who must still decide", "Never filled in by the program.")
+    table.place(writer.flow, title="Who must still decide")
+    if fits:
+        writer.flow.turn_page()
 
 
 def _facts(load: Load, said: LoadOnPaper) -> list[Fact]:
@@ -104,7 +112,7 @@ def _stream_row(line: StreamLine, sources: Sources) -> Row:
     return (
         (line.name, Words(line.chemistries, TEXT)),
         str(line.count),
-        kg_in_words(line.net_kg),
+        _DASH if line.net_kg is None else kg_in_words(line.net_kg),
         _DASH if line.gross_kg is None else kg_in_words(line.gross_kg),
         _description(line, sources),
         line.codes,

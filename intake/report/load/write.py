@@ -13,7 +13,7 @@ from intake.report.drawing.typesetter import Typesetter
 from intake.report.drawing.writer import Writer
 from intake.report.load.content import load_content
 from intake.report.load.entries import place_entries, place_stream_lines
-from intake.report.load.glance import place_glance
+from intake.report.load.glance import place_decisions, place_glance
 from intake.report.load.sections import SIGN_OFF, place_packages, place_receipt, place_rules
 from intake.report.words.closing import place_cautions, place_sources
 from intake.report.words.sources import Sources
@@ -64,7 +64,7 @@ def write_load_sheet(
     ) as pages:
         writer, sources = Writer(Flow(sheet, pages), setter), Sources()
         place_glance(writer, load, content, totals.all, said, sources)
-        writer.flow.turn_page()
+        place_decisions(writer, content)
         place_entries(writer, load, content, totals.all, said.forms)
         place_stream_lines(writer, load, content)
         place_packages(writer, content, currency=load.head.currency)

@@ -302,3 +302,24 @@ def test_a_sale_names_its_currency_and_says_once_that_it_is_no_waste(currency, p
     assert printed in text
     assert ("EUR" in text) == (currency is not None)
     assert "not waste: not waste" not in text
+
+
+@pytest.mark.parametrize("streams", [1, 6])
+def test_who_decides_stands_on_page_one_where_it_fits_and_never_alone_on_a_page(streams, tmp_path):
+    kinds = (
+        (Chemistry.FLOODED, "lead-acid-wet"),
+        (Chemistry.AGM, "lead-acid-non-spillable"),
+        (Chemistry.EFB, "lead-acid-damaged"),
+        (Chemistry.LFP, "lfp-intact"),
+        (Chemistry.LFP, "lfp-damaged"),
+        (Chemistry.OTHER, "other-or-unknown"),
+    )[:streams]
+    ones = tuple(
+        replace(LEAD, tag=f"T-{number}", chemistry=chemistry, stream=stream, mass_kg=None)
+        for number, (chemistry, stream) in enumerate(kinds)
+    )
+    read = sheet(replace(LOAD, batteries=ones, packages=()), tmp_path / "load.pdf")
+    (place,) = [number for number, text in enumerate(read) if "Never filled in by the program." in text]
+    entries = next(number for number, text in enumerate(read) if "Entries for the form" in text)
+    assert (0, 1) == (place, entries) if streams == 1 else place == entries == 1
+    assert "net not known. All:" in " ".join(read)
