@@ -117,3 +117,84 @@ def test_a_harmless_turn_of_phrase_is_no_word_of_damage(note):
 )
 def test_a_warning_beside_a_harmless_phrase_still_counts(note, found):
     assert found in damage_words(note)
+
+
+@pytest.mark.parametrize(
+    ("note", "found"),
+    [
+        ("frozen, came off the open lorry", "frozen"),
+        ("froze overnight", "froze"),
+        ("ice in the cells", "ice"),
+        ("LFP charged below freezing", "freezing"),
+        ("covered with frost", "frost"),
+        ("exploded cell cover", "exploded"),
+        ("explosion in cell 3", "explosion"),
+        ("spark and bang when connected", "spark"),
+        ("loud bang on the charger", "bang"),
+        ("sparks at the post", "sparks"),
+        ("one cell burst", "burst"),
+        ("top is domed", "domed"),
+        ("bellied case", "bellied"),
+        ("sides ballooned", "ballooned"),
+        ("sweating at the seam", "sweating"),
+        ("weeping at post 1", "weeping"),
+        ("was under water in a flood", "under water"),
+        ("stood in a flood", "flood"),
+        ("car was flooded", "was flooded"),
+        ("out of a flooded cellar", "flooded cellar"),
+        ("submerged for a day", "submerged"),
+        ("vent plug missing", "plug missing"),
+        ("two vent plugs are missing", "plugs are missing"),
+        ("no vent plugs", "no vent plugs"),
+        ("missing filler cap", "missing filler cap"),
+        ("vents blocked", "vents blocked"),
+        ("rattles when shaken", "rattles"),
+        ("something is rattling inside", "rattling"),
+        ("shorted by a spanner", "shorted"),
+        ("short circuited by a spanner", "short circuited"),
+        ("had a short-circuit in the van", "short-circuit"),
+        ("electrolyte low, plates dry", "plates dry"),
+        ("ice cream van, ice on the lid", "ice"),
+        ("spark plug lead fell on it, sparks", "sparks"),
+        ("posts taped against short circuit, then shorted", "shorted"),
+    ],
+)
+def test_a_word_of_ice_of_a_blast_or_of_water_is_found(note, found):
+    assert found in damage_words(note)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "service battery",
+        "see price list",
+        "device label, notice on it",
+        "twice charged, nice case, office stock",
+        "sparkling clean",
+        "from an ice cream van",
+        "out of an ICE car",
+        "stored in the freezer room",
+        "kept above freezing",
+        "never frozen",
+        "no ice",
+        "flooded",
+        "flooded battery, six cells",
+        "flooded type",
+        "flooded lead-acid",
+        "vents clear, plugs in place",
+        "vent plug tight",
+        "no plug missing",
+        "label missing",
+        "short cable",
+        "posts taped against short circuit",
+        "does not rattle, no rattle",
+        "not submerged",
+        "dry charged",
+        "domestic use",
+        "banger racing car",
+        "explosion-proof box",
+        "spark plug lead beside it",
+    ],
+)
+def test_a_near_miss_of_ice_of_a_blast_or_of_water_is_none(note):
+    assert () == damage_words(note)
