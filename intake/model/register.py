@@ -28,6 +28,8 @@ class Group:
     """The estimated part of it."""
     without_mass: int
     """How many have no mass and are missing from ``mass_g``."""
+    apart: tuple[str, ...] = ()
+    """Tags of those that stand apart: nothing is connected to them before somebody has seen to it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from intake.model.battery import WHOLE_CASES, Battery
-from intake.model.condition import UNCLEAR, Condition, condition_of, worst_of_shared_tags
+from intake.model.condition import MAY_BE_WORKED_ON, UNCLEAR, Condition, condition_of, worst_of_shared_tags
 from intake.model.result import GradedBattery
 from intake.model.verdict import Handling, Verdict
 from intake.policy.damage_words import damage_words, in_quotes
@@ -33,6 +33,19 @@ def handled_as(*, handling: Handling, case: str | None, note: str | None) -> Han
     if condition is Condition.DAMAGED:
         return Handling.DAMAGED
     return Handling.SUSPECT if condition in UNCLEAR else handling
+
+
+def which_stand_apart(
+    tags: Sequence[str], found: Sequence[tuple[Handling, str | None, str | None]]
+) -> list[bool]:
+    """Say for each battery of a record whether it stands apart, by handling, case, note and a shared tag."""
+    conditions = [
+        condition_of(handling=handling, case=case, look_again=bool(look_again_because(case=case, note=note)))
+        for handling, case, note in found
+    ]
+    shared = worst_of_shared_tags(tags, conditions)
+    worst = (worst or own for worst, own in zip(shared, conditions, strict=True))
+    return [one not in MAY_BE_WORKED_ON for one in worst]
 
 
 def looked_over(graded: Sequence[GradedBattery]) -> tuple[GradedBattery, ...]:

@@ -15,7 +15,7 @@ from intake.model.kilograms import grams, in_kg
 from intake.model.register import GradedBatch, Group
 from intake.model.verdict import Evidence, Grade, Handling
 from intake.policy.results_schema import results_problem
-from intake.policy.second_look import handled_as
+from intake.policy.second_look import handled_as, which_stand_apart
 from intake.policy.strict_json import read_strict_json
 from intake.policy.waste_streams import stream_titles
 
@@ -27,6 +27,10 @@ _LONGEST_TEXT = 500
 """Signs; a workbook's own fields hold fewer."""
 _ROUNDING_G = 1
 """By so much for each battery a total may differ: each mass is rounded by itself."""
+
+
+_Listed = tuple[Mapping[str, Any], bool]
+"""A battery of the list, and whether it stands apart."""
 
 
 class ResultsRefused(Exception):
@@ -193,14 +197,17 @@ def _wrong_acceptances(document: Mapping[str, Any], batteries: int) -> float | N
 def _groups(batteries: list[Mapping[str, Any]]) -> tuple[Group, ...]:
     """Put together the batteries that are alike, in the order of the enumerations."""
     known = list(stream_titles())
-    alike: dict[tuple[Chemistry, Grade, Evidence, str | None], list[Mapping[str, Any]]] = defaultdict(list)
-    for one in batteries:
+    alike: dict[tuple[Chemistry, Grade, Evidence, str | None], list[_Listed]] = defaultdict(list)
+    tags = [one["tag"] for one in batteries]
+    found = [(Handling(one["handling"]), one.get("case"), one.get("note")) for one in batteries]
+    for one, apart in zip(batteries, which_stand_apart(tags, found), strict=True):
         stream, mass = one["stream"], one["mass_kg"]
         if stream is not None and stream not in known:
             raise ResultsRefused(f"Battery {one['tag']}: the waste stream {stream!r:.60} is not known.")
         if mass is not None and mass > _HEAVIEST_KG:
             raise ResultsRefused(f"Battery {one['tag']}: {mass:g} kg is no mass of a battery.")
-        alike[Chemistry(one["chemistry"]), Grade(one["grade"]), Evidence(one["evidence"]), stream].append(one)
+        key = Chemistry(one["chemistry"]), Grade(one["grade"]), Evidence(one["evidence"]), stream
+        alike[key].append((one, apart))
     chemistries, grades, proofs, streams = list(Chemistry), list(Grade), list(Evidence), [None, *known]
 
     def place(key: tuple[Chemistry, Grade, Evidence, str | None]) -> tuple[int, ...]:
@@ -220,9 +227,11 @@ def _group(
     grade: Grade,
     evidence: Evidence,
     stream: str | None,
-    ones: list[Mapping[str, Any]],
+    ones: list[_Listed],
 ) -> Group:
-    weighed = [(grams(one["mass_kg"]), one["mass_estimated"]) for one in ones if one["mass_kg"] is not None]
+    weighed = [
+        (grams(one["mass_kg"]), one["mass_estimated"]) for one, _ in ones if one["mass_kg"] is not None
+    ]
     return Group(
         chemistry=chemistry,
         grade=grade,
@@ -232,6 +241,7 @@ def _group(
         mass_g=sum(mass for mass, _ in weighed),
         mass_estimated_g=sum(mass for mass, estimated in weighed if estimated),
         without_mass=len(ones) - len(weighed),
+        apart=tuple(one["tag"] for one, apart in ones if apart),
     )
 
 

@@ -59,6 +59,19 @@ def test_every_battery_is_in_one_group(tmp_path):
         assert len(alike) - len(masses) == group.without_mass
 
 
+def test_what_stands_apart_is_known_by_its_tag(tmp_path):
+    ones = [
+        battery(1, rest_voltage_v=12.7),
+        battery(2, rest_voltage_v=12.7, note="burning smell"),
+        battery(3, rest_voltage_v=12.7, case="dented"),
+        battery(4, tag="T-4", rest_voltage_v=12.7),
+        battery(5, tag="t-4", rest_voltage_v=12.7, case="leaking"),
+    ]
+    record = read_results(written(tmp_path, results_document(result_of(ones))), "x")
+
+    assert ["B-002", "B-003", "T-4", "t-4"] == sorted(tag for one in record.groups for tag in one.apart)
+
+
 def test_groups_stand_in_the_order_of_the_workbooks_choices(tmp_path):
     record = read_results(written(tmp_path, GOOD), "x")
 

@@ -11,10 +11,13 @@ from jsonschema import Draft202012Validator
 
 from intake.model.paper import Paper
 from intake.model.register import Period
+from intake.model.verdict import Evidence
 from intake.policy.resources import resource_text
 from intake.report.json.register import register_document
 from intake.runner.find_results import find_results
 from intake.runner.summarise_batches import read_each, summarise, write_register
+from tests.register.builders import graded, group
+from tests.report.register_builders import register_of as register_in_memory
 from tests.season import cracked, grade_batch, grade_season, row
 
 SEASON = Period(date(2026, 4, 1), date(2026, 6, 15), date(2026, 6, 15), 30)
@@ -110,6 +113,11 @@ def picked(line):
 def test_the_document_keeps_to_its_schema(document):
     assert [] == [error.message for error in SCHEMA.iter_errors(document)]
     assert Draft202012Validator.check_schema(SCHEMA.schema) is None
+
+
+def test_every_evidence_and_what_stands_apart_keep_to_the_schema():
+    groups = tuple(group(evidence=evidence, apart=("T-1",)) for evidence in Evidence)
+    assert SCHEMA.is_valid(register_document(register_in_memory([graded("A", groups=groups)])))
 
 
 def test_the_whole_equals_the_sums_over_the_files(document, documents):

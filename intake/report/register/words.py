@@ -6,11 +6,13 @@ from intake.model.account import Difference, SentLoad
 from intake.model.kilograms import grams_in_words
 from intake.model.load import LoadKind
 from intake.model.register import MeterStanding, Period, Register, StorageStanding
-from intake.model.verdict import Grade
+from intake.model.verdict import HELD, Grade
 from intake.report.drawing.plain_text import one_line
 from intake.report.register.views import Line, whole_line
 
 _HUNDRED_TONNES_G = 100_000_000
+_MOST_TAGS = 12
+"""So many tags are named before the rest is only counted."""
 
 
 def register_remarks(register: Register) -> tuple[str, ...]:
@@ -90,12 +92,7 @@ def _provenance(register: Register) -> Iterator[str]:
 
 
 def _measuring(register: Register, whole: Line) -> Iterator[str]:
-    if whole.resale_owed:
-        owed = counted(whole.resale_owed, "battery", "batteries")
-        yield (
-            f"{owed} of the {whole.by_grade[Grade.RESALE]} graded for resale: no hold has shown anything "
-            "yet. Charge and hold-test first; until then nobody knows how many can be sold."
-        )
+    yield from _resale(register, whole)
     if whole.mass_estimated_g:
         yield "Estimated masses come from the rated capacity; an estimate is no declaration."
     if whole.without_mass:
@@ -113,6 +110,29 @@ def _measuring(register: Register, whole: Line) -> Iterator[str]:
         )
     if any(one.standing is MeterStanding.UNKNOWN or one.without_date for one in register.meters):
         yield "Where a Batch sheet gives no calibration date, the state of its meter is not known."
+
+
+def _resale(register: Register, whole: Line) -> Iterator[str]:
+    """Say what is to be done before a sale; nobody is sent to charge what stands apart."""
+    all_resale = whole.by_grade[Grade.RESALE]
+    groups = [(one.batch, group) for one in register.batches for group in one.groups]
+    resale = [(batch, group) for batch, group in groups if group.grade is Grade.RESALE]
+    to_charge = whole.resale_owed - sum(len(group.apart) for _, group in resale if group.evidence not in HELD)
+    if to_charge:
+        yield (
+            f"{counted(to_charge, 'battery', 'batteries')} of the {all_resale} graded for resale: no hold "
+            "has shown anything yet. Charge and hold-test first; until then nobody knows how many can be "
+            "sold."
+        )
+    apart = [f"{batch}/{tag}" for batch, group in resale for tag in group.apart]
+    if apart:
+        are, them = ("is", "it") if len(apart) == 1 else ("are", "them")
+        more = f" and {len(apart) - _MOST_TAGS} more" if len(apart) > _MOST_TAGS else ""
+        yield (
+            f"{counted(len(apart), 'battery', 'batteries')} of the {all_resale} graded for resale {are} set "
+            f"apart for a second look. Do not charge or sell {them} before that: "
+            f"{one_line(', '.join(apart[:_MOST_TAGS]))}{more}."
+        )
 
 
 def _holding(register: Register) -> Iterator[str]:

@@ -52,6 +52,16 @@ def test_a_sound_register_is_told_only_what_always_holds():
             {},
             "3 batteries of the 3 graded for resale: no hold has shown anything yet",
         ),
+        (
+            [replace(SOUND, groups=(group("resale-after-charge", count=3, apart=("T-15",)),))],
+            {},
+            "2 batteries of the 3 graded for resale: no hold has shown anything yet",
+        ),
+        (
+            [replace(SOUND, groups=(group("resale-after-charge", count=3, apart=("T-15",)),))],
+            {},
+            "1 battery of the 3 graded for resale is set apart for a second look. Do not charge or sell it before",
+        ),
         ([replace(SOUND, groups=(group(mass_estimated_g=1),))], {}, "an estimate is no declaration"),
         ([replace(SOUND, groups=(group(without_mass=1),))], {}, "1 battery has no mass"),
         ([replace(SOUND, wrong_acceptances=None)], {}, "1 batch gives no expected wrong acceptances"),
@@ -76,6 +86,25 @@ def test_a_sound_register_is_told_only_what_always_holds():
 def test_what_puts_figures_in_doubt_is_said_and_only_then(batches, fields, says):
     assert says in " ".join(register_remarks(register_of(batches, **fields)))
     assert says not in said()
+
+
+def test_nobody_is_sent_to_charge_what_stands_apart():
+    tags = tuple(f"T-{number}" for number in range(14))
+    told = said(
+        replace(
+            SOUND,
+            groups=(
+                group("recycle", count=1, apart=("T-99",)),
+                group("resale-after-charge", count=13, apart=tags[:13]),
+                group("resale-after-charge", count=2, apart=tags[13:], evidence=Evidence.LONG_HOLD),
+            ),
+        )
+    )
+
+    assert "no hold has shown" not in told
+    assert "14 batteries of the 15 graded for resale are set apart" in told
+    assert "A/T-11 and 2 more." in told
+    assert "T-99" not in told
 
 
 def test_batteries_of_which_the_same_is_said_stand_together_after_the_loads():
