@@ -7,7 +7,7 @@ Time on a station, upper end::
 where the current is the station's or the battery's own limit, whichever is less.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from intake.model.battery import Battery, Chemistry
@@ -112,10 +112,11 @@ def estimate_charge(
     )
     if limit_a < station_current_a:
         working += f" The battery's own limit, {limit.value:g} A per Ah, holds: {current_a:.3g} A."
-    cited = [factor, limit, taper, *extra]
+    cited = {"charge factor": factor, "current": limit, "taper": taper}
+    cited |= {kind.value: one for kind, one in zip(treatments, extra, strict=True)}
     recover_a = None
     if TaskKind.RECOVER in treatments:
-        cited.append(bench.recover_current_a_per_ah)
+        cited["recovery current"] = bench.recover_current_a_per_ah
         recover_a = min(current_a, bench.recover_current_a_per_ah.value * need.capacity_low_ah)
     return ChargeEstimate(
         current_a=current_a,
@@ -124,8 +125,8 @@ def estimate_charge(
         hours_low=low_ah / current_a + fixed_h,
         hours_high=high_ah / current_a + fixed_h,
         working=working,
-        source="; ".join(dict.fromkeys(one.source for one in cited)),
-        status=_weakest(cited),
+        sources=_sources(cited),
+        status=_weakest(list(cited.values())),
         recover_current_a=recover_a,
     )
 
@@ -144,6 +145,16 @@ def treatment_h(kind: TaskKind, chemistry: Chemistry, *, policy: GradingPolicy) 
         TaskKind.BALANCE: policy.bench.balance_h,
         TaskKind.CAPACITY_TEST: policy.bench.capacity_test_h,
     }[kind]
+
+
+def _sources(cited: Mapping[str, CitedValue]) -> tuple[tuple[str, str], ...]:
+    """Return each source once, with all that it is for before it, and its status."""
+    uses: dict[tuple[str, str], list[str]] = {}
+    for use, one in cited.items():
+        uses.setdefault((one.source, one.status.value), []).append(use)
+    return tuple(
+        (f"{' and '.join(some).capitalize()}: {source}", status) for (source, status), some in uses.items()
+    )
 
 
 def _weakest(values: Sequence[CitedValue]) -> str:

@@ -40,7 +40,8 @@ _LOOK = "Connect nothing, look again; correct the case or the note, grade again,
 _WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
 _CHECK_HOURS = "Check the hours first: a later reading of this hold lies above an earlier one."
 _ONLY_QUALIFIED = (
-    "It is suspect: only a qualified person works on it, alone in a marked place. Plan with --qualified then."
+    "It is suspect: only a qualified person works on it, alone in a marked place. "
+    "To plan it, add --qualified."
 )
 
 

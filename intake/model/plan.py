@@ -53,8 +53,15 @@ class ChargeEstimate:
     """All stages together; this is what the plan counts with."""
     working: str
     """The sum in words and figures, to check with a pocket calculator."""
-    source: str
+    sources: tuple[tuple[str, str], ...]
+    """Each source, what it is for said before it, and how far it was checked."""
     status: str
+    """Of the one that was checked least."""
+
+    @property
+    def source(self) -> str:
+        """All sources in one text."""
+        return "; ".join(text for text, _ in self.sources)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from intake.model.load import LoadKind
 from intake.model.register import Period
 from intake.model.verdict import Grade, Handling
 
-NO_STREAM = "not waste"
+NO_STREAM = "in no waste stream"
 _UNCLEAR = (Chemistry.OTHER, Chemistry.UNKNOWN)
 Key = tuple[str, str]
 """Batch and tag in lower case."""

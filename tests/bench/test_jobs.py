@@ -237,7 +237,7 @@ def test_silent_lithium_is_read_by_the_qualified_alone(fields):
 
 def test_deep_lithium_is_charged_apart_by_the_qualified_alone():
     one = battery("LFP", rest_voltage_v=7.5, rated_capacity_ah=60)
-    assert "Plan with --qualified then." in held_back(one)
+    assert "To plan it, add --qualified." in held_back(one)
     found = job(one, qualified=True)
     assert (found.apart, found.treatments) == (True, (TaskKind.RECOVER,))
     assert found.remarks[0].startswith("Suspect: a qualified person only")

@@ -32,7 +32,10 @@ ESTIMATE = ChargeEstimate(
     hours_low=9.5,
     hours_high=10.25,
     working="45 Ah × 54 % missing at most × 1.2 = 29.0 Ah; at 9 A 3.25 h, taper 3 h, recover 4 h.",
-    source="Charge returned over charge taken; 10 to 25 A per 100 Ah is usual",
+    sources=(
+        ("Charge factor: Charge returned over charge taken", "opened"),
+        ("Current: 10 to 25 A per 100 Ah is usual", "common practice"),
+    ),
     status="common practice",
     recover_current_a=2.25,
 )

@@ -1,7 +1,7 @@
 """``plan.json``: the bench plan for other programs."""
 
 from intake.model.battery import Chemistry
-from intake.model.plan import Plan, Station
+from intake.model.plan import Plan, PlannedBattery, Station
 from intake.model.result import BatchResult
 from intake.report.json.encode import (
     Document,
@@ -39,8 +39,17 @@ def plan_document(plan: Plan, result: BatchResult) -> Document:
         **attributes(plan, ("end", "bound", "gap_percent")),
         **attributes(plan, ("mean_finished_h", "late_readings", "latest_reading_h")),
         "tasks": [renamed(record_document(one), kind="task") for one in plan.tasks],
-        **attributes(plan, ("batteries", "held_back", "notes")),
+        "batteries": [_battery(one) for one in plan.batteries],
+        **attributes(plan, ("held_back", "notes")),
     }
+
+
+def _battery(one: PlannedBattery) -> Document:
+    estimate = one.estimate
+    if estimate is None:
+        return record_document(one)
+    told = {**record_document(estimate), "sources": estimate.source}
+    return {**record_document(one), "estimate": renamed(told, sources="source")}
 
 
 def _station(one: Station) -> Document:

@@ -28,8 +28,10 @@ from intake.report.plan.words import (
     takes_in_words,
     working_time_in_words,
 )
+from intake.report.words.actions import next_step_in_few_words
 from intake.report.words.battery import chemistry_in_words
 from intake.report.words.sources import Sources
+from intake.report.words.wording import load_wording
 
 _SHARES_ITS_PAGE = 2
 """A day of so many tasks at most shares its page with the next, or with the one before where it fits."""
@@ -116,9 +118,11 @@ class Sections:
 
     def _task(self, task: PlannedTask, day: BenchDay) -> Row:
         text = task_text(task, self._content, day=day.day)
-        battery = self._content.graded[task.tag].battery
-        step = self._content.graded[task.tag].verdict.next_step
+        graded = self._content.graded[task.tag]
+        battery, step = graded.battery, graded.verdict.next_step
         beside = [line for line in text.beside if line != step]
+        if task.kind is TaskKind.READ_REST:
+            beside.append(f"{_sentence(next_step_in_few_words(graded))}.")
         return (
             _box(),
             f"{task.start:%H:%M}",
@@ -213,9 +217,11 @@ class Sections:
         told = [f"Last reading {moment_in_words(one.finished)}."]
         if estimate is not None:
             text = f"{_hours_in_words(estimate)}: {estimate.working}"
-            told.append(text + self.sources.note(estimate.source, weak=estimate.status != "opened"))
+            sources = ((source, status != "opened") for source, status in estimate.sources)
+            told.append(text + self.sources.notes(sources))
         station = f"station {one.station}" if one.station else "no station needed"
-        return (one.tag, f"{one.chemistry.value}, {one.grade.value}, {station}", " ".join(told))
+        grade = load_wording().grades[one.grade].short.lower()
+        return (one.tag, f"{one.chemistry.value}, {grade}, {station}", " ".join(told))
 
     def _stations(self) -> None:
         columns = (
@@ -235,6 +241,11 @@ class Sections:
         place = ", in the marked place" if station.apart and self._plan.qualified else ""
         takes = f"{takes_in_words(station)}{place}"
         return (station.name, takes, f"{station.current_a:g}", str(len(stands)), f"{hours:.1f}")
+
+
+def _sentence(words: str) -> str:
+    """Return words with a capital at their head, the others as they are."""
+    return words[:1].upper() + words[1:]
 
 
 def _box() -> Block:

@@ -14,6 +14,7 @@ CLOCK = "at"
 _MINUTE = timedelta(minutes=1)
 _AWAY = timedelta(minutes=30)
 """A reading that is taken no later than this after it is due is not worth a remark."""
+_CLEAN_FIRST = "Clean the terminals first."
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,10 +72,11 @@ def _battery(task: PlannedTask, content: PlanContent) -> str:
 
 def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
     planned = content.planned[task.tag]
+    clean = [_CLEAN_FIRST] if content.graded[task.tag].battery.terminals == "corroded" else []
     if task.kind is TaskKind.CONNECT:
         stands = next(one for one in content.occupations if one.tag == task.tag)
         lines = [_charge_in_words(planned.estimate, stands, day)] if planned.estimate else []
-        return [*lines, *_set_by_hand(stands, content, day), *planned.remarks]
+        return [*clean, *lines, *_set_by_hand(stands, content, day), *planned.remarks]
     if task.kind not in READINGS:
         return []
     lines = []
@@ -85,7 +87,7 @@ def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
         already = task.kind is not TaskKind.READ_REST and task.due <= content.plan.start
         since = "already when the plan starts" if already else f"since {moment_seen_from(task.due, day)}"
         lines.append(f"Due {since}.")
-    return lines if planned.station else [*lines, *planned.remarks]
+    return lines if planned.station else [*clean, *lines, *planned.remarks]
 
 
 def _charge_in_words(estimate: ChargeEstimate, stands: Occupation, day: date) -> str:

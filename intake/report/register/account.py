@@ -45,11 +45,11 @@ _LOADS = (
     Column("", 0.9, style=STRONG),
 )
 _HELD = (
-    Column("Tag", 1.3, style=STRONG),
-    Column("Batch", 1.8),
-    Column("Chemistry", 1.7),
-    Column("Handling", 1.8),
-    Column("Days", 0.9, Align.POINT),
+    Column("Tag", 1.2, style=STRONG),
+    Column("Batch", 2.4),
+    Column("Chemistry", 1.9),
+    Column("Handling", 1.4),
+    Column("Days", 0.7, Align.POINT),
 )
 
 
@@ -97,7 +97,7 @@ def _place_beside(writer: Writer, lines: Sequence[AccountLine], used: Sequence[P
     rows = [
         (
             one.title,
-            *(text for _, of in used for text in (str(of(one).count), grams_in_words(of(one).mass_g))),
+            *(text for _, of in used for text in (str(of(one).count), _kilograms(of(one)))),
         )
         for one in lines
     ]
@@ -111,8 +111,13 @@ def _place_apart(writer: Writer, lines: Sequence[AccountLine], used: Sequence[Pa
         columns, [(one.title, *(str(of(one).count) for _, of in used)) for one in lines], title=_TITLE
     )
     writer.part("The same in kg")
-    masses = [(one.title, *(grams_in_words(of(one).mass_g) for _, of in used)) for one in lines]
+    masses = [(one.title, *(_kilograms(of(one)) for _, of in used)) for one in lines]
     writer.table(columns, masses, title="The same in kg")
+
+
+def _kilograms(amount: Amount) -> str:
+    """Return the mass, a dash where none of the batteries has one."""
+    return _DASH if amount.count and not amount.mass_g else grams_in_words(amount.mass_g)
 
 
 def _load_row(one: SentLoad) -> tuple[str, ...]:

@@ -43,7 +43,7 @@ def _about(register: Register, whole: Line) -> Sequence[Fact]:
     told = ["–" if share is None else f"{share:.1f} % of batteries" for share in yields]
     sites = list(dict.fromkeys(one_line(one.site) for one in register.batches))
     return (
-        ("Site", ", ".join(sites[:_MOST_SITES]) + (" and others" if len(sites) > _MOST_SITES else "")),
+        ("Site", "; ".join(sites[:_MOST_SITES]) + ("; and others" if len(sites) > _MOST_SITES else "")),
         ("Counted by", "day received, both ends in"),
         ("Closing date", period.closing.isoformat()),
         ("Site's storage limit", NOT_GIVEN if limit is None else f"{limit} days"),

@@ -1,6 +1,7 @@
 """Sources as numbered notes: a number beside what rests on them, each once on the last page."""
 
 import re
+from collections.abc import Iterable
 
 _BETWEEN = re.compile(r"(?:(?<=excerpt\))|(?<=whole section\))|(?<=whole list\))); ")
 """Citations stand in one text, each ending in its kind."""
@@ -28,6 +29,15 @@ class Sources:
 
         ``weak`` marks a figure that is provisional or from memory.
         """
+        return self.notes([(source, weak)])
+
+    def notes(self, sources: Iterable[tuple[str, bool]]) -> str:
+        """Return the same for a text that rests on several, each with whether it is weak."""
+        told = dict.fromkeys(filter(None, (self._told(source, weak=weak) for source, weak in sources)))
+        return f" [{', '.join(told)}]" if told else ""
+
+    def _told(self, source: str, *, weak: bool) -> str:
+        """Return the numbers of one text of citations with the mark that they call for."""
         source = " ".join(source.split())
         if not source or source.startswith(_AS_ENTERED):
             return ""
@@ -36,8 +46,7 @@ class Sources:
             source = source.removeprefix(_PROPOSAL).removeprefix(_READ_FROM)
         marks = [self._number(one) for one in _BETWEEN.split(source) if one]
         told = ", ".join(dict.fromkeys(mark for mark in marks if mark))
-        told += PROPOSED if proposed else WEAK if weak and WEAK not in told else ""
-        return f" [{told}]"
+        return told + (PROPOSED if proposed else WEAK if weak and WEAK not in told else "")
 
     def listed(self) -> list[tuple[str, str]]:
         """Return number and source of every note."""

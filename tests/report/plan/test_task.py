@@ -8,6 +8,7 @@ import pytest
 from intake.model.plan import TaskKind
 from intake.report.plan.content import plan_content
 from intake.report.plan.task import task_text
+from tests.report.builders import battery, result_of
 from tests.report.plan_builders import ESTIMATE, at, small_plan, small_result, small_tasks
 
 FRIDAY = date(2026, 11, 20)
@@ -191,3 +192,11 @@ def test_a_reading_tells_when_it_comes_off_the_charger_and_from_when_to_read():
     )
     beside = task_text(task, plan_content(plan, small_result()), day=FRIDAY).beside
     assert ("Off at 13:35 by this plan; read from 14:05.",) == beside
+
+
+def test_corroded_terminals_are_cleaned_before_the_clips_go_on():
+    result = result_of([battery(1, rest_voltage_v=12.05, rated_capacity_ah=45.0, terminals="corroded")])
+    plan = small_plan(batteries=small_plan().batteries[:1], tasks=small_tasks()[:1] + small_tasks()[2:3])
+    text = task_text(plan.tasks[0], plan_content(plan, result), day=FRIDAY)
+
+    assert "Clean the terminals first." == text.beside[0]

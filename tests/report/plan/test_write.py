@@ -12,7 +12,7 @@ from intake.report.plan.content import plan_content
 from intake.report.plan.words import day_in_words
 from intake.report.plan.write import write_plan
 from tests.report.builders import battery, mixed_result, result_of
-from tests.report.plan_builders import ESTIMATE, at, mixed_plan, small_plan, small_result
+from tests.report.plan_builders import ESTIMATE, at, mixed_plan, small_plan, small_result, task
 from tests.report.read_pdf import flat, fonts, outside, overlapping, smallest_size, texts, words_by_page
 
 BOTH = pytest.mark.parametrize("paper", list(Paper))
@@ -202,8 +202,8 @@ def test_every_task_of_the_person_stands_on_its_day(mixed):
     pages = [flat(text) for text in texts(mixed[Paper.A4])]
     for day in plan_content(mixed_plan(), mixed_result()).days:
         sheet = " ".join(page for page in pages if f"Bench sheet, {day_in_words(day.day)}" in page)
-        for task in day.tasks:
-            assert f"{task.start:%H:%M} {task.tag[:9]}" in sheet
+        for one in day.tasks:
+            assert f"{one.start:%H:%M} {one.tag[:9]}" in sheet
 
 
 def test_batteries_with_nothing_to_do_stand_together_by_reason_with_the_next_step(tmp_path, small):
@@ -224,8 +224,14 @@ def test_each_battery_on_the_bench_shows_how_its_time_is_reckoned(small):
     whole = " ".join(small)
 
     assert "9.5 to 10.2 h: 45 Ah × 54 % missing at most" in whole
-    assert 1 == whole.count("Charge returned over charge taken; 10 to 25 A per 100 Ah is usual")
-    assert "no station needed" in whole
+    assert "[5, 6*]" in whole, "the mark stands only at the one that was not opened"
+    for source in (
+        "Charge factor: Charge returned over charge taken",
+        "Current: 10 to 25 A per 100 Ah is usual",
+    ):
+        assert 1 == whole.count(source)
+    assert "flooded, recondition, station S1" in whole
+    assert "AGM, unresolved, no station needed" in whole
     assert "What this plan takes for granted" in whole
     assert "HSE COSHH SR18" in whole
 
@@ -314,3 +320,15 @@ def test_the_end_of_a_long_day_does_not_leave_a_page_to_itself(tmp_path):
             assert "Bench sheet, Monday 2026-11-23" in spilled[0]
             return
     raise AssertionError("no day spilled over")
+
+
+def test_a_rest_reading_says_what_comes_with_it(tmp_path):
+    result = result_of([battery(1, rest_voltage_v=-11.9, terminals="corroded")])
+    (one,) = small_plan().batteries[1:2]
+    plan = small_plan(
+        tasks=(task(TaskKind.READ_REST, "B-001", "shelf", at(20, 8), at(20, 8, 3)),),
+        batteries=(replace(one, tag="B-001", remarks=(result.graded[0].verdict.next_step,)),),
+    )
+    whole = " ".join(pages_of(tmp_path, plan, result))
+
+    assert "Rest reading, shelf Clean the terminals first. Swap the meter's leads, read again." in whole

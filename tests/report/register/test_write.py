@@ -140,7 +140,7 @@ def test_meters_tags_storage_files_and_batches_are_named(tmp_path):
     assert "Bench 1 Yard 2 2026-09-30 2027-01-15 calibration due soon 2 past: S-1" in told
     assert "Meter, site" in told
     assert "B-1 OLD (2026-03-01, outside the period), S-1 (2026-09-01)" in told
-    assert "Site Yard 2, Depot north" in told
+    assert "Site Yard 2; Depot north" in told
     assert "OLD US 2026-03-01 not given 305 over the limit 1 15.0" in told
     assert "N-1 Depot north" not in told  # shipped in time
     assert "x/x-results.json It is empty." in told
