@@ -18,8 +18,8 @@ from intake.policy.handling_texts import load_wording
 from intake.policy.jurisdictions import Jurisdiction, When
 from intake.policy.rule_data import load_jurisdiction
 
-_NOT_LOOKED_AT = "not known to the load workbook"
-"""In place of the case plastic, so that no warning is made up about it."""
+_NO_MATTER = "no matter"
+"""In place of the case plastic of what is sold: how waste is described is no question of a sale."""
 _DAMAGED = "dented"
 """Stands for any damage of a case that a load workbook does not tell."""
 
@@ -39,7 +39,7 @@ def assess_load(load: Load, rules_folder: Path | None = None) -> LoadOnPaper:
     return LoadOnPaper(
         streams=tuple(one.carried_for(purpose) for one in streams_on(jurisdiction.streams, carriage, day)),
         carriage=carriage,
-        warnings=(*outdated, *load_warnings(_items(load.batteries), jurisdiction, day)),
+        warnings=(*outdated, *load_warnings(_items(load.batteries, purpose), jurisdiction, day)),
         general=_general(jurisdiction, load),
         forms=forms_for(jurisdiction.forms, {one.stream for one in load.batteries if one.stream}, purpose),
         cautions=load_wording().cautions,
@@ -68,15 +68,22 @@ def _name(one: LoadedBattery) -> str:
 
 
 def _carried_as(one: LoadedBattery) -> str:
-    """Return the stream of a battery; of one that is no waste, the stream of its like."""
+    """Return the stream of a battery; of one that is no waste, the stream of its like.
+
+    The same facts decide as on the disposal sheet: without the mark on its case a valve-regulated one
+    counts as wet.
+    """
     if one.stream is not None:
         return one.stream
     return choose_stream(
-        chemistry=one.chemistry, handling=one.handling, non_spillable_mark=False, case=_case(one)
+        chemistry=one.chemistry,
+        handling=one.handling,
+        non_spillable_mark=one.non_spillable_mark,
+        case=_case(one),
     )
 
 
-def _items(batteries: Sequence[LoadedBattery]) -> list[Item]:
+def _items(batteries: Sequence[LoadedBattery], purpose: Purpose | None) -> list[Item]:
     return [
         item_of(
             Battery(
@@ -84,12 +91,13 @@ def _items(batteries: Sequence[LoadedBattery]) -> list[Item]:
                 row=one.row,
                 chemistry=one.chemistry,
                 case=_case(one),
-                case_plastic=_NOT_LOOKED_AT,
+                case_plastic=_NO_MATTER if purpose is Purpose.SALE else one.case_plastic,
                 note=one.note,
             ),
             Verdict(one.grade, one.evidence, one.handling, "", (), ()),
             mass_kg=one.mass_kg,
             mass_estimated=one.mass_estimated,
+            package=one.package or "",
         )
         for one in batteries
     ]

@@ -18,6 +18,7 @@ Pallet = Sequence[Item]
 _HEAVY_KG = 30.0
 """ADR P908: above this net mass one battery per outer packaging (transport manual of 2023, p. 22)."""
 
+_KEEP_APART = "Keep it so, and ask the transport adviser before they share a vehicle with the intact ones."
 _USED_NOT_PROVEN = "used-not-proven"
 _SMALL_LOAD = "small-load"
 
@@ -77,8 +78,18 @@ def _acid_with_alkali(pallet: Pallet) -> str:
 
 
 def _damaged_with_intact(pallet: Pallet) -> str:
+    """Order out the damaged that stand with intact ones; of those packed without any, say where they are."""
     damaged = [item for item in pallet if item.condition is Condition.DAMAGED]
-    return _pairs(damaged, [item for item in pallet if item.condition is Condition.INTACT])
+    intact = [item for item in pallet if item.condition is Condition.INTACT]
+    among = {item.package for item in intact} | {""}
+    mixed = [item for item in damaged if item.package in among]
+    apart = [item for item in damaged if item.package not in among]
+    found = []
+    if words := _pairs(mixed, intact):
+        found.append(f"{words} Take the damaged ones out.")
+    if apart and intact:
+        found.append(f"Packed without intact ones: {tags_in_words(apart)}. {_KEEP_APART}")
+    return " ".join(found)
 
 
 def _undiagnosed_lithium(pallet: Pallet) -> str:

@@ -12,8 +12,8 @@ _MOST_TAGS = 6
 
 
 def tags_in_words(items: Sequence[Item]) -> str:
-    """Return ``A1, A2``, or the first few and ``and 12 more``."""
-    tags = [item.name for item in items]
+    """Return ``A1, A2``, in a load ``A1 in P-1``, or the first few and ``and 12 more``."""
+    tags = [f"{item.name} in {item.package}" if item.package else item.name for item in items]
     shown, hidden = tags[:_MOST_TAGS], len(tags) - _MOST_TAGS
     return ", ".join(shown) + (f" and {hidden} more" if hidden > 0 else "")
 

@@ -18,6 +18,8 @@ class Item:
     """One battery as carriage counts it."""
 
     graded: GradedBattery
+    package: str = ""
+    """Name of the package that holds it in a load; empty where it stands in none."""
 
     @property
     def battery(self) -> Battery:
@@ -77,10 +79,12 @@ class Item:
         return self.graded.look_again
 
 
-def item_of(battery: Battery, verdict: Verdict, *, mass_kg: float | None, mass_estimated: bool) -> Item:
+def item_of(
+    battery: Battery, verdict: Verdict, *, mass_kg: float | None, mass_estimated: bool, package: str = ""
+) -> Item:
     """Return a battery whose tag is its own."""
     graded = GradedBattery(battery, verdict, None, mass_kg, mass_estimated, look_again=why_apart(battery))
-    return Item(graded)
+    return Item(graded, package)
 
 
 def pallet_of(

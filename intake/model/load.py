@@ -11,6 +11,7 @@ from intake.model.compliance import Purpose
 from intake.model.verdict import Evidence, Grade, Handling
 
 RECORD_DIGITS = 16
+UNKNOWN_PLASTIC = "unknown"
 
 
 class LoadKind(StrEnum):
@@ -81,6 +82,9 @@ class LoadedBattery:
     price: str | None = None
     """Exact amount in the load's currency."""
     note: str | None = None
+    non_spillable_mark: bool = False
+    """Whether the words were read on the case."""
+    case_plastic: str = UNKNOWN_PLASTIC
     row: int = 0
     """On the ``Batteries`` sheet; 0: not from a workbook."""
 
@@ -88,6 +92,7 @@ class LoadedBattery:
         """Return what ties the battery to its graded batch: a changed fact no longer fits it.
 
         The first hex digits of a SHA-256 over what was graded. The mass is left out: it may be weighed anew.
+        What was read on the case counts only where it was: a workbook without those columns keeps its record.
         """
         facts = (
             self.batch,
@@ -98,7 +103,10 @@ class LoadedBattery:
             self.handling,
             self.evidence,
         )
-        text = "\n".join((*facts, self.stream or "", results_sha256))
+        seen = ("non-spillable mark",) if self.non_spillable_mark else ()
+        if self.case_plastic != UNKNOWN_PLASTIC:
+            seen += (f"case plastic {self.case_plastic}",)
+        text = "\n".join((*facts, *seen, self.stream or "", results_sha256))
         return sha256(text.encode()).hexdigest()[:RECORD_DIGITS]
 
 

@@ -263,3 +263,34 @@ def test_a_recall_goes_with_the_battery_into_the_load(tmp_path):
     assert "Under recall: follow the recall notice." == recalled
     assert doubtful.startswith("Under recall: follow the recall notice. Set apart, look again first: ")
     assert sound is None
+
+
+def test_a_note_and_what_was_seen_on_the_case_go_with_the_battery_into_the_load(tmp_path):
+    rows = [
+        {**GOOD, "Chemistry": "AGM", "Non-spillable mark": "yes", "Case plastic": "PP"},
+        {**GOOD, "Tag": "B-2", "Case": "leaking", "Note": "acid leaks out of the corner"},
+        {**GOOD, "Tag": "B-3", "Note": "smells burnt " * 60},
+    ]
+    path = write_workbook(tmp_path / "noted.xlsx", rows)
+    assert 0 == main(["grade", str(path), "--out", str(tmp_path / "yard"), "--quiet"])
+    (results,) = (tmp_path / "yard").glob("*/*-results.json")
+
+    marked, leaking, told = read_stock(results).batteries
+    assert (True, "PP", None) == (marked.non_spillable_mark, marked.case_plastic, marked.note)
+    assert (False, "unknown") == (leaking.non_spillable_mark, leaking.case_plastic)
+    assert "acid leaks out of the corner" == leaking.note
+    assert told.note is not None
+    assert told.note.startswith("Set apart, look again first: ")
+    assert told.note.endswith(" …")
+    assert 480 < len(told.note) <= 500
+
+
+def test_a_remark_stands_beside_another_on_the_sheet(tmp_path):
+    rows = [{**GOOD, "Case": "leaking", "Note": "acid leaks out of the corner", "Rated capacity (Ah)": 60}]
+    path = write_workbook(tmp_path / "noted.xlsx", rows)
+    assert 0 == main(["grade", str(path), "--out", str(tmp_path / "yard"), "--quiet"])
+    listed = tmp_path / "load.xlsx"
+    assert 0 == main(["load", "new", str(tmp_path / "yard"), "--out", str(listed)])
+    assert 0 == write(fill_in(listed, tmp_path / "filled.xlsx"), tmp_path / "loads")
+    told = " ".join(" ".join(texts(tmp_path / "loads" / "L-1" / "L-1-load.pdf")).split())
+    assert "mass estimated; acid leaks out of the corner" in told

@@ -70,8 +70,8 @@ def test_unidentified_alone_is_no_mix(jurisdiction):
 def test_damaged_among_intact_is_named_and_damaged_alone_is_not(jurisdiction):
     damaged = (battery("A1", case="leaking", case_plastic="PP"), verdict(handling="damaged"))
     warned = _warned(jurisdiction, damaged, battery("A2", case_plastic="PP"))
-    assert ["Damaged among intact"] == list(warned)
-    assert "(A1)" in warned["Damaged among intact"]
+    assert ["Damaged beside intact"] == list(warned)
+    assert "(A1)" in warned["Damaged beside intact"]
     assert {} == _warned(jurisdiction, damaged)
 
 

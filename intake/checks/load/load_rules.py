@@ -66,7 +66,7 @@ def _check_record(
     elif row.values["record"] != one.record(source.results_sha256):
         log.reject(
             f"What was graded of {one.tag} was changed in this row: batch, tag, revision, stream, chemistry,"
-            " grade or handling no longer fits the record.",
+            " grade, handling, non-spillable mark or case plastic no longer fits the record.",
             _WRITE_ANEW,
             row.spot("record"),
         )

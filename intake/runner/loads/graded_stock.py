@@ -3,15 +3,19 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from textwrap import shorten
 from typing import Any
 
 from intake.compliance.streams import stream_to_leave_by
 from intake.model.battery import Chemistry
-from intake.model.load import GradedSource, LoadedBattery
+from intake.model.load import UNKNOWN_PLASTIC, GradedSource, LoadedBattery
 from intake.model.verdict import Evidence, Grade, Handling
 from intake.policy.second_look import handled_as, look_again_because
 from intake.runner.find_results import find_results
 from intake.runner.read_results import ResultsRefused, results_document
+
+_NOTE_CHARACTERS = 500
+"""The most that a load workbook takes as a note."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +81,18 @@ def _batteries(document: Mapping[str, Any], source: GradedSource) -> Iterator[Lo
             mass_kg=one["mass_kg"],
             mass_estimated=one["mass_estimated"],
             note=_note(one),
+            non_spillable_mark=one.get("non_spillable_mark", False),
+            case_plastic=one.get("case_plastic", UNKNOWN_PLASTIC),
         )
 
 
 def _note(one: Mapping[str, Any]) -> str | None:
-    """Return what the load's note says of a battery under recall or set apart; None: nothing asks for it."""
+    """Return the battery's own note, and what a recall or a second look asks for; None: there is nothing."""
     why = look_again_because(case=one.get("case"), note=one.get("note"))
     told = (
         "Under recall: follow the recall notice." if one.get("under_recall") else "",
         f"Set apart, look again first: {why}." if why else "",
     )
-    return " ".join(text for text in told if text) or None
+    asked = " ".join(text for text in told if text)
+    own = shorten(one.get("note") or "", _NOTE_CHARACTERS - len(asked) - 1, placeholder=" …")
+    return " ".join(text for text in (asked, own) if text) or None

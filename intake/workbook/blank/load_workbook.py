@@ -52,8 +52,8 @@ _WIDTHS = {
 }
 """Of the columns of ``Batteries`` in characters, so that they print across one page at a size that can be
 read; longer texts wrap."""
-_NOT_PRINTED = frozenset({"grade", "revision", "record"})
-"""The last columns of ``Batteries``, which all rows share or only the tool reads."""
+_NOT_PRINTED = frozenset({"grade", "revision", "non_spillable_mark", "case_plastic", "record"})
+"""The last columns of ``Batteries``, which all rows share or the load sheet tells."""
 _LEGENDS = {
     "load": "One workbook is one load for one receiver. Fill in column B. Whether the load is lawful and"
     " safe, a trained person decides under the local rules.",
@@ -146,6 +146,8 @@ def _row(one: LoadedBattery, results_sha256: str, streams: Mapping[str, str]) ->
         "mass_estimated": "yes" if one.mass_estimated else "no",
         "note": one.note,
         "revision": one.revision,
+        "non_spillable_mark": "yes" if one.non_spillable_mark else "no",
+        "case_plastic": one.case_plastic,
         "record": one.record(results_sha256),
     }
 

@@ -349,3 +349,33 @@ def test_a_package_of_more_than_one_kind_is_a_warning(second, kind, mixed):
     assert checked.load is not None
     assert mixed == bool(told)
     assert not mixed or second.tag in told[0]
+
+
+@pytest.mark.parametrize(
+    ("seen", "columns"),
+    [
+        ({}, {}),
+        ({}, {"Non-spillable mark": "no", "Case plastic": "unknown"}),
+        ({"non_spillable_mark": True}, {"Non-spillable mark": "yes"}),
+        ({"case_plastic": "PP"}, {"Case plastic": "PP", "Non-spillable mark": None}),
+    ],
+)
+def test_what_was_seen_on_the_case_is_read_back(seen, columns):
+    one = replace(BATTERY, **seen)
+    load = check([row_of(one, **columns)]).load
+    assert load is not None
+    assert (replace(one, row=2),) == load.batteries
+
+
+@pytest.mark.parametrize(
+    ("seen", "columns"),
+    [
+        ({}, {"Non-spillable mark": "yes"}),
+        ({}, {"Case plastic": "PP"}),
+        ({"non_spillable_mark": True}, {"Non-spillable mark": "no"}),
+        ({"case_plastic": "other"}, {"Case plastic": "PP"}),
+    ],
+)
+def test_what_was_seen_on_the_case_is_part_of_the_record(seen, columns):
+    checked = check([row_of(replace(BATTERY, **seen), **columns)])
+    only_error(checked, "Batteries", "M2", "non-spillable mark or case plastic no longer fits the record")

@@ -323,3 +323,63 @@ def test_who_decides_stands_on_page_one_where_it_fits_and_never_alone_on_a_page(
     entries = next(number for number, text in enumerate(read) if "Entries for the form" in text)
     assert (0, 1) == (place, entries) if streams == 1 else place == entries == 1
     assert "net not known. All:" in " ".join(read)
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "mark", "line"),
+    [
+        (Chemistry.AGM, True, "2800"),
+        (Chemistry.GEL, True, "2800"),
+        (Chemistry.AGM, False, "2794"),
+        (Chemistry.FLOODED, True, "2794"),
+    ],
+)
+@pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK"])
+def test_a_sold_battery_is_described_as_on_the_disposal_sheet(jurisdiction, chemistry, mark, line, tmp_path):
+    one = replace(LEAD, chemistry=chemistry, non_spillable_mark=mark)
+    first = carried(tmp_path, LoadKind.SALE, one, jurisdiction=jurisdiction)[0]
+    described = first.split("Packages, marks")[1].split("Before anything is loaded")[0]
+    assert [line] == [number for number in ("2794", "2800") if number in described]
+
+
+@pytest.mark.parametrize(
+    ("drum", "out", "kept"),
+    [("P-2", False, True), ("P-1", True, False), (None, True, False)],
+)
+def test_only_damaged_ones_packed_with_intact_ones_are_ordered_out(drum, out, kept, tmp_path):
+    load = replace(LOAD, batteries=(*LOAD.batteries[:2], replace(LITHIUM, package=drum)))
+    before = sheet(load, tmp_path / "load.pdf")[0].split("Before anything is loaded")[1]
+    assert out == ("Take the damaged ones out." in before)
+    assert kept == ("Packed without intact ones: L-9 in P-2. Keep it so, and ask" in before)
+    assert "SP 598 asks for undamaged cases" in before
+
+
+def test_of_two_damaged_ones_each_is_told_where_it_stands(tmp_path):
+    among = replace(LITHIUM, tag="L-8", package="P-1")
+    load = replace(LOAD, batteries=(*LOAD.batteries[:2], LITHIUM, among))
+    before = sheet(load, tmp_path / "load.pdf")[0].split("Before anything is loaded")[1]
+    assert "Here 1 LFP (L-8 in P-1) beside 2 flooded. Take the damaged ones out." in before
+    assert "Packed without intact ones: L-9 in P-2." in before
+
+
+def test_damaged_ones_alone_in_a_load_are_ordered_nowhere(tmp_path):
+    before = sheet(replace(LOAD, batteries=(LITHIUM,)), tmp_path / "load.pdf")[0]
+    assert "Damaged beside intact" not in before
+
+
+@pytest.mark.parametrize(
+    ("kind", "plastic", "told"),
+    [
+        (LoadKind.RECYCLING, "unknown", "Case plastic unknown (England) Here 1 flooded (B-1 in P-1)."),
+        (LoadKind.RECYCLING, "other", "Case plastic other than polypropylene (England) Here 1 flooded"),
+        (LoadKind.RETURN, "unknown", "Case plastic unknown (England)"),
+        (LoadKind.RECYCLING, "PP", ""),
+        (LoadKind.SALE, "unknown", ""),
+    ],
+)
+def test_the_plastic_of_a_case_is_told_of_what_may_be_waste(kind, plastic, told, tmp_path):
+    head = replace(HEAD, kind=kind, jurisdiction="UK", region="England")
+    load = replace(LOAD, head=head, batteries=(replace(BATTERY, case_plastic=plastic),))
+    first = sheet(load, tmp_path / "load.pdf")[0]
+    assert bool(told) == ("Case plastic" in first)
+    assert told in first

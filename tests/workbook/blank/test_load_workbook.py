@@ -85,7 +85,7 @@ def test_the_sheets_print_on_the_paper_chosen_at_a_size_that_can_be_read(paper, 
     printed = [
         width
         for head, (_, width, _) in columns(book["Batteries"]).items()
-        if head not in ("Grade", "Revision", "Record")
+        if head not in ("Grade", "Revision", "Non-spillable mark", "Case plastic", "Record")
     ]
     # A character of the width is 8 dots at 96 to the inch in the widest fonts; the text has 10 points.
     across_mm = sum(8 * width for width in printed) / 96 * 25.4
