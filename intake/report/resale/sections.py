@@ -118,7 +118,7 @@ class Sections:
         withheld = [one.heading for one in statements if one.text is None]
         told = [(one.heading, self._told(one)) for one in statements if one.text is not None]
         if withheld:
-            told.append(("Confirm locally", f"No checked value is held of: {'; '.join(withheld)}."))
+            told.append(("Confirm locally", f"No checked value for this day: {'; '.join(withheld)}."))
         self._writer.columns(told)
 
     def _told(self, one: Statement) -> str:

@@ -47,7 +47,7 @@ def told_by_stream(found: Mapping[Statement, str], sources: Sources) -> list[tup
     ]
     withheld = [_withheld(one) for one in found if one.text is None]
     if withheld:
-        told.append(("Confirm locally", f"No checked value is held of: {'; '.join(withheld)}."))
+        told.append(("Confirm locally", f"No checked value for this day: {'; '.join(withheld)}."))
     return told
 
 

@@ -168,7 +168,7 @@ def test_sold_lithium_gets_no_packing_and_no_mark_of_what_is_recycled(jurisdicti
 
 def test_what_the_data_do_not_say_of_sold_lithium_is_to_be_confirmed(tmp_path):
     sold = " ".join(carried(tmp_path, LoadKind.SALE, SOUND_LITHIUM, jurisdiction="US"))
-    confirm = sold.split("Confirm locally No checked value is held of:")[1].split("Cautions")[0]
+    confirm = sold.split("Confirm locally No checked value for this day:")[1].split("Cautions")[0]
     assert "tested type and test summary, UN 38.3" in confirm
     assert "Relief for disposal or recycling" not in sold
     assert "Relief for disposal or recycling" in " ".join(
