@@ -103,9 +103,9 @@ class LoadedBattery:
             self.handling,
             self.evidence,
         )
-        seen = ("non-spillable mark",) if self.non_spillable_mark else ()
-        if self.case_plastic != UNKNOWN_PLASTIC:
-            seen += (f"case plastic {self.case_plastic}",)
+        plastic = "" if self.case_plastic == UNKNOWN_PLASTIC else f"case plastic {self.case_plastic}"
+        mark = "non-spillable mark" if self.non_spillable_mark else ""
+        seen = (text for text in (mark, plastic) if text)
         text = "\n".join((*facts, *seen, self.stream or "", results_sha256))
         return sha256(text.encode()).hexdigest()[:RECORD_DIGITS]
 

@@ -82,3 +82,67 @@ def test_a_second_revision_comes_after_the_first(yard, capsys, tmp_path):
     assert "Battery B-9 of batch" not in said
     assert said.index("graded: recycle") < said.index("graded: resale-after-charge")
     assert said.index("revision 1") < said.index("revision 2")
+
+
+@pytest.fixture
+def rounds(tmp_path, capsys):
+    """Return what grades one more round of B-1, and what custody then says of its readings."""
+    out = str(tmp_path / "out")
+
+    def graded(volts, **batch):
+        path = tmp_path / "round.xlsx"
+        head = {**BATCH, "Received": "2026-06-04", **batch}
+        readings = [hold(24, volts), {**hold(12, 12.9), "Read at": "2026-06-08 08:00"}]
+        row = {**HELD, "Charge ended": "2026-06-07 20:00", "Rest voltage (V)": 12.6, "Note": str(batch)}
+        write_workbook(path, [row], batch=head, sheets={"Hold readings": readings})
+        command = ["grade", str(path), "--out", out, "--quiet", "--overwrite", "--reason", "another round"]
+        assert main(command) in (0, 1)
+
+    def told():
+        capsys.readouterr()
+        assert 0 == main(["custody", "B-1", out])
+        return [line for line in capsys.readouterr().out.splitlines() if " read: " in line]
+
+    return graded, told
+
+
+def test_an_unchanged_reading_keeps_its_first_day_and_stands_once(rounds):
+    graded, told = rounds
+    graded(12.75, **{"Read on": "2026-06-10"})
+    graded(12.75, **{"Read on": "2026-06-14", "Read by": "Bench 7"})
+    graded(12.75, **{"Read on": "2026-06-12"})
+    timed, rest, held = told()
+    assert "2026-06-08" in timed
+    assert "first recorded" not in timed
+    for line in (rest, held):
+        assert line.startswith("2026-06-10")
+        assert line.endswith("first recorded")
+        assert "Bench 7" not in line
+
+
+def test_a_day_that_was_mended_to_an_earlier_one_is_the_day(rounds):
+    graded, told = rounds
+    graded(12.75, **{"Read on": "2026-06-14"})
+    graded(12.75, **{"Read on": "2026-06-10"})
+    assert ["2026-06-08", "2026-06-10", "2026-06-10"] == [line[:10] for line in told()]
+
+
+def test_a_reading_that_changed_is_one_of_its_own_day(rounds):
+    graded, told = rounds
+    graded(12.75, **{"Read on": "2026-06-10"})
+    graded(12.74, **{"Read on": "2026-06-14"})
+    graded(12.75, **{"Read on": "2026-06-16"})
+    held = [line for line in told() if "24 h after charge" in line]
+    assert [("2026-06-10", "12.75"), ("2026-06-14", "12.74"), ("2026-06-16", "12.75")] == [
+        (line[:10], line.split(": ")[2][:5]) for line in held
+    ]
+    assert not any("first recorded" in line for line in held)
+
+
+def test_of_one_day_a_mended_reader_stands_beside_the_one_before(rounds):
+    graded, told = rounds
+    graded(12.75, **{"Read on": "2026-06-10"})
+    graded(12.75, **{"Read on": "2026-06-10", "Read by": "Bench 7"})
+    readers = [line.split("by ")[1].split(":")[0] for line in told() if "at rest" in line]
+    assert 2 == len(readers)
+    assert "Bench 7" in readers

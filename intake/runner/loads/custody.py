@@ -16,6 +16,8 @@ _ORDER = ("received", "read", "graded", "left", "received by the consignee")
 """What comes first where all is of one day."""
 _NO_TEST = {"none": "no reading counts"}
 """Evidence that would not tell a person what it means."""
+_AT_REST = -1.0
+"""In place of hours after the charge: a rest reading, which comes first of its day."""
 _FEWEST_DECIMALS = 2
 """Of a voltage."""
 
@@ -63,11 +65,13 @@ def custody_of(tag: str, roots: Iterable[Path], *, recursive: bool) -> tuple[lis
         files, closed = find_results(root, recursive=recursive)
         left_out += [f"{root / one.file}: {one.reason}" for one in closed]
         for _, path in files:
+            revisions = []
             for one in (path, *sorted(path.parent.glob(f"{EARLIER}/*/{escape(path.name)}"))):
                 try:
-                    placed.update(_graded(tag, one))
+                    revisions.append(results_document(one)[0])
                 except ResultsRefused as refusal:
                     left_out.append(f"{one}: {refusal}")
+            placed.update(_graded(tag, revisions, path.name))
     loads, unread = written_loads(roots, recursive=recursive)
     for load in loads:
         placed.update(_Placed(one) for one in _loaded(tag, load))
@@ -75,34 +79,95 @@ def custody_of(tag: str, roots: Iterable[Path], *, recursive: bool) -> tuple[lis
     return [one.event for one in in_order], left_out + unread
 
 
-def _graded(tag: str, path: Path) -> Iterator[_Placed]:
-    document, _ = results_document(path)
-    said = document["batch"]
-    for one in document["batteries"]:
-        if one["tag"].casefold() != tag.casefold():
-            continue
-        place = (said["batch"], one["tag"])
-        sender = f" from {said['received_from']}" if said.get("received_from") else ""
-        yield _Placed(Event(said["received"], "received", *place, f"{one['chemistry']}{sender}", path.name))
-        for at, hours, text in _readings(said, one["readings"]):
-            yield _Placed(Event(at[:_DAY], "read", *place, text, path.name), at[_DAY:], hours)
-        day = said.get("latest_reading") or said["received"]
-        graded = Event(day, "graded", *place, _grade(document, one), path.name)
-        yield _Placed(graded, number=document.get("revision", 1))
+def _graded(tag: str, revisions: Iterable[dict[str, Any]], file: str) -> Iterator[_Placed]:
+    """Yield the events of all revisions of one batch."""
+    told: dict[tuple[str, str], _Readings] = {}
+    for document in sorted(revisions, key=lambda one: int(one.get("revision", 1))):
+        said = document["batch"]
+        for one in document["batteries"]:
+            if one["tag"].casefold() != tag.casefold():
+                continue
+            place = (said["batch"], one["tag"])
+            sender = f" from {said['received_from']}" if said.get("received_from") else ""
+            yield _Placed(Event(said["received"], "received", *place, f"{one['chemistry']}{sender}", file))
+            told.setdefault(place, _Readings()).add(said, one["readings"])
+            day = said.get("latest_reading") or said["received"]
+            graded = Event(day, "graded", *place, _grade(document, one), file)
+            yield _Placed(graded, number=document.get("revision", 1))
+    for place, readings in told.items():
+        for reading in readings.all:
+            event = Event(reading.at[:_DAY], "read", *place, reading.told, file)
+            yield _Placed(event, reading.at[_DAY:], reading.hours)
 
 
-def _readings(said: dict[str, Any], readings: dict[str, Any]) -> Iterator[tuple[str, float, str]]:
-    """Yield when each voltage was read, how long after the charge, and what by whom with which meter."""
+@dataclass(slots=True)
+class _Reading:
+    """One voltage: when, how many hours after the charge (-1: at rest), and what by whom with which meter."""
+
+    at: str
+    hours: float
+    volts: float
+    text: str
+    round: str
+    """Day of the readings of its batch, in the revision that has it."""
+    own_time: bool
+    """Whether its time was written; else it has the day of its round."""
+    repeated: bool = False
+    """Whether a later revision has it with another day, that of its own round."""
+
+    @property
+    def key(self) -> tuple[float, float, str]:
+        """What two revisions share of an unchanged reading."""
+        return (self.hours, self.volts, self.at if self.own_time else "")
+
+    @property
+    def told(self) -> str:
+        """What is printed of it."""
+        return f"{self.text}, first recorded" if self.repeated else self.text
+
+
+class _Readings:
+    """The readings of one battery in all revisions, each once.
+
+    A reading without a time of its own takes the day of its batch, which a second round moves. Where the
+    next revision has the same figure at the same hours, it is the same reading: the earliest day counts.
+    A reader or a meter that was corrected within one round is told beside the one before.
+    """
+
+    def __init__(self) -> None:
+        self.all: list[_Reading] = []
+        self._standing: dict[tuple[float, float, str], _Reading] = {}
+        """Those of the revision before."""
+
+    def add(self, said: dict[str, Any], readings: dict[str, Any]) -> None:
+        """Add those of the next revision."""
+        now = {}
+        for one in _readings(said, readings):
+            before = self._standing.get(one.key)
+            if before is not None and before.round != one.round:
+                before.repeated = before.repeated or before.at != one.at
+                before.at = min(before.at, one.at)
+            elif before is None or before.text != one.text:
+                self.all.append(one)
+            now[one.key] = before or one
+        self._standing = now
+
+
+def _readings(said: dict[str, Any], readings: dict[str, Any]) -> Iterator[_Reading]:
+    """Yield each voltage of a revision."""
     read_on = said.get("read_on") or said["received"]
     reader = said.get("read_by") or said["inspector"]
     meter = f", meter {said['meter']}" if said.get("meter") else ""
-    if readings["rest_voltage_v"] is not None:
-        at = readings.get("rest_read_at") or read_on
-        yield at, 0.0, f"by {reader}: {_volts(readings['rest_voltage_v'])} V at rest{meter}"
+    volts = readings["rest_voltage_v"]
+    if volts is not None:
+        at = readings.get("rest_read_at")
+        text = f"by {reader}: {_volts(volts)} V at rest{meter}"
+        yield _Reading(at or read_on, _AT_REST, volts, text, read_on, bool(at))
     for one in readings["hold_readings"]:
-        by, hours = one.get("read_by") or reader, one["after_charge_h"]
-        told = f"by {by}: {_volts(one['voltage_v'])} V, {hours:g} h after charge{meter}"
-        yield one.get("read_at") or read_on, hours, told
+        by, hours, volts = one.get("read_by") or reader, one["after_charge_h"], one["voltage_v"]
+        text = f"by {by}: {_volts(volts)} V, {hours:g} h after charge{meter}"
+        at = one.get("read_at")
+        yield _Reading(at or read_on, hours, volts, text, read_on, bool(at))
 
 
 def _volts(volts: float) -> str:
