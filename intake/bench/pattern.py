@@ -45,12 +45,8 @@ class Pattern:
         return self.weights[bisect_right(self.moments, moment) - 1]
 
 
-def heaviest(begins: int, offers: Sequence[Offer], floor: Floor, *, until: int, grid: int = 1) -> Pattern:
-    """Return what a station can do from the minute it begins.
-
-    With a ``grid`` of more than a minute, moments are rounded to so many minutes: found sooner, and no longer
-    exact.
-    """
+def heaviest(begins: int, offers: Sequence[Offer], floor: Floor, *, until: int) -> Pattern:
+    """Return what a station can do from the minute it begins."""
     plain, special = _worth_taking(offers, floor)
     best = {begins: 0}
     before: dict[int, tuple[int, Kind]] = {}
@@ -66,8 +62,6 @@ def heaviest(begins: int, offers: Sequence[Offer], floor: Floor, *, until: int, 
         for gain, length, kind, freed in plain:
             if begun + length > until or (off := freed[begun + length]) > until:
                 break
-            if grid > 1:
-                off = max(off + grid // 2 - (off + grid // 2) % grid, free + 1)
             if weight + gain > best.get(off, -1):
                 if off not in best:
                     heapq.heappush(waiting, off)

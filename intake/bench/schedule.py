@@ -5,10 +5,13 @@ What is tried is counted, not timed, so that the same work gives the same plan o
 
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from enum import Enum
+from typing import NamedTuple
 
 from intake.bench.bound import lower_bound
-from intake.bench.search import Bench, bettered, first_layouts, near, station_layouts
+from intake.bench.search import Bench, bettered, first_layouts, station_layouts
 from intake.bench.station_bound import sharper_bound
+from intake.bench.station_search import NEAR_MIN
 from intake.bench.timeline import (
     HorizonTooShort,
     Layout,
@@ -24,9 +27,38 @@ from intake.bench.working_time import MINUTES_PER_DAY, WorkingTime
 _FIRST_DAYS = 28
 _MOST_DAYS = 7_200
 _SPARE_DAYS = 14
-_SLACK = ((1 / 2, 2), (0, 0), (1 / 2, 0), (1, 1), (0, 2), (1 / 2, 4))
-"""What each search, from a seed of its own, reckons with: by what share of the person's minutes for a station
-they come after one another at an opening, and how many minutes longer each charge is."""
+_NEAR = 1.03
+
+
+class _Aim(Enum):
+    """By when a search is to have all done."""
+
+    SOON = "at the bound"
+    NEAR = "within its shift, and near it"
+    SHIFT = "within its shift"
+
+
+class _Search(NamedTuple):
+    """What a search, from a seed of its own, reckons with and aims at."""
+
+    share: float
+    """By what share of the person's minutes for a station they come after one another at an opening."""
+    margin_min: int
+    """How many minutes longer each charge is."""
+    aim: _Aim
+    goes_on: bool
+    """It begins with the best plan so far, not with that of the plain rules."""
+
+
+_SEARCHES = (
+    _Search(1 / 2, 2, _Aim.SOON, goes_on=False),
+    _Search(0, 0, _Aim.SOON, goes_on=False),
+    _Search(1 / 2, 0, _Aim.SOON, goes_on=False),
+    _Search(1 / 2, 2, _Aim.NEAR, goes_on=False),
+    _Search(1 / 2, 0, _Aim.NEAR, goes_on=False),
+    _Search(1, 1, _Aim.NEAR, goes_on=True),
+    _Search(0, 2, _Aim.SHIFT, goes_on=True),
+)
 _TO_THE_MINUTE = 12
 """Up to so many batteries the search goes on for minutes, not for days alone."""
 _STATION_CHANGES = 60_000
@@ -83,30 +115,52 @@ def _searched(bench: Bench, first: Layout) -> Solution:
     bound = lower_bound(bench.works, bench.stations, bench.minutes, bench.opened, until=until, enough=until)
     changes = min(_CHANGES, _CHANGES_EACH * count, _TURNS_LAID_OUT // count)
     station_changes = min(_STATION_CHANGES, _STATION_CHANGES_EACH * count)
-    for seed, (share, margin_min) in enumerate(_SLACK):
-        if seed == 1 and not _done(best, bound, count):
-            bound = sharper_bound(
-                bench.works, bench.minutes, bench.opened, least=bound, until=best.score.makespan
-            )
-        if seed and _done(best, bound, count):
+    for seed, search in enumerate(_SEARCHES):
+        if seed == 1 and not _done(best, bound, search, bench):
+            bound = _sharper(bench, bound, best, to_the_minute=count <= _TO_THE_MINUTE)
+        if seed and _done(best, bound, search, bench):
             break
+        aim = _aim(search.aim, bound, bench)
         others = station_layouts(
-            first,
+            best if search.goes_on else first,
             bench,
-            one_after_another=share,
-            margin_min=margin_min,
+            one_after_another=search.share,
+            margin_min=search.margin_min,
             changes=station_changes,
-            bound=bound,
+            aim=aim,
             seed=seed,
         )
         start = min(first, *others, key=lambda one: one.score)
-        found = bettered(start, bench, changes=changes, bound=bound, seed=seed)
+        found = bettered(start, bench, changes=changes, aim=aim, seed=seed)
         best = min(best, found, key=lambda one: one.score)
+    if best.score.makespan > bound * _NEAR:
+        bound = _sharper(bench, bound, best, to_the_minute=True)
     return Solution(best, bound)
 
 
-def _done(layout: Layout, bound: int, count: int) -> bool:
-    return layout.score.makespan <= bound if count <= _TO_THE_MINUTE else near(layout, bound)
+def _done(best: Layout, bound: int, search: _Search, bench: Bench) -> bool:
+    """Say whether a plan ends by what the next search would aim at."""
+    if len(bench.works) <= _TO_THE_MINUTE:
+        return best.score.makespan <= bound
+    return best.score.makespan < _aim(search.aim, bound, bench) + NEAR_MIN
+
+
+def _sharper(bench: Bench, bound: int, best: Layout, *, to_the_minute: bool) -> int:
+    return sharper_bound(
+        bench.works,
+        bench.minutes,
+        bench.opened,
+        least=bound,
+        until=best.score.makespan,
+        to_the_minute=to_the_minute,
+    )
+
+
+def _aim(aim: _Aim, bound: int, bench: Bench) -> int:
+    """Return the minute by which a search is to have all done; it has an hour of grace."""
+    closing = bench.opened.closing(bound)
+    latest = {_Aim.SOON: bound, _Aim.NEAR: min(closing, int(bound * _NEAR)), _Aim.SHIFT: closing}[aim]
+    return max(bound, latest - NEAR_MIN)
 
 
 def from_first_opening(time: WorkingTime) -> WorkingTime:

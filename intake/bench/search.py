@@ -58,7 +58,7 @@ def station_layouts(
     one_after_another: float,
     margin_min: int,
     changes: int,
-    bound: int,
+    aim: int,
     seed: int,
 ) -> list[Layout]:
     """Return the layouts of the order that is best station by station, found from one to start with.
@@ -80,7 +80,7 @@ def station_layouts(
         bench.minutes,
         bench.opened,
         apart_min=int(one_after_another * (bench.minutes.connect + bench.minutes.disconnect)),
-        bound=bound,
+        aim=aim,
         changes=changes,
         seed=seed,
     )
@@ -91,21 +91,21 @@ def _longer(lengths: Sequence[int | None], by_min: int) -> tuple[int | None, ...
     return tuple(None if one is None else one + by_min for one in lengths)
 
 
-def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, seed: int) -> Layout:
+def bettered(start: Layout, bench: Bench, *, changes: int, aim: int, seed: int) -> Layout:
     """Better a layout by so many changes.
 
-    What is watched on the way is what is left over for another day than that of ``bound``, the minute
-    before which no plan can end: how many days late, and then how long its charges are, as what is short
-    is soonest fitted in.
+    What is watched on the way is what is left over after ``aim``, the minute by which all is to be
+    done, and an hour of grace: how many hours late, and then how long its charges are, as what is short is
+    soonest fitted in.
     """
     random = Random(seed)
     best = current = leader = start
-    rank = lead = _rank(start, bound)
+    rank = lead = _rank(start, aim)
     memory = [rank] * _MEMORY
     led_at = 0
     for step in range(changes):
         stuck = step - led_at >= _PATIENCE
-        left_over = _left_over(current, bound)
+        left_over = _left_over(current, aim)
         turns = _changed(leader.turns if stuck else current.turns, left_over, bench, random)
         for _ in range(_KICK if stuck else 0):
             turns = _changed(turns, left_over, bench, random)
@@ -114,7 +114,7 @@ def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, seed: int
             tried = _lay_out(turns, bench, later)
         except HorizonTooShort:
             continue
-        tried_rank = _rank(tried, bound)
+        tried_rank = _rank(tried, aim)
         if stuck:
             memory, led_at = [tried_rank] * _MEMORY, step
         if stuck or tried_rank <= max(rank, memory[step % _MEMORY]):
@@ -126,18 +126,13 @@ def bettered(start: Layout, bench: Bench, *, changes: int, bound: int, seed: int
     return best
 
 
-def near(layout: Layout, bound: int) -> bool:
-    """Say whether a plan ends within the day of its bound."""
-    return layout.score.makespan < bound + NEAR_MIN
-
-
-def _rank(layout: Layout, bound: int) -> tuple[int, int, int, int]:
+def _rank(layout: Layout, aim: int) -> tuple[int, int, int, int]:
     late = length = beyond = 0
     for one in layout.placed:
-        if one.finished > bound:
-            beyond += one.finished - bound
-            if one.finished >= bound + NEAR_MIN:
-                late += (one.finished - bound) // NEAR_MIN
+        if one.finished > aim:
+            beyond += one.finished - aim
+            if one.finished >= aim + NEAR_MIN:
+                late += (one.finished - aim) // NEAR_MIN
                 length += one.charged - one.connect
     return late, length, beyond, layout.score.total_finished
 
@@ -146,9 +141,9 @@ def _lay_out(turns: Sequence[Turn], bench: Bench, later: Later) -> Layout:
     return lay_out(turns, bench.works, bench.stations, bench.minutes, bench.opened, later)
 
 
-def _left_over(layout: Layout, bound: int) -> set[int]:
-    """Return the works that end on a later day than the bound's."""
-    return {one.work for one in layout.placed if one.finished >= bound + NEAR_MIN}
+def _left_over(layout: Layout, aim: int) -> set[int]:
+    """Return the works that end an hour or more after the aim."""
+    return {one.work for one in layout.placed if one.finished >= aim + NEAR_MIN}
 
 
 def _changed(turns: Sequence[Turn], left_over: set[int], bench: Bench, random: Random) -> list[Turn]:

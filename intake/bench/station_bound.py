@@ -22,8 +22,8 @@ from intake.bench.station_weights import telling_weights
 from intake.bench.timeline import Minutes, Work
 from intake.bench.working_minutes import OpenMinutes
 
-_FIRST_STEP, _NEAR = 100, 150
-"""The bound is first raised by one part in so many, and no more once it is so near to what is not shown."""
+_NEAR = 150
+"""The bound is not sharpened within one part in so many of what is not shown."""
 
 
 def stations_bound(
@@ -47,26 +47,31 @@ def stations_bound(
 
 
 def sharper_bound(
-    works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, *, least: int, until: int
+    works: Sequence[Work],
+    minutes: Minutes,
+    opened: OpenMinutes,
+    *,
+    least: int,
+    until: int,
+    to_the_minute: bool,
 ) -> int:
     """Return the same, sharpened by weights that are sought: it takes some seconds of many unlike batteries.
 
-    ``least`` is a bound that is known already, ``until`` the minute by which some plan ends.
+    ``least`` is a bound that is known already, ``until`` the minute by which some plan ends. The shift of the
+    bound is found first, and its minute only where that is asked for.
     """
     kinds = Counter(kind_of(work) for work in works if work.station_min)
     if not kinds:
         return least
     bench = _Stations(kinds, Floor(opened, minutes), until)
     best, not_shown = least, until
-    step = best // _FIRST_STEP
-    while step > best // _NEAR and best < not_shown:
-        aim = min(best + step, not_shown - 1)
-        found = telling_weights(kinds, bench.floor, bench.latest_off(aim))
-        shown = bench.bound(found) if found else 0
-        if shown > aim:
-            best, step = shown, 2 * step
-        else:
-            not_shown, step = aim, (aim - best) // 2
+    closings = [one for one in opened.closings() if least <= one < until]
+    while closings and best < not_shown:
+        aim = closings[len(closings) // 2]
+        best, not_shown = bench.sharpened(best, not_shown, aim)
+        closings = [one for one in closings if best <= one < not_shown]
+    while to_the_minute and not_shown - best > best // _NEAR:
+        best, not_shown = bench.sharpened(best, not_shown, (best + not_shown) // 2)
     return best
 
 
@@ -102,6 +107,12 @@ class _Stations:
                 bound = max(bound, self.floor.read(moment, len(needed) - place, self._least_hold))
                 place += 1
         return bound
+
+    def sharpened(self, best: int, not_shown: int, aim: int) -> tuple[int, int]:
+        """Try to show that no plan ends by a moment: return the bound, and the first moment not shown."""
+        weights = telling_weights(self._kinds, self.floor, self.latest_off(aim))
+        shown = self.bound(weights) if weights else 0
+        return (shown, not_shown) if shown > aim else (best, aim)
 
     def latest_off(self, end: int) -> int:
         """Return the last moment at which a battery may be off, so that it is read by ``end``."""

@@ -17,14 +17,14 @@ from intake.bench.working_minutes import OpenMinutes
 _MEMORY = 1_000
 """How many steps back a change is compared with (late acceptance)."""
 _BEYOND = 1_000_000
-"""How much a minute beyond the bound weighs against one of the sum of finishing times."""
+"""How much a minute beyond the aim weighs against one of the sum of finishing times."""
 _FOR_THE_LATE = 0.3
 """The share of changes that begin with a battery that is left over for a later day."""
 _WHEN_ALL_FIT = 10_000
 """So many changes more are tried while nothing is left over."""
 
 NEAR_MIN = 60
-"""A finish that is so little beyond the bound is one of its day: only a day is worth a rescue."""
+"""A finish that is so little beyond the aim is no cause for a rescue."""
 
 
 @dataclass(slots=True)
@@ -59,13 +59,13 @@ def better_turns(
     opened: OpenMinutes,
     *,
     apart_min: int,
-    bound: int,
+    aim: int,
     changes: int,
     seed: int,
 ) -> list[Turn]:
     """Return turns in the order of their connecting, bettered by so many changes.
 
-    ``apart_min`` is by how much each station opens after the one before it, ``bound`` the minute by which
+    ``apart_min`` is by how much each station opens after the one before it, ``aim`` the minute by which
     the last reading is to be done.
 
     Raises
@@ -77,7 +77,7 @@ def better_turns(
     bench, rows = [], []
     for place in range(stations):
         own = OpenMinutes(_opened_later(opened.closed, place * apart_min))
-        bench.append(_Station(works, place, Floor(own, minutes), bound))
+        bench.append(_Station(works, place, Floor(own, minutes), aim))
         rows.append(bench[-1].laid([one.work for one in turns if one.station == place]))
     rows = _bettered(rows, bench, changes, Random(seed))
     order = sorted(
@@ -91,9 +91,9 @@ def better_turns(
 class _Ended(dict[int, tuple[int, int, int]]):
     """From the end of a charge to when the station is free, its cost, and the cost of a minute of it."""
 
-    def __init__(self, floor: Floor, readings: tuple[DueReading, ...], bound: int) -> None:
+    def __init__(self, floor: Floor, readings: tuple[DueReading, ...], aim: int) -> None:
         super().__init__()
-        self._floor, self._readings, self._bound = floor, readings, bound
+        self._floor, self._readings, self._aim = floor, readings, aim
 
     def __missing__(self, charged: int) -> tuple[int, int, int]:
         off = self._floor.freed(self._readings)[charged]
@@ -102,19 +102,19 @@ class _Ended(dict[int, tuple[int, int, int]]):
 
     def costs(self, off: int) -> tuple[int, int]:
         """Return what it costs that a battery is off at a moment, and what each minute of its charge."""
-        beyond = max(0, self._floor.read(off, 1, self._readings) - self._bound)
+        beyond = max(0, self._floor.read(off, 1, self._readings) - self._aim)
         return off + beyond * _BEYOND, _BEYOND if beyond >= NEAR_MIN else 0
 
 
 class _Station:
     """What rows of works cost on one station."""
 
-    def __init__(self, works: Sequence[Work], place: int, floor: Floor, bound: int) -> None:
+    def __init__(self, works: Sequence[Work], place: int, floor: Floor, aim: int) -> None:
         self._floor = floor
         self.lengths = [one.station_min[place] if one.station_min else None for one in works]
         self._special = [one.stays or one.attended for one in works]
         self._turns = [floor.turns(kind_of(one)) for one in works]
-        ended = {one.readings: _Ended(floor, one.readings, bound) for one in works}
+        ended = {one.readings: _Ended(floor, one.readings, aim) for one in works}
         self._ended = [ended[one.readings] for one in works]
 
     def _turn(self, free: int, work: int, length: int) -> tuple[int, int, int]:

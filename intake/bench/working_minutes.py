@@ -1,5 +1,6 @@
 """Working time laid out minute by minute, with the look-ups that planning and bounding share."""
 
+import re
 from bisect import bisect_left
 from collections.abc import Iterator
 from functools import cached_property
@@ -8,6 +9,7 @@ from itertools import compress, count
 from intake.bench.timeline import HorizonTooShort, first_free
 
 _CLOSED = b"\1"
+_LEAVES = re.compile(b"\0(?=\1)")
 _FLIP = bytes((1, 0))
 
 
@@ -25,6 +27,15 @@ class OpenMinutes:
     @cached_property
     def _longest(self) -> int:
         return max(map(len, self.closed.split(_CLOSED)))
+
+    def closing(self, moment: int) -> int:
+        """Return the moment at which the person leaves next; the same where nobody is there."""
+        found = self.closed.find(_CLOSED, moment)
+        return found if found >= 0 else len(self.closed)
+
+    def closings(self) -> list[int]:
+        """Return the moments at which the person leaves."""
+        return [one.start() + 1 for one in _LEAVES.finditer(self.closed)]
 
     def first(self, start: int, length: int) -> int:
         """Return the first minute from ``start`` at which so many open minutes follow one another.

@@ -1,13 +1,17 @@
 """Bounds worked out by hand, and never above any plan."""
 
+from random import Random
+
 import pytest
 
 from intake.bench.bound import lower_bound
 from intake.bench.layout import Later, lay_out
+from intake.bench.schedule import Task
 from intake.bench.station_bound import sharper_bound, stations_bound
 from intake.bench.timeline import DueReading, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
-from tests.bench.generated import HOLD, generated_task
+from tests.bench.exhaustive import best_end
+from tests.bench.generated import HOLD, generated_task, working_time
 
 MINUTES = Minutes(5, 5, 3)
 DAYS = OpenMinutes((bytes(540) + b"\1" * 900) * 30)
@@ -81,16 +85,35 @@ def test_no_station_work_bounds_nothing():
 
 def test_no_station_work_is_not_sharpened():
     some = works((), readings=(DueReading(0, None),))
-    assert sharper_bound(some, MINUTES, DAYS, least=7, until=28 * MORNING) == 7
+    assert sharper_bound(some, MINUTES, DAYS, least=7, until=28 * MORNING, to_the_minute=True) == 7
 
 
 def test_a_sharper_bound_shows_what_no_limit_shows():
     """One charge may stand on the first station only, three on the second only: it takes three nights."""
     some = works([700, None], [None, 600], [None, 600], [None, 600])
     plain = stations_bound(some, MINUTES, DAYS, least=MORNING, until=28 * MORNING, enough=10**9)
-    sharp = sharper_bound(some, MINUTES, DAYS, least=plain, until=4 * MORNING + 3)
-    assert plain < sharp == 4 * MORNING + 3
-    assert sharper_bound(some, MINUTES, DAYS, least=sharp, until=4 * MORNING + 3) == sharp
+    until = 4 * MORNING + 3
+    sharp = sharper_bound(some, MINUTES, DAYS, least=plain, until=until, to_the_minute=False)
+    assert plain < sharp == until
+    assert sharper_bound(some, MINUTES, DAYS, least=sharp, until=until, to_the_minute=True) == sharp
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_sharper_bound_is_never_beyond_the_best_of_all_orders(seed):
+    """Two unlike stations, five batteries; one of them may stay, be attended, or take one station only."""
+    random = Random(seed)
+    some = []
+    for place in range(5):
+        slow = random.randrange(60, 900)
+        lengths = (slow, random.choice((slow, slow // 2, None)))
+        stays, attended = random.random() < 0.2, random.random() < 0.2
+        some.append(Work(f"W{place}", lengths, HOLD, stays=stays, attended=attended))
+    time = working_time("08:00-17:00", days="mon-sun")
+    end = best_end(Task(tuple(some), 2, MINUTES, time))
+    opened = OpenMinutes(time.closed(28 * MORNING))
+    for exact in (False, True):
+        found = sharper_bound(some, MINUTES, opened, least=0, until=end + MORNING, to_the_minute=exact)
+        assert 0 < found <= end
 
 
 def test_enough_stops_early_and_stays_a_bound():

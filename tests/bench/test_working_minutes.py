@@ -59,3 +59,9 @@ def test_pieces(start, minutes, found):
 def test_pieces_that_never_pass():
     with pytest.raises(HorizonTooShort):
         list(OPENED.pieces(3, 5))
+
+
+def test_when_the_person_leaves():
+    opened = OpenMinutes(bytes(3) + b"\1" * 2 + bytes(2))
+    assert [opened.closing(moment) for moment in range(7)] == [3, 3, 3, 3, 4, 7, 7]
+    assert opened.closings() == [3]
