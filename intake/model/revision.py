@@ -4,6 +4,12 @@ from dataclasses import dataclass
 
 GRADE = "grade"
 """Field of a change that is no cell of the workbook."""
+HOLD = "hold readings"
+"""Field of a change in the hold readings of a battery, in whatever columns they stand."""
+BATTERY = "battery"
+"""Field of a change of a whole row: a battery that is new, or gone."""
+PRESENT, ABSENT = "in the batch", "not in the batch"
+"""What such a change is from and to."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,16 +3,11 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from intake.model.revision import GRADE, Change
+from intake.model.revision import ABSENT, BATTERY, GRADE, HOLD, PRESENT, Change
 from intake.policy.dictionary import Column, load_dictionary
 
 Document = Mapping[str, Any]
 """A results document, or one battery of it, as plain values."""
-
-_HOLD = "hold readings"
-_ABSENT = "not in the batch"
-_PRESENT = "in the batch"
-_ROW = "battery"
 
 
 def changes_between(before: Document, after: Document) -> tuple[Change, ...]:
@@ -40,10 +35,10 @@ def _battery_changes(before: Document, after: Document) -> Iterator[Change]:
         if key in old:
             yield from _cells(old[key], one)
         else:
-            yield Change(one["tag"], _ROW, _ABSENT, _PRESENT)
+            yield Change(one["tag"], BATTERY, ABSENT, PRESENT)
     for key, one in old.items():
         if key not in new:
-            yield Change(one["tag"], _ROW, _PRESENT, _ABSENT)
+            yield Change(one["tag"], BATTERY, PRESENT, ABSENT)
 
 
 def _by_tag(batteries: Sequence[Document]) -> dict[tuple[str, int], Document]:
@@ -62,7 +57,7 @@ def _cells(before: Document, after: Document) -> Iterator[Change]:
         if column.key != "tag" and column.place in (None, 1) and column.joins is None:
             yield from _differ(tag, column.header, _value(before, column), _value(after, column))
     yield from _differ(
-        tag, _HOLD, before["readings"].get("hold_readings"), after["readings"].get("hold_readings")
+        tag, HOLD, before["readings"].get("hold_readings"), after["readings"].get("hold_readings")
     )
     yield from _differ(tag, GRADE, before[GRADE], after[GRADE])
 

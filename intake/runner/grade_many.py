@@ -14,6 +14,7 @@ from intake.model.battery import Batch
 from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult
 from intake.model.verdict import Grade
+from intake.report.words.revision import missing_in_words
 from intake.runner.file_lock import folder_locked
 from intake.runner.find_results import EARLIER
 from intake.runner.first_look import FirstLook, first_look
@@ -60,6 +61,8 @@ class Outcome:
     """Why nothing was written, when ``ending`` is NOT_WRITTEN."""
     carried: tuple[str, ...] = ()
     """Names of the files beside the documents that are none of them and were left as they are."""
+    missing: str = ""
+    """What of the revision before is not in this one, as a sentence; empty: nothing."""
     of_today: tuple[Finding, ...] = ()
     """Warnings that hold on the day of the run alone: for the screen, in no document."""
 
@@ -307,7 +310,8 @@ def _write_one(task: _Task, read: ReadBatch, batch: Batch, out: Path, settings: 
         if in_the_way and (done := _done_before(task._replace(resume=False), out, settings)):
             return done
         return replace(outcome, ending=Ending.NOT_WRITTEN, problem=why_not_written(problem, folder))
-    return replace(outcome, carried=carried)
+    missing = missing_in_words(result.revision) if kept else ""
+    return replace(outcome, carried=carried, missing=missing)
 
 
 def _refuse_like_names(out: Path, batch: str) -> None:

@@ -75,6 +75,15 @@ def is_unusual(one: GradedBattery) -> bool:
     )
 
 
+def errors_in_words(findings: Iterable[Finding]) -> tuple[str, ...]:
+    """Return how many errors the workbook has, for the first page; nothing where it has none."""
+    count = sum(one.severity is Severity.ERROR for one in findings)
+    if not count:
+        return ()
+    errors, them = ("1 error", "it") if count == 1 else (f"{count} errors", "them")
+    return (f"{errors} in the workbook, see Findings: mend {them} and grade again.",)
+
+
 def _collapsed(findings: Iterable[Finding]) -> list[FindingLine]:
     """Put findings that ask for the same on one line."""
     kinds: dict[tuple[Severity, str], list[Finding]] = {}

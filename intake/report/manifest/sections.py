@@ -15,8 +15,8 @@ from intake.report.drawing.list_table import Align, Column, ListTable, Row, Rows
 from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import HEAD, LEAD, MUTED, STRONG, TEXT
 from intake.report.drawing.writer import Writer
-from intake.report.manifest.content import FindingLine, ManifestContent
-from intake.report.manifest.since_revision import place_changes, revision_in_words, withdrawn_in_words
+from intake.report.manifest.content import FindingLine, ManifestContent, errors_in_words
+from intake.report.manifest.since_revision import place_changes
 from intake.report.plots.comparison import comparison_block, comparison_of
 from intake.report.words.actions import ActionGroup, next_step_in_few_words, on_offer, step_in_full
 from intake.report.words.batch_facts import lead_facts
@@ -32,6 +32,7 @@ from intake.report.words.listed_columns import listed_lines
 from intake.report.words.loss import loss_in_words
 from intake.report.words.lot import lot_in_words
 from intake.report.words.reasons import reason_in_few_words, reason_in_full, step_in_few_words
+from intake.report.words.revision import revision_lines
 from intake.report.words.sources import WEAK, Sources
 from intake.report.words.totals import Total, total_of, totals_by_grade
 from intake.report.words.wording import load_wording
@@ -65,12 +66,8 @@ class Sections:
         counted = f"{count} {'battery' if count == 1 else 'batteries'}"
         writer.title(f"{self._result.batch.batch}: {counted}, in the order of work", NO_FORM)
         writer.facts(lead_facts(self._result), columns=3)
-        revised = revision_in_words(self._result.revision)
-        if revised:
-            writer.text(revised, STRONG)
-        withdrawn = withdrawn_in_words(self._result.revision)
-        if withdrawn:
-            writer.text(withdrawn, STRONG)
+        for line in (*revision_lines(self._result.revision), *errors_in_words(self._result.findings)):
+            writer.text(line, STRONG)
         if self._result.batch.note:
             writer.long_text(f"Note: {one_line(self._result.batch.note)}")
         rows = [self._group(group) for group in self._content.groups]

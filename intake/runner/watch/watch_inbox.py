@@ -154,10 +154,11 @@ class Watch:
             self.row_errors += outcome.row_errors
             papers = ", ".join(sorted(one.name for one in (outcome.folder or path).glob("*.pdf")))
             batteries = "1 battery" if outcome.batteries == 1 else f"{outcome.batteries} batteries"
+            missing = f" {outcome.missing}" if outcome.missing else ""
             told = f"graded, batch {outcome.batch}, {batteries}, {_errors(errors)}"
             self._log(
                 f"{path.name}: {told}. In {outcome.folder}: {papers}."
-                f" Print {outcome.batch}-manifest.pdf first.{marked}"
+                f" Print {outcome.batch}-manifest.pdf first.{missing}{marked}"
             )
 
     def _what_to_do(self, outcome: Outcome) -> str:

@@ -5,9 +5,7 @@ from dataclasses import replace
 import pytest
 
 from intake.model.finding import Finding, Severity
-from intake.model.revision import GRADE, Change, Revision
-from intake.report.manifest.content import is_unusual, manifest_content
-from intake.report.manifest.since_revision import withdrawn_in_words
+from intake.report.manifest.content import errors_in_words, is_unusual, manifest_content
 from tests.report.builders import battery, held, mixed_findings, mixed_result, result_of
 
 
@@ -112,21 +110,9 @@ def test_a_cell_of_another_sheet_is_named_with_it():
     assert ("Prices!A5",) == line.places
 
 
-def test_a_grade_that_a_later_revision_takes_back_is_named_in_one_line():
-    changes = (
-        Change("P-1", GRADE, "resale-after-charge", "recycle"),
-        Change("P-2", GRADE, "reconditionable", "unresolved"),
-        Change("P-3", GRADE, "reconditionable", "resale-after-charge"),
-        Change("P-4", GRADE, "recycle", "unresolved"),
-        Change("P-5", GRADE, "", "recycle"),
-        Change("P-6", "Case", "sound", "cracked"),
-    )
+def test_the_errors_of_the_workbook_are_counted_for_the_first_page():
+    errors = [found(f"G{row}", "x", severity=Severity.ERROR) for row in (5, 6)]
 
-    assert (
-        "Grade withdrawn since revision 2: P-1 (resale-after-charge → recycle), "
-        "P-2 (reconditionable → unresolved)." == withdrawn_in_words(Revision(number=3, changes=changes))
-    )
-    assert "" == withdrawn_in_words(Revision(number=3, changes=changes[2:]))
-    assert "" == withdrawn_in_words(Revision())
-    many = tuple(Change(f"P-{n}", GRADE, "resale-after-charge", "recycle") for n in range(8))
-    assert withdrawn_in_words(Revision(number=2, changes=many)).endswith(" and 2 more.")
+    assert () == errors_in_words([found("G5", "x", severity=Severity.WARNING)])
+    assert ("1 error in the workbook, see Findings: mend it and grade again.",) == errors_in_words(errors[:1])
+    assert ("2 errors in the workbook, see Findings: mend them and grade again.",) == errors_in_words(errors)

@@ -379,7 +379,7 @@ def test_a_withdrawn_grade_stands_on_the_first_page(tmp_path):
     revision = Revision(2, "recall notice", "Inspector 1", "0" * 64, changes)
     first = flat(texts(manifest(tmp_path, replace(result_of(ONE), revision=revision)))[0])
 
-    assert "Grade withdrawn since revision 1: B-001 (resale-after-charge → recycle)." in first
+    assert "Lowered since revision 1: B-001 (resale-after-charge → recycle)." in first
 
 
 def test_a_handling_note_says_once_that_its_batteries_are_intact(tmp_path):

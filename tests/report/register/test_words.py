@@ -60,7 +60,7 @@ def test_a_sound_register_is_told_only_what_always_holds():
         (
             [replace(SOUND, groups=(group("resale-after-charge", count=3, apart=("T-15",)),))],
             {},
-            "1 battery of the 3 graded for resale is set apart for a second look. Do not charge or sell it before",
+            "1 battery of the 3 graded for resale is set apart for a second look. Do not charge or sell it",
         ),
         ([replace(SOUND, groups=(group(mass_estimated_g=1),))], {}, "an estimate is no declaration"),
         ([replace(SOUND, groups=(group(without_mass=1),))], {}, "1 battery has no mass"),

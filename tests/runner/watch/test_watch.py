@@ -210,6 +210,17 @@ def test_a_workbook_saved_again_without_a_change_keeps_its_revision(yard):
     assert not (yard.out / "T-1" / "earlier").exists()
 
 
+def test_readings_that_a_later_save_takes_away_are_counted_in_the_log(yard):
+    yard.save()
+    yard.look()
+    yard.save("pallet.xlsx", {**GOOD, "Rest voltage (V)": None})
+    (line,) = yard.look()
+    assert "Of revision 1, 1 reading is not in this one." in line
+    yard.save("pallet.xlsx", {**GOOD, "Note": "read once more"})
+    (line,) = yard.look()
+    assert "not in this one" not in line
+
+
 def test_once_ends_though_a_workbook_cannot_be_written_for(yard, monkeypatch):
     from intake.runner import grade_many
 
