@@ -8,6 +8,7 @@ from typing import Any
 
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.cells.cca_standard import split_standard
+from intake.checks.cells.cell_text import quoted
 from intake.checks.cells.dates import ANY_DAY, DateOrder, DateSpan
 from intake.checks.cells.parsed_cell import AS_MEANT, Unreadable
 from intake.checks.cells.read_cell import read_cell
@@ -17,7 +18,8 @@ from intake.checks.finding_log import EMPTY_CELL, NO_TAG, FindingLog, Spot
 from intake.checks.list_rows import ListRow
 from intake.checks.row_rules import check_row
 from intake.model.battery import Chemistry
-from intake.model.raw_workbook import RawCell
+from intake.model.finding import Severity
+from intake.model.raw_workbook import CellKind, RawCell
 from intake.policy.dictionary import Column
 
 _ONLY_ON = {
@@ -47,7 +49,7 @@ def read_battery_rows(
     days
         from Received to Ship date: what an ambiguous date can be.
     """
-    drafts = [_read_row(row, log, date_order, reading_day, days) for row in rows]
+    drafts = [_read_row(row, log, date_order, reading_day, days) for row in rows if not _is_heading(row, log)]
     _fail_twin_tags(drafts, log)
     return drafts
 
@@ -80,6 +82,25 @@ def _read_row(
     work_out_hours(draft, log, reading_day=reading_day)
     check_row(draft, log)
     return draft
+
+
+def _is_heading(row: ListRow, log: FindingLog) -> bool:
+    """Return whether a row holds nothing but words that are no tag; it is asked about, once."""
+    if row.place.filled != ("tag",):
+        return False
+    cell = row.cells["tag"]
+    outcome = read_cell(cell, row.place.columns["tag"].column)
+    words = cell.kind is CellKind.VALUE and isinstance(cell.value, str)
+    if not words or not isinstance(outcome, Unreadable):
+        return False
+    log.add(
+        Severity.ERROR,
+        f"Row {row.place.number} holds nothing but {quoted(cell.value)}, which is no tag: a heading? It"
+        " counts as no battery.",
+        "Clear it, or fill in the row if there is a battery.",
+        row.place.spot("tag"),
+    )
+    return True
 
 
 def _read_tag(draft: BatteryDraft, cells: Mapping[str, RawCell], log: FindingLog) -> None:

@@ -8,8 +8,10 @@ from statistics import fmean
 from dateutil.relativedelta import relativedelta
 
 from intake.checks.battery_draft import BatteryDraft
+from intake.checks.clock_hours import hours_between
 from intake.checks.finding_log import CORRECT_ONE, FindingLog, Spot
 from intake.model.battery import WHOLE_CASES, Chemistry, MadeDate, Use
+from intake.model.shown import shown_h
 from intake.policy.damage_words import damage_words, in_quotes
 from intake.policy.grading_policy import GradingPolicy
 
@@ -29,6 +31,55 @@ def check_battery(
     _check_gravity(draft, log, policy)
     _check_cells(draft, log, policy)
     _check_note(draft, log)
+    _check_rest_after_hold(draft, log)
+    _check_lithium_at_rest(draft, log)
+
+
+def _check_rest_after_hold(draft: BatteryDraft, log: FindingLog) -> None:
+    """Warn of a rest voltage that its times put after the hold readings, where no rule counts it.
+
+    A test between the two explains it: its rest is another one.
+    """
+    ended, read_at = draft.values.get("charge_ended"), draft.values.get("rest_read_at")
+    tested = any(key in draft.values for key in _STRENGTH)
+    if "rest_voltage_v" not in draft.values or ended is None or read_at is None or not draft.hold or tested:
+        return
+    last_h = max(one.after_charge_h for one in draft.hold)
+    rest_h = hours_between(ended, read_at)
+    if round(rest_h - last_h, _DECIMALS) > _SAME_READING_H:
+        log.warn(
+            f"Rest voltage was read {shown_h(rest_h)} h after the charge ended, after its hold readings: the"
+            f" last of them is at {shown_h(last_h)} h. The hold is judged without it.",
+            "If nothing has charged or loaded the battery since that charge, it belongs on the Hold readings"
+            " sheet: write it there with its hours.",
+            draft.row.spot("rest_voltage_v", draft.tag),
+        )
+
+
+_SAME_READING_H = 0.1
+"""Hours after the last hold reading from which a rest voltage is another reading: as exact as times are."""
+
+
+def _check_lithium_at_rest(draft: BatteryDraft, log: FindingLog) -> None:
+    """Warn of an LFP block that rests higher than a full one was measured to."""
+    volts, rested_h = draft.values.get("rest_voltage_v"), draft.values.get("rested_h")
+    if draft.chemistry is not Chemistry.LFP or volts is None or rested_h is None:
+        return
+    if volts > _FULL_LFP_RESTS_V and rested_h >= _LFP_SETTLED_H:
+        log.warn(
+            f"{volts:.2f} V after {shown_h(rested_h)} h of rest is more than a full LFP block was measured to"
+            f" hold, {_FULL_LFP_RESTS_V:g} V: a charger may still be on it, or it is not LFP.",
+            "Take off whatever is connected, read the label, and read the voltage again after"
+            f" {_LFP_SETTLED_H:g} h.",
+            draft.row.spot("rest_voltage_v", draft.tag),
+        )
+
+
+_FULL_LFP_RESTS_V = 14.34
+"""Four cells at 3.585 V, the most at which full ones rested, 2 h after a charge at constant voltage (open
+research data set of 2.06 Ah LFP/graphite cells)."""
+_LFP_SETTLED_H = 3.0
+"""Rest after which an LFP block has settled (Theuerkauf and Swan, Batteries 8(8) 77, 2022)."""
 
 
 def _check_note(draft: BatteryDraft, log: FindingLog) -> None:
@@ -51,6 +102,7 @@ _SAYS_SOMETHING = (
     "delivered_capacity_ah",
     "internal_resistance_mohm",
 )
+_STRENGTH = ("load_voltage_v", "measured_cca_a", "delivered_capacity_ah")
 _NEEDS_NO_READING = frozenset({"cracked", "leaking", "swollen", "burnt"})
 """Cases that decide by themselves."""
 

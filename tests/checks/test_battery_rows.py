@@ -260,3 +260,35 @@ def test_two_standards_in_one_row_are_a_warning():
 @pytest.mark.parametrize("typed", ["680 XY", "EN SAE 680", "EN 680 SAE", "EN", "680 CCA EN"])
 def test_what_is_no_current_with_one_standard_is_an_error(typed):
     assert "error" in [one.severity.value for one in check_rows({**GOOD, "Rated CCA (A)": typed}).findings]
+
+
+def test_a_row_of_words_that_are_no_tag_is_asked_about_once_and_is_no_battery():
+    checked = check_rows(GOOD, {"Tag": "layer 2"}, {**GOOD, "Tag": "B-2"})
+    assert checked.batch is not None
+    assert ["B-1", "B-2"] == [one.tag for one in checked.batch.batteries]
+    (found,) = checked.findings
+    assert ("error", "A3", "") == (found.severity, found.cell, found.tag)
+    assert 'Row 3 holds nothing but "layer 2", which is no tag: a heading?' in found.message
+    assert "Clear it, or fill in the row" in found.hint
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        {"Tag": "layer-2"},
+        {"Tag": 12},
+        {"Tag": error_cell()},
+        {"Tag": "layer 2", "Case": "sound"},
+        {"Tag": "layer 2", "Note": "see the lorry"},
+    ],
+)
+def test_a_row_that_may_be_a_battery_stays_one(row):
+    checked = check_rows(GOOD, row)
+    assert checked.batch is not None
+    assert [False, True] == [bool(one.row_errors) for one in checked.batch.batteries]
+
+
+def test_headings_alone_are_no_batch():
+    checked = check_rows({**dict.fromkeys(GOOD), "Tag": "layer 1"})
+    assert checked.batch is None
+    assert any("holds no battery" in one.message for one in checked.findings)

@@ -227,3 +227,72 @@ def test_a_note_that_speaks_of_damage_beside_a_whole_case_is_a_warning():
     assert "but Case is sound" in finding.message
     assert () == check_rows({**GOOD, "Case": "leaking", "Note": "leaking at one corner"}).findings
     assert () == check_rows({**GOOD, "Note": "handle is missing"}).findings
+
+
+HELD = {
+    **{key: value for key, value in GOOD.items() if key != "Rested (h)"},
+    "Chemistry": "AGM",
+    "Charge ended": "2026-11-18 16:00",
+    "Hold start (V)": 13.0,
+    "Hold start read at": "2026-11-18 18:00",
+    "Hold end (V)": 12.85,
+    "Hold end read at": "2026-11-19 08:00",
+    "Rest began": "2026-11-18 16:00",
+    "Rest read at": "2026-11-20 09:00",
+}
+ARRIVED = {**BATCH, "Received": "2026-11-18"}
+
+
+def test_a_rest_voltage_after_the_hold_belongs_to_it():
+    (found,) = [one for one in check_rows(HELD, batch=ARRIVED).findings if one.severity is Severity.WARNING]
+    assert ("B-1", "Rest voltage (V)") == (found.tag, found.field)
+    assert found.message.startswith(
+        "Rest voltage was read 41 h after the charge ended, after its hold readings"
+    )
+    assert "the last of them is at 16 h" in found.message
+    assert "belongs on the Hold readings sheet" in found.hint
+
+
+@pytest.mark.parametrize(
+    ("changed", "warns"),
+    [
+        ({"Rest read at": "2026-11-19 08:06"}, False),
+        ({"Rest read at": "2026-11-19 08:07"}, True),
+        ({"Rest read at": "2026-11-18 17:00"}, False),
+        ({"Rest began": "2026-11-19 09:00"}, True),
+        ({"Rest began": None, "Rest read at": None, "Rested (h)": 41}, False),
+        ({"Rest voltage (V)": None, "Rest began": None, "Rest read at": None}, False),
+        ({"Charge ended": None, "Hold start read at": None, "Hold end read at": None}
+         | {"Hold start after (h)": 2, "Hold end after (h)": 16}, False),
+        ({key: None for key in HELD if key.startswith("Hold")}, False),
+        ({"Delivered capacity (Ah)": 50, "Rated capacity (Ah)": 60}, False),
+    ],
+)  # fmt: skip
+def test_a_rest_voltage_is_no_hold_reading_before_the_last_or_where_a_time_is_missing(changed, warns):
+    row = {key: value for key, value in {**HELD, **changed}.items() if value is not None}
+    found = [
+        one.field
+        for one in check_rows(row, batch=ARRIVED).findings
+        if "after its hold readings" in one.message
+    ]
+    assert warns == (["Rest voltage (V)"] == found)
+    assert warns or not found
+
+
+@pytest.mark.parametrize(
+    ("changed", "warns"),
+    [
+        ({"Rest voltage (V)": 14.4, "Rested (h)": 5}, True),
+        ({"Rest voltage (V)": 14.35, "Rested (h)": 3}, True),
+        ({"Rest voltage (V)": 14.34, "Rested (h)": 5}, False),
+        ({"Rest voltage (V)": 14.4, "Rested (h)": 2.9}, False),
+        ({"Rest voltage (V)": 14.4, "Rested (h)": None}, False),
+        ({"Rest voltage (V)": None}, False),
+        ({"Rest voltage (V)": 14.4, "Rested (h)": 5, "Chemistry": "AGM"}, False),
+    ],
+)
+def test_lithium_that_rests_above_a_full_block_is_asked_about(changed, warns):
+    row = {key: value for key, value in {**LFP, **changed}.items() if value is not None}
+    found = [one for one in check_rows(row).findings if "full LFP block" in one.message]
+    assert warns == bool(found)
+    assert all("not LFP" in one.message and one.severity is Severity.WARNING for one in found)
