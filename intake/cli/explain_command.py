@@ -14,10 +14,11 @@ from intake.model.finding import Severity
 from intake.model.printable import printable
 from intake.model.result import GradedBattery
 from intake.model.rules import Rule
-from intake.model.verdict import Effect, Step
+from intake.model.verdict import Effect, Evidence, Step
 from intake.policy.grading_policy import GradingPolicy
 from intake.policy.second_look import looked_over
 from intake.report.words.actions import step_in_full
+from intake.report.words.battery import tests_in_words
 from intake.report.words.reasons import reason_in_full
 from intake.runner.read_many import read_safely
 from intake.runner.run_batch import grade_one, meter_accuracy
@@ -71,6 +72,14 @@ def _rule_id(rule: Rule) -> str:
     return rule.id
 
 
+def _test_that_waits(one: GradedBattery) -> list[str]:
+    """Return what keeps a test from being evidence: no hold that is long enough stands beside it."""
+    tests = tests_in_words(one.battery)
+    if not tests or one.verdict.evidence not in (Evidence.NONE, Evidence.REST_ONLY, Evidence.SHORT_HOLD):
+        return []
+    return [f"  tested: {tests}; as evidence a test counts beside a hold of 12 h or more"]
+
+
 def _lines(one: GradedBattery, batch: Batch, policy: GradingPolicy, *, everything: bool) -> list[str]:
     """Return the decision, then the rules that fired, then with ``everything`` the others."""
     battery, verdict = one.battery, one.verdict
@@ -78,6 +87,7 @@ def _lines(one: GradedBattery, batch: Batch, policy: GradingPolicy, *, everythin
     lines = [
         f"{battery.tag} (Batteries row {battery.row}), {battery.chemistry.value}: {verdict.grade.value}",
         f"  evidence {verdict.evidence.value}, handling {one.condition.value}",
+        *_test_that_waits(one),
         f"  decided by {verdict.decisive.rule.id}: {reason_in_full(verdict.decisive)}",
         f"  next step: {step_in_full(one)}",
         *(f"  {line}" for line in hours_in_words(battery)),

@@ -282,6 +282,26 @@ class TestExplain:
         assert "reconditionable" == trace["grade"]
         assert "needs-recovery" in {step["rule"] for step in trace["steps"] if step["fired"]}
 
+    @pytest.mark.parametrize(
+        ("readings", "told"),
+        [
+            ({}, False),
+            ({"Rated capacity (Ah)": 60, "Delivered capacity (Ah)": 58}, True),
+            (
+                {"Rated capacity (Ah)": 60, "Delivered capacity (Ah)": 58}
+                | {"Hold end (V)": 12.8, "Hold end after (h)": 12},
+                False,
+            ),
+        ],
+    )
+    def test_a_test_that_is_no_evidence_yet_says_what_it_waits_for(self, readings, told, tmp_path, capsys):
+        path = write_workbook(tmp_path / "tested.xlsx", [{**GOOD, **readings}])
+        main(["explain", str(path), "B-1"])
+        line = "tested: capacity; as evidence a test counts beside a hold of 12 h or more"
+        printed = capsys.readouterr().out
+        assert told == (line in printed)
+        assert told == ("tested: " in printed)
+
     def test_handling_and_next_step_are_those_of_the_papers(self, tmp_path, capsys):
         """A note that speaks of damage, and a tag that stands twice, set a battery apart on every paper."""
         rows = [

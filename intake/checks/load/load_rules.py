@@ -84,8 +84,9 @@ def _check_kind(
         )
     elif kind is LoadKind.SALE and one.evidence not in TESTED:
         log.warn(
-            f"{one.tag} was not tested: its evidence is {one.evidence.value}.",
-            "Tell the buyer so, or test it first: its condition sheet says what was read.",
+            f"No test of {one.tag} counts: its evidence is {one.evidence.value}.",
+            "Tell the buyer so, or test it first; a test counts beside a hold of 12 h or more. Its condition"
+            " sheet says what was read.",
             row.spot("evidence"),
         )
     if kind is not LoadKind.RECYCLING or one.grade is Grade.RECYCLE:

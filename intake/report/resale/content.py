@@ -114,7 +114,7 @@ SECTIONS = {
     ),
     "untested": (
         "Not tested: charge and hold first",
-        "Only a voltage at rest is known. Not to be priced or offered as tested.",
+        "Nothing was read after a charge; no test counts before that. Not to be priced or offered as tested.",
         "test first: hold 12 h",
     ),
     APART: (

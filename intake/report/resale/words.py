@@ -10,7 +10,12 @@ from intake.model.shown import shown_h
 from intake.model.verdict import HELD, Evidence
 from intake.report.drawing.kept_together import SEPARATOR
 from intake.report.drawing.plain_text import one_line
-from intake.report.words.battery import chemistry_in_words, interval_in_words, mass_in_words
+from intake.report.words.battery import (
+    chemistry_in_words,
+    interval_in_words,
+    mass_in_words,
+    tests_in_words,
+)
 from intake.report.words.charge_and_remarks import charge_that_counts
 from intake.report.words.wording import ResaleWords, load_wording
 
@@ -106,7 +111,8 @@ def evidence_in_few_words(one: GradedBattery) -> str:
     held = one.verdict.held_charge
     if held is not None and one.verdict.evidence in HELD:
         return f"hold, {shown_h(held.after_h)} h"
-    first = "capacity; rest" if capacity_first(one) else "rest only"
+    tests = tests_in_words(one.battery)
+    first = f"{tests}; rest" if tests else "rest only"
     return first if one.battery.rested_h is None else f"{first}, {shown_h(one.battery.rested_h)} h"
 
 

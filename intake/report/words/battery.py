@@ -125,6 +125,16 @@ def _degrees(temperature_c: float | None) -> str:
     return "" if temperature_c is None else shown_c(temperature_c)
 
 
+def tests_in_words(battery: Battery) -> str:
+    """Return which tests were made, whether they count as evidence or not; empty where none was."""
+    made = {
+        "capacity": battery.delivered_capacity_ah,
+        "load": battery.load_voltage_v,
+        "cranking": battery.measured_cca_a,
+    }
+    return " and ".join(name for name, reading in made.items() if reading is not None)
+
+
 def strength_lines(battery: Battery) -> list[str]:
     """Return every other reading, one test a line."""
     lines = []

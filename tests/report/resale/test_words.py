@@ -101,6 +101,18 @@ def test_the_evidence_names_its_hours():
     assert "rest only" == evidence_in_few_words(graded(battery(1, rest_voltage_v=12.7, rested_h=None)))
 
 
+@pytest.mark.parametrize(
+    ("readings", "told"),
+    [
+        ({"load_voltage_v": 10.4}, "load; rest, 24 h"),
+        ({"measured_cca_a": 500.0}, "cranking; rest, 24 h"),
+        ({"delivered_capacity_ah": 55.0, "load_voltage_v": 10.4}, "capacity and load; rest, 24 h"),
+    ],
+)
+def test_a_test_without_a_hold_is_named_beside_the_rest(readings, told):
+    assert told == evidence_in_few_words(graded(battery(1, rest_voltage_v=12.7, **readings)))
+
+
 def test_a_battery_that_only_rested_is_called_not_proven():
     assert "Not proven: charge and hold-test first" == badge_in_words(graded(battery(1, rest_voltage_v=12.7)))
     tested = graded(battery(1, "LFP", rest_voltage_v=13.3, delivered_capacity_ah=57.0, discharge_time_h=20.0))
