@@ -45,6 +45,16 @@ def revision_again(folder: Path, record: Mapping[str, Any] | None, result: Batch
     return replace(stated, replaces=digest, changes=changes)
 
 
+def of_earlier(folder: Path, batch: str, source_sha256: str) -> int | None:
+    """Return the last revision before the one that stands whose workbook has this digest; None: none has."""
+    kept = folder / EARLIER
+    for number in _to_be_kept(kept, 1 + max(_numbers(kept), default=0)):
+        found = _record(kept / number, batch)
+        if found and found["source"]["sha256"] == source_sha256:
+            return int(number)
+    return None
+
+
 def check_earlier(
     folder: Path, batch: str, record: Mapping[str, Any] | None, lines: Sequence[SeasonLine] | None
 ) -> Iterator[Comparison]:
@@ -72,11 +82,15 @@ def check_earlier(
 
 def _to_be_kept(folder: Path, number: int) -> list[str]:
     """Return the revisions before one: those that are there, and the last few of those that are not."""
-    there = {entry.name for entry in folder.iterdir()} if folder.is_dir() else set()
-    present = {int(name) for name in there if name.isascii() and name.isdecimal() and name[0] != "0"}
+    present = _numbers(folder)
     before = range(number - 1, 0, -1)
     missing = islice((one for one in before if one not in present), _MISSING_NAMED)
     return [str(one) for one in sorted({*missing, *(one for one in present if one in before)}, reverse=True)]
+
+
+def _numbers(folder: Path) -> set[int]:
+    there = {entry.name for entry in folder.iterdir()} if folder.is_dir() else set()
+    return {int(name) for name in there if name.isascii() and name.isdecimal() and name[0] != "0"}
 
 
 def _problems(

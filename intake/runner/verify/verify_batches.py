@@ -15,13 +15,14 @@ from intake.model.paper import Paper, PaperDocument
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy
 from intake.report.json.results import results_document
+from intake.runner.find_results import EARLIER
 from intake.runner.read_many import own_fault, process_lost, read_safely
 from intake.runner.recorded_results import printing_of, recorded_results
 from intake.runner.run_batch import grade_batch, plain_name
 from intake.runner.season_list import SeasonLine
 from intake.runner.settings import Settings
 from intake.runner.sums import SUMS, digest_of
-from intake.runner.verify.check_revisions import check_earlier, revision_again
+from intake.runner.verify.check_revisions import check_earlier, of_earlier, revision_again
 from intake.runner.verify.check_seals import (
     beside,
     by_digests,
@@ -46,6 +47,8 @@ from intake.runner.write_documents import (
     write_under_seal,
 )
 
+_ELSEWHERE = "; if that one lies elsewhere, say where with --workbooks FOLDER"
+
 
 @dataclass(frozen=True, slots=True)
 class Verification:
@@ -62,8 +65,13 @@ class Verification:
 
     @property
     def checked(self) -> bool:
-        """Whether anything was found to stand or to differ."""
-        return any(one.standing is not Standing.UNCHECKED for one in self.documents)
+        """Whether anything was found to stand or to differ; that an earlier set is whole tells nothing."""
+        kept = f"{EARLIER}/"
+        return any(
+            one.standing is Standing.DIFFERS
+            or (one.standing is Standing.STANDS and not one.name.startswith(kept))
+            for one in self.documents
+        )
 
 
 class _Task(NamedTuple):
@@ -73,6 +81,8 @@ class _Task(NamedTuple):
     workbook: Path | None
     lines: Sequence[SeasonLine] | None
     """What the season's list holds of it; None: there is no list."""
+    searched: bool = False
+    """Whether the workbook is what a search around the documents came upon, and nobody named it."""
 
 
 class _Again(NamedTuple):
@@ -127,7 +137,7 @@ def verify_batches(
             tasks.append(_Task(one, None, lines))
             continue
         books = kept or KeptWorkbooks.beside(one.path.resolve(), timeless)
-        tasks.append(_Task(one, _workbook(one, books), lines))
+        tasks.append(_Task(one, _workbook(one, books), lines, searched=kept is None))
     with Workers(at) as workers:
         yield from workers.each(partial(_verify, settings=timeless), tasks, lost=_lost)
 
@@ -230,8 +240,19 @@ def _by_its_record(
     if record is None:
         return _unchecked(task, "without its record it cannot be told how it was graded")
     source, policy = record["source"], record["policy"]
-    if digest_of(workbook) != source["sha256"]:
-        return _fallen(task, f"the workbook {workbook} is not the one that was graded")
+    digest = digest_of(workbook)
+    if digest != source["sha256"]:
+        found = of_earlier(task.folder.path, task.folder.batch, digest) if task.searched else None
+        if found is not None:
+            return _unchecked(
+                task,
+                f"its workbook ({source['name']}) is not found; {workbook} is the one of revision {found}; "
+                "say where the later one is with --workbooks FOLDER",
+            )
+        return _fallen(
+            task,
+            f"the workbook {workbook} is not the one that was graded{_ELSEWHERE if task.searched else ''}",
+        )
     if policy["sha256"] != settings.policy.sha256:
         return _unchecked(
             task, f"graded by policy {policy['name']!r}, not the one in force; give it with --policy"

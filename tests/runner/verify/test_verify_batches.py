@@ -105,6 +105,50 @@ def test_a_changed_workbook_fells_every_document(graded):
     assert "is not the one that was graded" in found["T-1-manifest.pdf"][1]
 
 
+@pytest.fixture
+def second(graded) -> Path:
+    """Graded twice, the second time from a workbook of the same name in another folder."""
+    (graded / "rev").mkdir()
+    book = write_workbook(graded / "rev" / "pallet.xlsx", [{**GOOD, "Note": "read again"}, FLAT, CRACKED])
+    again = ["--out", str(graded / "out"), "--reason", "second readings", "--quiet"]
+    assert 0 == main(["grade", str(book), *again])
+    return graded
+
+
+def test_the_workbook_of_an_earlier_revision_is_no_difference(second, capsys):
+    found = standings(second)
+    assert ("stands", "by its digests and its place in the chain") == found.pop("earlier/1")
+    assert {"cannot be checked"} == {standing for standing, _ in found.values()}
+    remark = found["T-1-manifest.pdf"][1]
+    assert remark.startswith("its workbook (pallet.xlsx) is not found; ")
+    assert "is the one of revision 1; say where the later one is with --workbooks FOLDER" in remark
+    assert 6 == main(["verify", str(second / "out")])
+    assert "Do not rely" not in capsys.readouterr().out
+    assert 0 == main(["verify", str(second / "out"), "--workbooks", str(second / "rev")])
+
+
+def test_named_with_workbooks_that_of_an_earlier_revision_differs(second):
+    found = standings(second, workbooks=second / "pallet.xlsx")
+    assert ("differs", "not the one that was graded") == (
+        found["T-1-manifest.pdf"][0],
+        found["T-1-manifest.pdf"][1].partition("is ")[2],
+    )
+
+
+def test_a_workbook_of_no_revision_differs(second):
+    write_workbook(second / "pallet.xlsx", [GOOD])
+    standing, remark = standings(second)["T-1-manifest.pdf"]
+    assert "differs" == standing
+    assert remark.endswith("; if that one lies elsewhere, say where with --workbooks FOLDER")
+
+
+def test_a_changed_document_is_found_though_the_workbook_is_an_earlier_one(second):
+    file = second / "out" / "T-1" / "T-1-labels.pdf"
+    file.write_bytes(file.read_bytes() + b"\n")
+    assert "differs" == standings(second)["T-1-labels.pdf"][0]
+    assert 5 == main(["verify", str(second / "out"), "--quiet"])
+
+
 def test_without_its_workbook_nothing_can_be_checked(graded):
     (graded / "pallet.xlsx").unlink()
 
