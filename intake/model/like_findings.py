@@ -45,7 +45,7 @@ class LikeFindings:
             if (quoted := _FIRST_QUOTED.findall(one.message))
         ]
         more = f": {', '.join(read)}" if read and len(others) <= _MOST_CELLS else ""
-        return f"{self.first.message} The same in {_counted(len(others))} more{more}."
+        return f"{self.first.message} The same in {_more(len(others))}{more}."
 
 
 def gather_like(findings: Iterable[Finding]) -> tuple[LikeFindings, ...]:
@@ -96,5 +96,5 @@ def _span(column: str, first: int, last: int) -> str:
     return f"{column}{first}" if first == last else f"{column}{first}:{column}{last}"
 
 
-def _counted(cells: int) -> str:
-    return "1 cell" if cells == 1 else f"{cells} cells"
+def _more(cells: int) -> str:
+    return "1 more cell" if cells == 1 else f"{cells} more cells"

@@ -10,7 +10,7 @@ _CENT, _PER_MILLE = Decimal("0.01"), Decimal("0.001")
 _DECIMALS = 6
 """Of a mass in kg or a probability, as ``results.json`` gives them or finer."""
 ROUNDING = (
-    "Amounts are reckoned in exact decimals and rounded once, at the end, to 0.01, a half to the even "
+    "Amounts are calculated in exact decimals and rounded once, at the end, to 0.01, a half to the even "
     "digit. Sums add the rounded ends; both ends of a sum are reached only if every battery goes the same "
     "way. A chance is rounded up to 0.1 %."
 )

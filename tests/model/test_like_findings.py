@@ -9,13 +9,13 @@ def finding(cell, message, severity=Severity.NOTE, hint="Look.", **more):
 def test_like_findings_below_one_another_are_one_with_a_range_of_cells():
     (group,) = gather_like([finding(f"A{row}", f'"{row}" was taken.') for row in range(4, 34)])
     assert ("Batteries!A4:A33", 30) == (group.place, len(group.findings))
-    assert '"4" was taken. The same in 29 cells more.' == group.message
+    assert '"4" was taken. The same in 29 more cells.' == group.message
 
 
 def test_what_was_read_in_each_of_a_few_cells_is_named():
     (group,) = gather_like([finding("B4", '"SLA" is a family.'), finding("B9", '"MF" is a family.')])
     assert "Batteries!B4, B9" == group.place
-    assert '"SLA" is a family. The same in 1 cell more: B9 "MF".' == group.message
+    assert '"SLA" is a family. The same in 1 more cell: B9 "MF".' == group.message
 
 
 def test_the_same_words_are_told_once():

@@ -28,7 +28,7 @@ class OfficerLine:
     energy: str
     mass: str
     voltage: str
-    """At rest, else the last of the hold."""
+    """The one that counts: the last of the hold, else at rest."""
     plain: bool
     """It can be diagnosed and is intact."""
     note: str
@@ -87,9 +87,7 @@ def _energy(battery: Battery) -> str:
 
 def _voltage(battery: Battery) -> str:
     lines = voltage_lines(battery)
-    if not lines:
-        return _NOT_KNOWN
-    return (lines[0] if battery.rest_voltage_v is not None else lines[-1]).voltage
+    return lines[-1].voltage if lines else _NOT_KNOWN
 
 
 def seen_parts(one: GradedBattery) -> list[str]:

@@ -184,8 +184,8 @@ def _candidates(one: GradedBattery, batch: str, day: date) -> Iterator[str]:
     for parts in (
         (kind, size, when, position),
         (kind, size, when, short),
-        (kind, when, short) if tested else (kind, size, short),
-        (kind, when) if tested else (kind, short),
+        (kind, size, when),
+        (kind, when) if tested else (kind, size),
         (when,) if tested else (kind,),
     ):
         told = (*parts, batch, NOT_TRANSPORT.replace(" ", NO_BREAK))

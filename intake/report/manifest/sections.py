@@ -211,7 +211,7 @@ class Sections:
             mend = any(line.severity is Severity.ERROR for line in lines)
             remark = f"Mend: the battery has no grade for it. {told}" if mend else told
             self._writer.section("Findings", remark.strip())
-            columns = (Column("", 7, style=STRONG), Column("Found", 54), Column("Where", 22))
+            columns = (Column("", 7, style=STRONG), Column("Found", 59), Column("Where", 17))
             self._writer.table(columns, [_finding(line) for line in lines], title="Findings")
 
     def handling(self) -> None:
@@ -263,4 +263,4 @@ def _finding(line: FindingLine) -> Row:
 
 def _meter(result: BatchResult) -> list[str]:
     worth = [f"{name} ± {percent:.0f} %" for name, percent in result.figures.meter_worth_percent]
-    return [f"Of full charge, the meter in use is worth: {', '.join(worth)}."] if worth else []
+    return [f"The meter in use: {', '.join(worth)} of charge."] if worth else []

@@ -19,6 +19,8 @@ from intake.report.words.seal import seal_in_words
 
 NAME = "Graded manifest"
 _ROLES = ("Graded by", "Checked by")
+_FIRST = 1
+"""Page of the order of work: the list begins on a new one, or below where it goes on over the first."""
 
 
 def write_manifest(
@@ -68,7 +70,8 @@ def write_manifest(
         sections = Sections(writer, result, manifest_content(result))
         sections.order_of_work()
         sections.limits()
-        flow.turn_page()
+        if flow.page_number == _FIRST:
+            flow.turn_page()
         sections.the_list()
         sections.since_revision()
         sections.in_full()

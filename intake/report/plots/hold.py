@@ -69,7 +69,7 @@ def hold_plot(
     foot = LABEL.baseline
     title = "at 25 °C; bars: 95 % interval; lines: limits"
     if held is not None and is_projected(held):
-        title += "; open: reckoned"
+        title += "; ring: calculated"
     marks: list[Mark] = [TextMark(frame.left, foot, title, LABEL)]
     marks += axis(setter, frame, unit_foot=foot)
     if held is None:

@@ -66,7 +66,7 @@ def rating_in_words(one: GradedBattery) -> str:
         mass_in_words(one),
     ]
     if battery.chemistry in LEAD_ACID:
-        parts.append(f"{'' if battery.non_spillable_mark else 'no '}non-spillable mark recorded")
+        parts.append(f"non-spillable mark {'' if battery.non_spillable_mark else 'not '}recorded")
     return SEPARATOR.join(parts)
 
 

@@ -87,21 +87,21 @@ def _task_columns(content: PlanContent, looks: Formats) -> tuple[ListColumn[Plan
         return "\n".join((*task_text(task, content, day=task.start.date()).beside, words[task.kind].do))
 
     return (
-        ListColumn(TICK, 6, text, _left_blank),
-        ListColumn("Day", 11, text, lambda one: one.start.date().isoformat()),
-        ListColumn("From", 6.5, strong, lambda one: f"{one.start:%H:%M}"),
-        ListColumn("To", 11, text, lambda one: moment_seen_from(one.end, one.start.date())),
-        ListColumn("Tag", 15, strong, lambda one: one.tag),
-        ListColumn("Task", 17, strong, lambda one: words[one.kind].name),
-        ListColumn("Place", 12, text, lambda one: one.place),
-        ListColumn("By", 9, text, lambda one: "person" if one.needs_person else "by itself"),
-        ListColumn("What to do", 56, text, told),
-        ListColumn("Due from", 11, text, _due),
-        ListColumn("Really done at", 10, text, _left_blank),
-        ListColumn("Voltage (V)", 9, looks.volts, _left_blank, figure=True),
-        ListColumn("Hours after, or rested (h)", 11, looks.percent, _left_blank, figure=True),
-        ListColumn("Temperature (°C)", 11, looks.percent, _left_blank, figure=True),
-        ListColumn("Battery", 26, text, lambda one: task_text(one, content, day=one.start.date()).battery),
+        ListColumn(TICK, 5.5, text, _left_blank),
+        ListColumn("Day", 10.5, text, lambda one: one.start.date().isoformat()),
+        ListColumn("From", 6, strong, lambda one: f"{one.start:%H:%M}"),
+        ListColumn("To", 9.5, text, lambda one: moment_seen_from(one.end, one.start.date())),
+        ListColumn("Tag", 12, strong, lambda one: one.tag),
+        ListColumn("Task", 13, strong, lambda one: words[one.kind].name),
+        ListColumn("Place", 8, text, lambda one: one.place),
+        ListColumn("By", 8, text, lambda one: "person" if one.needs_person else "by itself"),
+        ListColumn("What to do", 52, text, told),
+        ListColumn("Due from", 9.5, text, _due),
+        ListColumn("Really done at", 7.5, text, _left_blank),
+        ListColumn("Voltage (V)", 8, looks.volts, _left_blank, figure=True),
+        ListColumn("Hours after, or rested (h)", 8, looks.percent, _left_blank, figure=True),
+        ListColumn("Temperature (°C)", 12, looks.percent, _left_blank, figure=True),
+        ListColumn("Battery", 20, text, lambda one: task_text(one, content, day=one.start.date()).battery),
     )
 
 

@@ -17,8 +17,8 @@ from intake.report.xlsx.book import CellValue, Formats, lines_in_cell, row_heigh
 
 _FIRST_ROW = 2
 """Of the lines, as the spreadsheet program counts."""
-_KEY_WIDTH, _TITLE_WIDTH = 24.0, 40.0
-_NARROWEST, _WIDTH_PER_SIGN = 11.0, 1.3
+_KEY_WIDTH, _TITLE_WIDTH = 19.0, 36.0
+_NARROWEST, _WIDTH_PER_SIGN = 9.5, 1.25
 """Of a column of figures: so wide that no word of its header is cut."""
 _GRADES = tuple(grade.value for grade in GRADE_ORDER)
 _MASSES = ("mass", "estimated")

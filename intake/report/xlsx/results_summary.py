@@ -174,7 +174,7 @@ class SummarySheet:
     def _meter_worth(self, worth: Sequence[tuple[str, float]]) -> None:
         if not worth:
             return
-        self._header("The meter in use is worth, by chemistry", "± % charge")
+        self._header("The meter in use tells the charge to within", "± % charge")
         for chemistry, percent in worth:
             write_cell(self._sheet, self._row, 0, chemistry, self._looks.text)
             write_cell(self._sheet, self._row, 1, round(percent, PERCENT_DECIMALS), self._looks.count)

@@ -151,3 +151,16 @@ def test_residual_charge_has_its_interval():
 
     assert " to " in condition_in_words(one).partition("residual charge")[2]
     assert officer_line(one).plain
+
+
+@pytest.mark.parametrize(
+    ("one", "voltage"),
+    [
+        (held(1, "AGM", (12.0, 12.45), rest_voltage_v=12.05), "12.45"),
+        (battery(1, rest_voltage_v=12.05), "12.05"),
+        (battery(1, rest_voltage_v=None, rested_h=None), "–"),
+    ],
+)
+def test_the_voltage_is_the_one_that_the_manifest_counts(one, voltage):
+    (graded,) = result_of([one]).graded
+    assert voltage == officer_line(graded).voltage

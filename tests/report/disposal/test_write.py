@@ -121,7 +121,7 @@ def test_the_form_is_told_entry_by_entry_and_who_writes_it(mixed):
     text = flat(" ".join(texts(mixed[Paper.A4])))
     entries = text[text.index("Entries of the forms") : text.index("Hazards and first measures. proposed")]
 
-    assert "(h); waste paper Receiver: name Melting works, gate B known" in entries
+    assert "(h); waste form Receiver: name Melting works, gate B known" in entries
     assert "Emergency telephone, day and night yours" in entries
     assert "On the legal form itself, never here. yours" in entries
     places = [

@@ -81,3 +81,16 @@ def test_the_grade_over_a_next_step_ends_with_a_colon():
 
         assert headline(found).startswith(said)
         assert any(said in text for text in texts), texts
+
+
+@pytest.mark.parametrize(("place", "printed"), [("row 2", True), ("a place with a long name", False)])
+def test_size_and_day_of_the_reading_go_before_the_position(place, printed):
+    one, _ = only(battery(1, rest_voltage_v=12.75, rated_cca_a=540.0, position=place))
+    day = only(battery(1))[1].last_written_day
+    marks = label_marks(Typesetter(), one, "2026-06-returns-07", Paper.LETTER, day=day, twin=False)
+    told = " ".join(
+        mark.text.replace("\N{NO-BREAK SPACE}", " ") for mark in marks if isinstance(mark, TextMark)
+    )
+
+    assert "540 A · read 2026-11-20" in told
+    assert printed == (place in told)

@@ -195,7 +195,7 @@ def test_the_relief_for_used_lead_acid_is_told_once_with_its_conditions(jurisdic
 
 def test_a_sale_is_asked_nothing_of_waste(tmp_path):
     recycled, sold = (" ".join(carried(tmp_path, kind, LEAD)) for kind in (LoadKind.RECYCLING, LoadKind.SALE))
-    for text in ("[WASTE]", "16 06 01", "Planned treatment", "waste paper", "POPs named", "Article 61"):
+    for text in ("[WASTE]", "16 06 01", "Planned treatment", "waste form", "POPs named", "Article 61"):
         assert text in recycled
         assert text not in sold
     assert "sold, not as waste" in sold

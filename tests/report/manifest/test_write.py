@@ -289,7 +289,7 @@ def test_the_closing_holds_limits_handling_findings_all_cautions_and_lines_to_si
         "A rest voltage is no evidence of capacity.",
         "leaves about 12.5 V at the posts",
         "from 32 to 71 %",
-        "the meter in use is worth: flooded ± ",
+        "The meter in use: flooded ± ",
         "Lithium iron phosphate, damaged – 2 LFP, damaged",
         "mend Rated capacity (Ah): ",
         "Write the figure, like 60. C10 B-006",
@@ -387,3 +387,12 @@ def test_a_handling_note_says_once_that_its_batteries_are_intact(tmp_path):
 
     assert "AGM and gel, intact – 1 AGM " in whole
     assert "AGM and gel, intact – 1 AGM, intact" not in whole
+
+
+@pytest.mark.parametrize(("count", "below"), [(20, False), (400, True)])
+def test_the_list_begins_a_page_unless_the_order_of_work_has_gone_over_its_own(tmp_path, count, below):
+    pages = [flat(text) for text in texts(manifest(tmp_path, result_of(many_batteries(count))))]
+    (limits,) = (page for page in pages if "The meter in use: " in page)
+
+    assert below == (" The list Tag, position " in limits)
+    assert 1 == sum(" The list Tag, position " in page for page in pages)

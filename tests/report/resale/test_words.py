@@ -58,7 +58,7 @@ def test_only_lead_acid_has_a_non_spillable_mark_to_speak_of():
 def test_what_is_not_given_is_said_and_not_left_out():
     one = graded(battery(1, rest_voltage_v=12.7, rated_capacity_ah=None))
     assert (
-        "flooded · Ah not given · CCA not given · mass not known · no non-spillable mark recorded"
+        "flooded · Ah not given · CCA not given · mass not known · non-spillable mark not recorded"
         == rating_in_words(one)
     )
 

@@ -17,9 +17,11 @@ def test_the_worked_example_is_told_with_its_interval_the_single_cell_and_what_i
     """AGM, a week: 15.9 %/month of the block, 95 % if one cell does it, could have seen 6.4 mV a day."""
     text = told(held(1, "AGM", (24.0, 13.00), (96.0, 12.90), (168.0, 12.85), hold_temperature_c=25.0))
     # all of the fall is 25 mV a day, 26.62 at the upper end; times 30.4 d and 40 % over 0.45 V: 71.9 %
-    told_first = "Self-discharge 15.9 % a month (0.2 to 71.9, the latter if it had already settled) of the "
-    assert text.startswith(f"{told_first}whole block, 95 % if one cell does it; ")
-    assert text.endswith("it would have shown 6.4 mV a day.")
+    told_first = (
+        "Self-discharge 15.9 % a month of the whole block (0.2 to 71.9 %, the higher if it had already "
+    )
+    assert text.startswith(f"{told_first}settled), or 95 % of one cell if a single cell loses it; ")
+    assert text.endswith("a loss of 6.4 mV a day would have shown.")
 
 
 def test_a_fall_that_settling_explains_is_no_negative_loss():
@@ -31,7 +33,7 @@ def test_a_fall_that_settling_explains_is_no_negative_loss():
 
 def test_a_short_hold_cannot_tell():
     text = told(held(1, "AGM", (2.0, 13.0), (12.0, 12.9)))
-    assert text.startswith("Self-discharge: this hold cannot tell; it would have shown ")
+    assert text.startswith("Self-discharge: this hold cannot tell; only a loss of ")
 
 
 def test_a_fall_beyond_settling_in_a_short_hold_asks_for_a_longer_one_and_gives_no_figure():
@@ -50,7 +52,7 @@ def test_a_figure_needs_the_days_that_tell_a_leak_from_settling():
 
 
 @pytest.mark.parametrize(
-    ("low", "words"), [(0.2, "(0.2 to 31.7, "), (0.0, "(none to 31.7, "), (-3.7, "(none to 31.7, ")]
+    ("low", "words"), [(0.2, "(0.2 to 31.7 %, "), (0.0, "(none to 31.7 %, "), (-3.7, "(none to 31.7 %, ")]
 )
 def test_an_interval_that_begins_at_nothing_says_none(low, words):
     (one,) = result_of([held(1, "AGM", (24.0, 13.00), (96.0, 12.90), (168.0, 12.85))]).graded
@@ -70,7 +72,7 @@ def test_a_loss_of_more_than_all_in_a_month_is_told_in_volts():
 
 
 @pytest.mark.parametrize(
-    ("block", "words"), [(16.6, "100 % if one cell does it"), (16.7, "all of one cell if one does it")]
+    ("block", "words"), [(16.6, "or 100 % of one cell if"), (16.7, "or all of one cell if")]
 )
 def test_one_cell_cannot_lose_more_than_all(block, words):
     (one,) = result_of([held(1, "AGM", (24.0, 13.00), (96.0, 12.90), (168.0, 12.85))]).graded

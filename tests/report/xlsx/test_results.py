@@ -228,7 +228,7 @@ def test_a_batch_without_a_chemistry_that_a_voltage_tells_has_no_worth(tmp_path)
     book = written(tmp_path, battery(1, "unknown", rest_voltage_v=12.7))
     labels = [cell.value for (cell,) in book["Summary"].iter_rows(max_col=1)]
 
-    assert "The meter in use is worth, by chemistry" not in labels
+    assert "The meter in use tells the charge to within" not in labels
 
 
 def test_the_workbook_says_when_it_was_received_not_when_it_was_written(values):
