@@ -58,15 +58,30 @@ def _sampled(one: Sampled, most_share: float) -> str:
         return f"{name}: the one was tested for capacity; it {'failed' if one.failed else 'passed'}."
     if not left:
         return f"{name}: all {one.offered} were tested for capacity; {failed}."
-    known = f"{name}: {one.drawn} of {one.offered} were drawn by lot and tested for capacity; {failed}"
-    unfit = one.unfit_at_most - one.failed
-    known = f"{known}; of the {left} not tested at most {unfit} are unfit (95 % sure)."
+    known = (
+        f"{name}: the first {one.drawn} of {one.offered} in the draw order were tested for capacity; {failed}"
+    )
+    if one.drawn == 1:
+        known = (
+            f"{name}: 1 of {one.offered} is first in the draw order and was tested for capacity; it "
+            f"{'failed' if one.failed else 'passed'}"
+        )
+    known = f"{known}; {_untested(left, one.unfit_at_most - one.failed)}"
     if one.unfit_at_most <= most_share * one.offered:
         return known
     if one.failed:
         return f"{known} Test them all, or sell them as untested."
     more = ", ".join(one.draw[one.drawn :])
     return f"{known} To be sure of {share}, test these too: {more}."
+
+
+def _untested(left: int, unfit: int) -> str:
+    """Say what the tests show of the others; a test made before any draw may have been a choice."""
+    which = "the one" if left == 1 else f"the {left}"
+    if unfit >= left:
+        return f"nothing is known of {which} not tested."
+    are = "is" if unfit == 1 else "are"
+    return f"of {which} not tested at most {unfit} {are} unfit (95 % sure, if the draw chose which to test)."
 
 
 def _expected(lot: Lot) -> str:

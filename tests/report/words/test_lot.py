@@ -50,9 +50,49 @@ def test_a_single_battery_is_told_in_the_singular():
 def test_a_draw_that_is_enough_says_what_it_shows():
     text = told(Sampled(LotKind.LFP, 50, 19, 0, 5, 19, ()))[0]
     assert text == (
-        "LFP: 19 of 50 were drawn by lot and tested for capacity; none failed; of the 31 not tested at most"
-        " 5 are unfit (95 % sure)."
+        "LFP: the first 19 of 50 in the draw order were tested for capacity; none failed; of the 31 not "
+        "tested at most 5 are unfit (95 % sure, if the draw chose which to test)."
     )
+
+
+@pytest.mark.parametrize(
+    ("offered", "drawn", "failed", "at_most", "words"),
+    [
+        (
+            6,
+            1,
+            1,
+            6,
+            (
+                "1 of 6 is first in the draw order and was tested for capacity; it "
+                "failed; nothing is known of the 5 not tested."
+            ),
+        ),
+        (
+            6,
+            1,
+            0,
+            5,
+            (
+                "1 of 6 is first in the draw order and was tested for capacity; it "
+                "passed; nothing is known of the 5 not tested."
+            ),
+        ),
+        (
+            6,
+            5,
+            0,
+            1,
+            (
+                "the first 5 of 6 in the draw order were tested for capacity; none "
+                "failed; nothing is known of the one not tested."
+            ),
+        ),
+        (6, 4, 0, 1, "of the 2 not tested at most 1 is unfit (95 % sure, if the draw chose which to test)."),
+    ],
+)
+def test_no_more_is_said_than_the_tests_show(offered, drawn, failed, at_most, words):
+    assert words in told(Sampled(LotKind.LFP, offered, drawn, failed, at_most, 6, tuple("ABCDEF")))[0]
 
 
 def test_a_draw_that_is_not_enough_names_who_is_next():
