@@ -28,16 +28,19 @@ _CLOSED = (
     "hold it for a day or longer."
 )
 _ATTENDED = "on charge only while somebody is there, station off at the end of the shift, full or not"
+_GOES_WRONG = "Warm, gassing hard, or no rise in voltage: station off, take it off, ask."
 _CELL_DOWN = (
     f"One cell may be down, and the others are then overcharged: {_ATTENDED}. Look at it often, and once "
-    "more before it is left alone. Warm, gassing hard, or no rise in voltage: station off, take it off, ask."
+    f"more before it is left alone. {_GOES_WRONG}"
 )
+_KIND = "Is it a 6 V or 8 V battery, or are cells down? Look before connecting. "
 _DENTED = (
     "Its case is dented: see that it is tight before connecting; damp or in doubt, connect nothing. Then "
     f"{_ATTENDED}."
 )
 _LOOK = "Connect nothing, look again; correct the case or the note, grade again, then plan anew."
 _WARM_UP = "Bring it to the bench's temperature, see that it is not frozen, read it again, and plan anew."
+_COOL_DOWN = "Let it cool to the bench's temperature, read it again, and plan anew."
 _CHECK_HOURS = "Check the hours first: a later reading of this hold lies above an earlier one."
 _ONLY_QUALIFIED = (
     "It is suspect: only a qualified person works on it, alone in a marked place. "
@@ -70,7 +73,8 @@ class BenchJob:
     apart: bool = False
     """Suspect: alone, in the marked place."""
     attended: bool = False
-    """Suspect, dented, or with a cell that may be down: on charge only while the person is there."""
+    """Suspect, dented, very low when it came in, or with a cell that may be down: on charge only while the
+    person is there."""
     remarks: tuple[str, ...] = ()
 
 
@@ -185,7 +189,8 @@ def _station_work(
         return _held_back(battery, verdict, _ONLY_QUALIFIED)
     refusal = charge_refusal(battery, verdict, policy=policy)
     if refusal:
-        return HeldBack(battery.tag, battery.chemistry, verdict.grade, refusal, _WARM_UP, battery.row)
+        step = _COOL_DOWN if refusal.too_warm else _WARM_UP
+        return HeldBack(battery.tag, battery.chemistry, verdict.grade, refusal.why, step, battery.row)
     first, late = policy.hold.shortest_h.value, policy.bench.short_reading_late_h.value
     need = charge_need(battery, verdict, policy=policy)
     return BenchJob(
@@ -198,7 +203,10 @@ def _station_work(
         charge=need,
         treatments=_treatments(battery.chemistry, verdict),
         apart=suspect,
-        attended=suspect or _cell_may_be_down(verdict) or _is_dented(verdict),
+        attended=suspect
+        or _cell_may_be_down(verdict)
+        or _is_dented(verdict)
+        or _came_in_low(battery, policy),
         remarks=(
             *need.remarks,
             *_cautions(battery, verdict, policy),
@@ -247,6 +255,16 @@ def _cell_may_be_down(verdict: Verdict) -> bool:
     return any(step.rule is Rule.CELL_SUSPECT for step in verdict.reasons)
 
 
+def _came_in_low(battery: Battery, policy: GradingPolicy) -> bool:
+    """Say whether it was so low at rest that no charge of it is left alone, recovered since or not."""
+    rest_v = battery.rest_voltage_v
+    if rest_v is None:
+        return False
+    if battery.chemistry is Chemistry.LFP:
+        return rest_v < policy.bench.lfp_attended_below_v.value
+    return rest_v <= policy.rest.cell_suspect_to_v.value
+
+
 def _is_dented(verdict: Verdict) -> bool:
     return any(step.rule is Rule.DENTED for step in verdict.reasons)
 
@@ -255,6 +273,12 @@ def _cautions(battery: Battery, verdict: Verdict, policy: GradingPolicy) -> tupl
     remarks = []
     if _cell_may_be_down(verdict):
         remarks.append(_CELL_DOWN)
+    elif _came_in_low(battery, policy) and verdict.handling is not Handling.SUSPECT:
+        asked = _KIND if battery.chemistry is not Chemistry.LFP and not battery.hold_readings else ""
+        remarks.append(
+            f"It came in at {battery.rest_voltage_v:g} V. {asked}It is {_ATTENDED}. Look at it often. "
+            f"{_GOES_WRONG}"
+        )
     if _is_dented(verdict):
         remarks.append(_DENTED)
     if latest_temperature_c(battery) is None:

@@ -4,6 +4,7 @@ import argparse
 import sys
 from dataclasses import asdict
 
+from intake.bench.charge_gates import gated
 from intake.checks.clock_hours import hours_in_words
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import settings_from
@@ -55,9 +56,8 @@ def run(options: argparse.Namespace) -> ExitCode:
         print(printable(text), file=sys.stderr)
         return ExitCode.USAGE
     verdicts = [grade_one(battery, read.batch, settings.policy) for battery in chosen]
-    for one in looked_over(
-        [GradedBattery(*pair, None, None, False) for pair in zip(chosen, verdicts, strict=True)]
-    ):
+    graded = [GradedBattery(*pair, None, None, False) for pair in zip(chosen, verdicts, strict=True)]
+    for one in gated(looked_over(graded), policy=settings.policy):
         if options.json:
             battery = {"tag": one.battery.tag, "row": one.battery.row}
             shown = {"condition": one.condition.value, "do_next": step_in_full(one)}

@@ -15,6 +15,14 @@ from intake.model.verdict import BatchFigures, Grade, Verdict
 
 
 @dataclass(frozen=True, slots=True)
+class ChargeRefusal:
+    """Why no charge starts at a battery's temperature."""
+
+    why: str
+    too_warm: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class GradedBattery:
     """One battery with its verdict and what follows from it."""
 
@@ -29,6 +37,9 @@ class GradedBattery:
     """Why it stands apart until somebody has looked and its row is corrected; empty: nothing asks for it."""
     worst_of_tag: Condition | None = None
     """The worst condition of all rows with its tag; None where the tag is its own."""
+
+    charge_refusal: ChargeRefusal | None = None
+    """Why its temperature bars a charge; None where nothing is known against one."""
 
     shelf_life: ShelfLife | None = None
     """How long it may wait for a buyer; None before its hold is over, or where it is not for sale."""

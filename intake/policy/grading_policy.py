@@ -287,6 +287,7 @@ class BenchPolicy:
     reading_min: CitedValue
     short_reading_late_h: CitedValue
     capacity_test_h: CitedValue
+    lfp_attended_below_v: CitedValue
     charge_success: PerChemistry
     """Only the chemistries for which the site gives a rate of its own."""
     recondition_success: PerChemistry

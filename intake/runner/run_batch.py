@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from intake import __version__
+from intake.bench.charge_gates import gated
 from intake.checks.check_workbook import check_workbook
 from intake.compliance.assess import assess_compliance
 from intake.grading.batch_figures import batch_figures
@@ -122,7 +123,7 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
             for battery, verdict, (mass, estimated) in zip(batch.batteries, verdicts, masses, strict=True)
         ]
     )
-    graded = with_shelf_lives(graded, batch, policy=policy)
+    graded = with_shelf_lives(gated(graded, policy=policy), batch, policy=policy)
     return BatchResult(
         version=__version__,
         source_name=read.source_name,

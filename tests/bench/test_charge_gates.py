@@ -9,7 +9,18 @@ from tests.grading.builders import battery, graded, held
 
 
 def refusal(one):
-    return charge_refusal(one, graded(one), policy=POLICY)
+    found = charge_refusal(one, graded(one), policy=POLICY)
+    return None if found is None else found.why
+
+
+def test_a_chemistry_that_nobody_knows_has_no_temperature_to_be_charged_at():
+    assert refusal(battery("unknown", rest_voltage_v=12.7, temperature_c=-30.0)) is None
+
+
+@pytest.mark.parametrize(("temperature_c", "too_warm"), [(-5.0, False), (46.0, True)])
+def test_too_cold_and_too_warm_are_told_apart(temperature_c, too_warm):
+    one = battery("LFP", rest_voltage_v=13.3, temperature_c=temperature_c)
+    assert too_warm is charge_refusal(one, graded(one), policy=POLICY).too_warm
 
 
 @pytest.mark.parametrize(

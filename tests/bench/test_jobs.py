@@ -364,11 +364,18 @@ def test_a_suspect_one_is_tested_for_capacity_by_a_qualified_person_only():
     ("one", "attended"),
     [
         (battery("flooded", rest_voltage_v=10.5, rested_h=24.0, rated_capacity_ah=60), True),
-        (battery("flooded", rest_voltage_v=10.5, rested_h=1.9, rated_capacity_ah=60), False),
+        (battery("flooded", rest_voltage_v=10.5, rested_h=1.9, rated_capacity_ah=60), True),
+        (battery("flooded", rest_voltage_v=6.1, rested_h=24.0, rated_capacity_ah=60), True),
+        (battery("AGM", rest_voltage_v=5.0, rested_h=24.0, rated_capacity_ah=60), True),
+        (battery("AGM", rest_voltage_v=10.9, rested_h=24.0, rated_capacity_ah=60), True),
+        (battery("AGM", rest_voltage_v=10.91, rested_h=24.0, rated_capacity_ah=60), False),
         (battery("flooded", rest_voltage_v=11.5, rested_h=24.0, rated_capacity_ah=60), False),
         (battery("flooded", rest_voltage_v=12.7, case="dented", rated_capacity_ah=60), True),
         (battery("flooded", rest_voltage_v=12.7, case="scuffed", rated_capacity_ah=60), False),
         (battery("LFP", rest_voltage_v=7.5, rested_h=30.0, rated_capacity_ah=60), True),
+        (battery("LFP", rest_voltage_v=9.0, rested_h=30.0, rated_capacity_ah=60), True),
+        (battery("LFP", rest_voltage_v=9.99, rested_h=30.0, rated_capacity_ah=60), True),
+        (battery("LFP", rest_voltage_v=10.0, rested_h=30.0, rated_capacity_ah=60), False),
         (battery("LFP", rest_voltage_v=13.2, rested_h=30.0, rated_capacity_ah=60), False),
     ],
 )
@@ -376,6 +383,30 @@ def test_who_is_charged_only_while_somebody_is_there(one, attended):
     found = job(one, qualified=True)
     assert found.attended == attended
     assert any("on charge only while somebody is there" in text for text in found.remarks) == attended
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "rest_voltage_v", "asked"), [("flooded", 6.1, True), ("LFP", 9.0, False)]
+)
+def test_of_a_very_low_lead_acid_battery_it_is_asked_whether_it_is_a_12_v_one(
+    chemistry, rest_voltage_v, asked
+):
+    found = job(battery(chemistry, rest_voltage_v=rest_voltage_v, rested_h=24, rated_capacity_ah=60))
+    (told,) = (text for text in found.remarks if text.startswith(f"It came in at {rest_voltage_v:g} V."))
+    assert asked is ("Is it a 6 V or 8 V battery" in told)
+
+
+def test_one_that_was_recovered_from_very_low_is_watched_still():
+    one = battery(
+        "AGM",
+        rest_voltage_v=5.0,
+        rested_h=24,
+        rated_capacity_ah=60,
+        hold_readings=(HoldReading(25.0, 12.70, 25.0),),
+    )
+    found = job(one)
+    assert found.attended
+    assert any(text.startswith("It came in at 5 V. It is on charge only while") for text in found.remarks)
 
 
 def test_a_dent_beside_a_deeper_reason_is_not_passed_over():

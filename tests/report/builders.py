@@ -6,6 +6,7 @@ from datetime import date
 from functools import cache
 from typing import Any
 
+from intake.bench.charge_gates import gated
 from intake.compliance.assess import assess_compliance
 from intake.grading.batch_figures import batch_figures
 from intake.grading.grade_battery import grade_battery
@@ -188,7 +189,7 @@ def result_of(
             for one, verdict, (mass, estimated) in zip(batteries, verdicts, masses, strict=True)
         ]
     )
-    graded = with_shelf_lives(graded, one_batch, policy=POLICY)
+    graded = with_shelf_lives(gated(graded, policy=POLICY), one_batch, policy=POLICY)
     return BatchResult(
         version="9.9.9",
         source_name="pallet-3.xlsx",

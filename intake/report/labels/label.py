@@ -17,7 +17,15 @@ from intake.report.labels.codes import BLACK, Box, bars_mark, qr_mark
 from intake.report.labels.handling import strip_marks, word_marks
 from intake.report.labels.stock import WITH_BARS, WITHOUT_BARS
 from intake.report.labels.text import SetText, fit_lines, fit_tag, fit_words, text_marks
-from intake.report.words.actions import Action, action_for, cleans_first, levels, looks_again
+from intake.report.words.actions import (
+    Action,
+    action_for,
+    cleans_first,
+    levels,
+    looks_again,
+    mends_first,
+    temperature_first,
+)
 from intake.report.words.battery import kind_lines
 from intake.report.words.wording import load_wording
 
@@ -146,7 +154,11 @@ def _step(one: GradedBattery) -> str:
     """Return the next step in capitals, empty where the grade tells it."""
     if looks_again(one):
         return _LOOK_AGAIN
-    action = action_for(one)
+    action, refusal = action_for(one), temperature_first(one)
+    if refusal is not None and action in (Action.READ, Action.STRENGTH):
+        return "COOL FIRST" if refusal.too_warm else "WARM FIRST"
+    if action is Action.RECOVER and mends_first(one):
+        return "MEND TERMINAL"
     if action is Action.STRENGTH and one.verdict.missing_test is not MissingTest.LOAD_OR_CRANKING:
         return "TEST CAPACITY"
     if action in (Action.RECYCLE, Action.MEND) and one.battery.under_recall:

@@ -8,7 +8,7 @@ from intake.model.finding import Finding, Severity
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.verdict import Grade
 from intake.report.drawing.plain_text import one_line
-from intake.report.words.actions import ActionGroup, action_groups
+from intake.report.words.actions import ActionGroup, action_groups, temperature_first
 from intake.report.words.charge_and_remarks import finding_in_words
 from intake.report.words.reasons import is_close
 from intake.report.words.tag_order import by_tag
@@ -70,6 +70,7 @@ def is_unusual(one: GradedBattery) -> bool:
         verdict.grade is Grade.UNRESOLVED
         or one.condition is not Condition.INTACT
         or bool(one.look_again)
+        or temperature_first(one) is not None
         or bool(verdict.warnings)
         or is_close(verdict.decisive)
     )

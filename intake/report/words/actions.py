@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from intake.model.battery import Chemistry
 from intake.model.condition import MAY_BE_WORKED_ON, Condition
-from intake.model.result import BatchResult, GradedBattery
+from intake.model.result import BatchResult, ChargeRefusal, GradedBattery
 from intake.model.rules import Remedy, Rule
 from intake.model.shown import shown_h
 from intake.model.verdict import Evidence, Grade, MissingTest
@@ -65,6 +65,9 @@ _UNDER_RECALL = "under recall"
 _DO_NOT_SELL = f"{_UNDER_RECALL}: do not charge or sell, follow its notice"
 LOOK_AGAIN = "set apart, look again first"
 SEE_TIGHT = "see that its case is tight"
+_WARM_FIRST = "Let it come to the bench's temperature first, and see that it is not frozen."
+_COOL_FIRST = "Let it cool to the bench's temperature first."
+_MEND = "Its loose terminal is made good by a qualified person before that."
 _SHARED = (
     "Its tag stands more than once, and all that bear it are handled as the worst of them: give each a tag "
     "of its own, grade again."
@@ -94,6 +97,31 @@ class ActionGroup:
 
 def action_for(one: GradedBattery) -> Action:
     """Return the one thing to do with a battery now."""
+    action = _action_at_bench_temperature(one)
+    charges = action in (Action.CHARGE, Action.RECOVER)
+    return Action.READ if charges and temperature_first(one) is not None else action
+
+
+def temperature_first(one: GradedBattery) -> ChargeRefusal | None:
+    """Return why it comes to the bench's temperature before the charge that its grade asks for.
+
+    None where nothing bars the charge, where none comes next, and where its connection is mended first.
+    """
+    verdict = one.verdict
+    charges = verdict.grade in (Grade.RESALE, Grade.RECONDITIONABLE) and verdict.again_after_h is None
+    if one.charge_refusal is None or not charges or mends_first(one):
+        return None
+    return one.charge_refusal
+
+
+def mends_first(one: GradedBattery) -> bool:
+    """Say whether a loose terminal is made good before anything is connected."""
+    return one.verdict.grade is Grade.RECONDITIONABLE and any(
+        step.rule.remedy is Remedy.MEND_CONNECTION for step in one.verdict.reasons
+    )
+
+
+def _action_at_bench_temperature(one: GradedBattery) -> Action:
     verdict = one.verdict
     if one.stands_apart:
         return Action.APART
@@ -130,7 +158,16 @@ def cleans_first(one: GradedBattery) -> bool:
 
 def next_step_in_few_words(one: GradedBattery) -> str:
     """Return what comes next, for a list."""
-    action = action_for(one)
+    refusal, action = temperature_first(one), action_for(one)
+    if refusal is None or action is Action.APART:
+        return _at_bench_temperature(one, action)
+    first = "let it cool" if refusal.too_warm else "let it warm up"
+    if action is not Action.READ:
+        return f"{first}, {_at_bench_temperature(one, action)}"
+    return f"{first}, {CLEAN if cleans_first(one) else 'then read again'}"
+
+
+def _at_bench_temperature(one: GradedBattery, action: Action) -> str:
     if not cleans_first(one):
         return _in_few_words(one, action)
     if action is Action.READ and one.verdict.again_after_h is None:
@@ -181,6 +218,14 @@ def step_in_full(one: GradedBattery) -> str:
         return f"Set it apart and look again first; connect nothing. {why[0].upper()}{why[1:]}."
     if looks_again(one):
         return f"Set it apart and look again first; connect nothing. {_SHARED}"
+    refusal = temperature_first(one)
+    if refusal is None:
+        return _step_at_bench_temperature(one)
+    first = _COOL_FIRST if refusal.too_warm else _WARM_FIRST
+    return f"{first} {refusal.why} Then read it again. {_step_at_bench_temperature(one)}"
+
+
+def _step_at_bench_temperature(one: GradedBattery) -> str:
     verdict = one.verdict
     if action_for(one) is Action.MEND and one.battery.under_recall:
         return f"Do not charge or sell it; follow the recall notice. {verdict.next_step}"
@@ -189,6 +234,8 @@ def step_in_full(one: GradedBattery) -> str:
     told = verdict.decisive.rule is Rule.DENTED and verdict.next_step == verdict.decisive.next_step
     if one.condition is Condition.DENTED and not told:
         return f"Set it apart and {SEE_TIGHT} before anything is connected. {verdict.next_step}"
+    if one.condition is Condition.DENTED and mends_first(one):
+        return f"{verdict.next_step} {_MEND}"
     if one.stands_apart and verdict.decisive.handling is not verdict.handling:
         few = next_step_in_few_words(one)
         return f"{few[0].upper()}{few[1:]}. {verdict.next_step}"
@@ -246,6 +293,8 @@ def _told(action: Action, one: GradedBattery, titles: Mapping[str, str]) -> str:
         case Action.READ if one.verdict.again_after_h is not None:
             first = "check the hours, then " if remedy_of(one) is Remedy.CHECK_HOURS else ""
             return f"{first}at {shown_h(one.verdict.again_after_h)} h after its charge"
+        case Action.READ if temperature_first(one) is not None:
+            return next_step_in_few_words(one)
         case Action.READ if cleans_first(one):
             return CLEAN
         case Action.CHARGE if cleans_first(one):

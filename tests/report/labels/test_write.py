@@ -48,6 +48,7 @@ HEADLINES = (
     *TITLES.values(),
     "CHARGE, LEVEL",
     "CHARGE, THEN TEST",
+    "MEND TERMINAL",
     "READ AGAIN",
     "RECOVER",
     "SET APART",

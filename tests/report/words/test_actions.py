@@ -2,6 +2,7 @@
 
 import pytest
 
+from intake.model.battery import HoldReading
 from intake.model.rules import Remedy
 from intake.model.verdict import Evidence, Grade
 from intake.report.labels.label import headline
@@ -334,3 +335,74 @@ def test_a_battery_whose_capacity_is_measured_and_whose_hold_is_unclear_wants_a_
     assert "read it with a better meter" == next_step_in_few_words(found)
     assert "better meter" in found.verdict.next_step
     assert "Unresolved: READ AGAIN" == headline(found)
+
+
+@pytest.mark.parametrize(
+    ("one", "few", "big"),
+    [
+        (
+            battery(1, rest_voltage_v=11.2, temperature_c=-14.0),
+            "let it warm up, then read again",
+            "Recondition: WARM FIRST",
+        ),
+        (
+            battery(1, "LFP", rest_voltage_v=13.35, temperature_c=-5.0),
+            "let it warm up, then read again",
+            "Resale: WARM FIRST",
+        ),
+        (
+            battery(1, "LFP", rest_voltage_v=13.35, temperature_c=46.0),
+            "let it cool, then read again",
+            "Resale: COOL FIRST",
+        ),
+    ],
+)
+def test_no_paper_says_charge_at_a_temperature_at_which_the_plan_connects_nothing(one, few, big):
+    found = graded(one)
+    assert Action.READ is action_for(found)
+    assert few == next_step_in_few_words(found)
+    assert big == headline(found)
+    assert step_in_full(found).startswith("Let it c")
+    assert "Then read it again." in step_in_full(found)
+    (group,) = action_groups(result_of([one]))
+    assert few == group.lines[0].told
+
+
+def test_a_cold_battery_is_seen_not_to_be_frozen_before_its_charge_is_spoken_of():
+    told = step_in_full(graded(battery(1, rest_voltage_v=11.2, temperature_c=-14.0)))
+    assert told.startswith("Let it come to the bench's temperature first, and see that it is not frozen.")
+    assert told.index("A frozen battery is never charged.") < told.index("charge it fully")
+
+
+def test_a_cold_one_that_wants_a_test_is_warmed_before_it():
+    one = graded(battery(1, "LFP", hold_readings=(HoldReading(24.0, 13.5, -5.0),)))
+    assert "let it warm up, capacity test" == next_step_in_few_words(one)
+    assert "Resale: WARM FIRST" == headline(one)
+
+
+def test_a_cold_one_with_corroded_terminals_is_warmed_then_cleaned():
+    one = graded(battery(1, rest_voltage_v=12.65, temperature_c=-40.0 / 2, terminals="corroded"))
+    assert "let it warm up, clean the terminals, then read again" == next_step_in_few_words(one)
+
+
+@pytest.mark.parametrize(
+    "one",
+    [
+        battery(1, rest_voltage_v=0.1, temperature_c=-14.0),
+        held(1, "AGM", (0.5, 13.318), (1.0, 13.283), temperature_c=-25.0),
+        battery(1, rest_voltage_v=11.2, temperature_c=10.0),
+        battery(1, rest_voltage_v=11.2, temperature_c=-14.0, case="sound", note="swollen"),
+    ],
+)
+def test_what_is_not_charged_next_or_is_warm_enough_is_not_sent_to_warm_up(one):
+    found = graded(one)
+    assert "warm up" not in next_step_in_few_words(found)
+    assert "bench's temperature" not in step_in_full(found)
+
+
+def test_a_loose_terminal_is_mended_before_anything_else():
+    loose = graded(battery(1, rest_voltage_v=12.0, temperature_c=-14.0, terminals="loose"))
+    assert "Recondition: MEND TERMINAL" == headline(loose)
+    assert "mend the connection first" == next_step_in_few_words(loose)
+    dented = graded(battery(1, rest_voltage_v=12.7, terminals="loose", case="dented"))
+    assert step_in_full(dented).endswith("made good by a qualified person before that.")
