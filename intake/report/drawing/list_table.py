@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Generic, TypeVar, overload
+from typing import Generic, NamedTuple, TypeVar, overload
 
 from intake.report.drawing.blocks import (
     RowLook,
@@ -36,8 +36,7 @@ class Align(StrEnum):
     """Figures, with their decimal points below each other, to the right."""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """One column: its head, its share of the width, how it stands and how it is set."""
 
     head: str
@@ -129,7 +128,7 @@ class ListTable:
         self._widths = [column.share * unit for column in columns]
         self._lefts = [sum(self._widths[:place]) + GAP * place for place in range(len(columns))]
         self._sums_from = len(rows) - sum_rows
-        self._points = [self._point(place) for place in range(len(columns))]
+        self._points = self._decimal_points()
 
     def place(self, flow: Flow, *, title: str = "") -> None:
         """Place the table; on each further page its head repeats, below ``title``, continued.
@@ -198,14 +197,15 @@ class ListTable:
     def _style(self, number: int, place: int) -> Style:
         return STRONG if number >= self._sums_from else self._columns[place].style
 
-    def _point(self, place: int) -> float:
+    def _decimal_points(self) -> list[float]:
         """Return where the decimal points stand, so that the longest decimals end at the column's edge."""
-        if self._columns[place].align is Align.LEFT:
-            return 0.0
-        widest = 0.0
-        for number, row in enumerate(self._rows):
-            text = row[place]
-            if isinstance(text, str):
-                _, point, decimals = text.partition(".")
-                widest = max(widest, self._setter.width(point + decimals, self._style(number, place)))
-        return self._widths[place] - widest
+        figures = [place for place, column in enumerate(self._columns) if column.align is Align.POINT]
+        widest = dict.fromkeys(figures, 0.0)
+        for number, row in enumerate(self._rows if figures else ()):
+            for place in figures:
+                text = row[place]
+                if isinstance(text, str):
+                    _, point, decimals = text.partition(".")
+                    width = self._setter.width(point + decimals, self._style(number, place))
+                    widest[place] = max(widest[place], width)
+        return [width - widest[place] if place in widest else 0.0 for place, width in enumerate(self._widths)]

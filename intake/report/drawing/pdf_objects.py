@@ -11,6 +11,8 @@ from typing import Any, BinaryIO
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
 
+_END = b"endobj\n"
+
 
 class ObjectFile:
     """Writes the objects of a canvas's document."""
@@ -24,13 +26,21 @@ class ObjectFile:
         self._write(pdfdoc.PDFFile(self.document._pdfVersion).format(self.document))
 
     def add_stream(self, parts: Iterable[bytes], entries: Mapping[str, object] | None = None) -> Any:
-        """Pack and write a stream, and return the reference to it."""
+        """Pack and write a stream, and return the reference to it.
+
+        The library's own way from a stream to the file would copy it four times.
+        """
         packer, packed = zlib.compressobj(), []
         for part in parts:
             self.document.updateSignature(part)  # the same however it is packed
             packed.append(packer.compress(part))
-        content = b"".join([*packed, packer.flush()])
-        return self.add_plain(content, {**(entries or {}), "Filter": pdfdoc.PDFName("FlateDecode")})
+        packed.append(packer.flush())
+        told = {"Filter": pdfdoc.PDFName("FlateDecode"), "Length": sum(map(len, packed))}
+        reference = self.document.Reference(pdfdoc.PDFDictionary({**(entries or {}), **told}))
+        begun = self._begun(reference.name).removesuffix(_END)
+        for piece in (begun, b"stream\n", *packed, b"endstream\n", _END):
+            self._write(piece)
+        return reference
 
     def add_plain(self, content: bytes, entries: Mapping[str, object]) -> Any:
         """Write a stream as it is, and return the reference to it."""
@@ -63,10 +73,15 @@ class ObjectFile:
         self._write(trailer.format(document))
 
     def _put(self, name: str) -> None:
+        self._write(self._begun(name))
+
+    def _begun(self, name: str) -> bytes:
+        """Return an object as it stands in the file, which begins here, and let go of it."""
         document = self.document
         document.idToOffset[name] = self._offset
-        self._write(pdfdoc.PDFIndirectObject(name, document.idToObject[name]).format(document))
+        content: bytes = pdfdoc.PDFIndirectObject(name, document.idToObject[name]).format(document)
         document.idToObject[name] = None
+        return content
 
     def _write(self, content: bytes) -> None:
         self._offset += len(content)

@@ -2,8 +2,8 @@
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from intake.report.drawing.fonts import EM, Face, printable_codes, sign_widths
 from intake.report.drawing.palette import INK, Colour
@@ -16,14 +16,15 @@ _HIGHEST_CODE = 0xFFFF
 """Beyond it the text that a reader copies out of the file comes out wrong."""
 _RIGHT_TO_LEFT = frozenset({"R", "AL"})
 """Drawn in the order of storage such a script would be unreadable."""
+_WIDTHS_MOST = 20_000
+"""Words whose width is remembered; some 200 bytes each."""
 _ASCII_PRINTABLE = re.compile(r"[ -~]*\Z")
 _BREAKABLE = re.compile(f"[^\\S{NO_BREAK}]+")
 _PIECE = re.compile(r"[^-_./,;:]*[-_./,;:]+|[^-_./,;:]+")
 """Where a word that is too long is broken first: after such a sign."""
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(NamedTuple):
     """A way to set text. Sizes in points."""
 
     size: float
@@ -75,6 +76,8 @@ class Typesetter:
         key = (text, face)
         known = self._widths.get(key)
         if known is None:
+            if len(self._widths) >= _WIDTHS_MOST:
+                self._widths.clear()  # the tags and marks of a large batch come once each
             widths = sign_widths(face)
             known = self._widths[key] = sum(widths[ord(sign)] for sign in text)
         return known

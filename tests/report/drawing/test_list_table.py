@@ -164,3 +164,15 @@ def test_a_row_is_made_when_it_is_asked_for_and_not_before():
     assert ("c", "1") == rows[-1]
     assert [("b", "1"), ("c", "1")] == list(rows[1:])
     assert ["c", "b", "c"] == asked
+
+
+def test_each_row_is_made_once_to_be_measured_and_once_to_be_placed():
+    asked = []
+    rows = RowsOf(["1.5", "2.25"], lambda figure: asked.append(figure) or (figure, "a", figure))
+    columns = (Column("kg", 1, Align.POINT), Column("Name", 1), Column("V", 1, Align.POINT))
+    ListTable(Typesetter(), columns, rows, width=WIDTH)
+    measured = len(asked)
+    drawn(rows, columns)
+
+    assert 2 == measured
+    assert 6 == len(asked)

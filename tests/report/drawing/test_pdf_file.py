@@ -1,5 +1,6 @@
 """Pages into a file."""
 
+import random
 import re
 import tracemalloc
 from datetime import date
@@ -156,6 +157,20 @@ def test_a_page_is_let_go_when_the_next_one_begins(tmp_path):
     tracemalloc.stop()
 
     assert peak < 6e6
+
+
+def test_an_attachment_is_in_memory_once_and_packed(tmp_path):
+    """What cannot be packed further is the worst case: the library's own way would hold it four times."""
+    noise = random.Random(7).randbytes(8_000_000)
+    (tmp_path / "noise.bin").write_bytes(noise)
+    many_pages(tmp_path / "first.pdf", 1, 1)
+    tracemalloc.start()
+    path = written(tmp_path, attachments=[Attachment(tmp_path / "noise.bin", "text/plain", "Noise")])
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+
+    assert peak < 14e6
+    assert [noise] == PdfReader(path).attachments["noise.bin"]
 
 
 def test_a_file_that_can_not_be_written_is_an_oserror(tmp_path):

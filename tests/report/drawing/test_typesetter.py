@@ -1,5 +1,6 @@
 """Text to lines: nothing is lost, nothing is wider than its room."""
 
+import tracemalloc
 from itertools import pairwise
 
 import pytest
@@ -118,3 +119,16 @@ def test_any_text_wraps_into_any_room(text, width):
     assert "".join(setter.printable(text).replace(NO_BREAK, "").split()) == "".join("".join(lines).split())
     assert all(setter.width(line, PLAIN) <= width + 1e-6 for line in lines)
     assert all(sign.isprintable() for line in lines for sign in line)
+
+
+def test_widths_are_remembered_of_so_many_words_only(setter):
+    """A hundred thousand tags, all remembered, would take up 24 MB."""
+    known = [setter.width(f"T-{number}", PLAIN) for number in range(10)]
+    tracemalloc.start()
+    for number in range(100_000):
+        setter.width(f"T-{number}", PLAIN)
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+
+    assert peak < 8e6
+    assert known == [setter.width(f"T-{number}", PLAIN) for number in range(10)]
