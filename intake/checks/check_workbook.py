@@ -1,9 +1,9 @@
 """A raw workbook in, a typed batch and all findings out."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from intake.checks.batch_sheet import read_batch_sheet
 from intake.checks.battery_draft import BatteryDraft
@@ -24,8 +24,7 @@ from intake.model.raw_workbook import RawWorkbook
 from intake.policy.grading_policy import GradingPolicy
 
 
-@dataclass(frozen=True, slots=True)
-class CheckedWorkbook:
+class CheckedWorkbook(NamedTuple):
     """What a workbook holds. ``batch`` None: a finding rejects it."""
 
     batch: Batch | None

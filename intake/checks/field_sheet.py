@@ -1,8 +1,7 @@
 """A sheet of two columns, a field and its value in each row: labels found, values typed."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from intake.checks.cells.cell_text import cell_text, is_blank, quoted
 from intake.checks.cells.dates import ANY_DAY, DateOrder, DateSpan
@@ -19,8 +18,7 @@ from intake.policy.dictionary import Column, Sheet
 _HEADINGS = ("field", "value")
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(NamedTuple):
     """A label with the cell to its right. ``value`` None: blank."""
 
     label: RawCell
@@ -54,7 +52,7 @@ def read_fields(sheet: RawSheet, wanted: Sheet, log: FindingLog) -> dict[str, Fi
         (column,) = field.match.columns
         if field.value and stands_for_nothing(field.value, column):
             log.note(*blank_note(field.value), field.spot)
-            found[key] = replace(field, value=None)
+            found[key] = field._replace(value=None)
     for field in found.values():
         note_header_unit(field.label, field.match.columns[0], field.match, log)
     return found

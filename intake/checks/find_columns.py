@@ -1,7 +1,7 @@
 """The header row of a list sheet, and which column of the dictionary stands where."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.checks.cells.cell_text import cell_text, is_blank, quoted
 from intake.checks.cells.parsed_cell import AS_MEANT
@@ -16,8 +16,7 @@ LAST_HEADER_ROW = 20
 """A title or a logo may stand above the headers, down to this row."""
 
 
-@dataclass(frozen=True, slots=True)
-class FoundColumn:
+class FoundColumn(NamedTuple):
     """A column of the dictionary where it stands on the sheet."""
 
     column: Column
@@ -27,8 +26,7 @@ class FoundColumn:
     """The unit of plain numbers, where the header names another than the column's own."""
 
 
-@dataclass(frozen=True, slots=True)
-class SheetColumns:
+class SheetColumns(NamedTuple):
     """The columns that were found, by slot, and the row their headers stand in."""
 
     header_row: int

@@ -1,7 +1,7 @@
 """Which sheets of a workbook are those of its dictionary; others are noted once."""
 
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from intake.checks.cells.cell_text import quoted
 from intake.checks.finding_log import FindingLog
@@ -14,8 +14,7 @@ GUIDE_SHEET = "Guide"
 _NEVER_READ = frozenset({GUIDE_SHEET.casefold(), FINDINGS_SHEET.casefold()})
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A sheet of the dictionary in this workbook."""
 
     wanted: Sheet

@@ -1,9 +1,9 @@
 """The ``Hold readings`` sheet, joined to the batteries' own readings."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
-from typing import cast
+from typing import NamedTuple, cast
 
 from intake.checks.battery_draft import BatteryDraft
 from intake.checks.battery_rows import for_chemistry
@@ -24,8 +24,7 @@ _DECIMALS = 9
 """Hours and volts are compared after rounding, so that 30 min is 0.5 h."""
 
 
-@dataclass(frozen=True, slots=True)
-class TimeWords:
+class TimeWords(NamedTuple):
     """What a written time means at this site."""
 
     date_order: DateOrder | None

@@ -1,7 +1,7 @@
 """The rows of a list sheet that hold something, each cell under its column."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.checks.cells.cell_text import cell_text, counted, is_blank
 from intake.checks.cells.placeholders import blank_note, stands_for_nothing
@@ -10,8 +10,7 @@ from intake.checks.finding_log import FindingLog, Spot
 from intake.model.raw_workbook import RawCell, RawSheet
 
 
-@dataclass(frozen=True, slots=True)
-class RowPlace:
+class RowPlace(NamedTuple):
     """Where a row under the headers stands, and which of its cells hold something."""
 
     number: int
@@ -25,8 +24,7 @@ class RowPlace:
         return Spot(self.number, found.number, tag, found.column.header)
 
 
-@dataclass(frozen=True, slots=True)
-class ListRow:
+class ListRow(NamedTuple):
     """One row under the headers: its cells that are not blank, by slot."""
 
     place: RowPlace

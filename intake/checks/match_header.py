@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
@@ -18,8 +17,7 @@ class _Words(NamedTuple):
     bracket: str
 
 
-@dataclass(frozen=True, slots=True)
-class HeaderMatch:
+class HeaderMatch(NamedTuple):
     """What a header means. ``columns``: none = unknown, several = it could be any of them."""
 
     columns: tuple[Column, ...]

@@ -2,8 +2,7 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import cast
+from typing import NamedTuple, cast
 
 from intake.checks.cells.parsed_cell import Unreadable
 from intake.checks.cells.read_cell import read_cell
@@ -14,8 +13,7 @@ from intake.model.battery import Chemistry, Price
 _BAND = ("from_ah", "to_ah")
 
 
-@dataclass(frozen=True, slots=True)
-class PricedRow:
+class PricedRow(NamedTuple):
     """A row of prices that counts, and where it stands."""
 
     price: Price

@@ -19,8 +19,7 @@ def in_region(jurisdiction: Jurisdiction, region: str | None) -> Jurisdiction:
     asked = region_asked(jurisdiction, region)
     general = (*((asked,) if asked else ()), *_kept(jurisdiction.general, region, named))
     streams = tuple(
-        replace(
-            one,
+        one._replace(
             waste_codes=_kept(one.waste_codes, region, named),
             packing=_kept(one.packing, region, named),
             storage=_kept(one.storage, region, named),

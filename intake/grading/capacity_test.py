@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.grading.cited_sources import basis
 from intake.grading.quantities import GRADABLE, at_least, is_certain, limit_to_be_sure, probability_at_least
@@ -14,8 +14,7 @@ from intake.policy.cited import CitedValue
 from intake.policy.grading_policy import GradingPolicy
 
 
-@dataclass(frozen=True, slots=True)
-class CapacityRatio:
+class CapacityRatio(NamedTuple):
     """A measured capacity as a share of the rated one at the 20 h rate and 25 degC."""
 
     value: float

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.grading.cited_sources import basis
 from intake.grading.quantities import (
@@ -23,8 +23,7 @@ from intake.model.verdict import Effect, Step
 from intake.policy.grading_policy import GradingPolicy
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(NamedTuple):
     """The two readings of a hold over which its drop is judged. Voltages in V at 25 degC."""
 
     first: HoldReading

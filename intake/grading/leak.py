@@ -6,8 +6,8 @@ with one more equation that keeps B near the chemistry's slope. LFP has no figur
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from statistics import fmean
+from typing import NamedTuple
 
 from intake.grading.cited_sources import basis
 from intake.grading.drop import comparable, levelling
@@ -32,8 +32,7 @@ Row = tuple[float, float, float]
 """One equation of the fit: the factors of B and r, and the voltage; all over its standard uncertainty."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(NamedTuple):
     """What the fit over a hold found."""
 
     readings: int

@@ -7,8 +7,8 @@ meeting a limit follow JCGM 106:2012, clause 7.
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from statistics import NormalDist
+from typing import NamedTuple
 
 from intake.model.battery import LEAD_ACID, Chemistry
 from intake.model.units import PERCENT
@@ -19,8 +19,7 @@ GRADABLE = LEAD_ACID | {Chemistry.LFP}
 """Chemistries that have tables, so that a voltage says something."""
 
 
-@dataclass(frozen=True, slots=True)
-class Bench:
+class Bench(NamedTuple):
     """The policy in force and the accuracy of the meter in use."""
 
     policy: GradingPolicy
@@ -30,8 +29,7 @@ class Bench:
     """Fixed part of the meter's accuracy in V."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReducedVoltage:
+class ReducedVoltage(NamedTuple):
     """A voltage reduced to the reference temperature."""
 
     voltage_25c_v: float

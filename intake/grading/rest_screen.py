@@ -6,7 +6,7 @@ It decides only while the battery has no hold reading at all, and not where it w
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.grading.capacity_test import capacity_is_shown, measured_ratio
 from intake.grading.cited_sources import basis
@@ -39,8 +39,7 @@ _PREPARE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class RestReading:
+class RestReading(NamedTuple):
     """A rest voltage at 25 degC with its standard uncertainty, in V."""
 
     voltage_v: float

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.grading.quantities import (
     GRADABLE,
@@ -21,8 +21,7 @@ from intake.model.verdict import HeldCharge, ReducedReading
 from intake.policy.grading_policy import GradingPolicy
 
 
-@dataclass(frozen=True, slots=True)
-class Slope:
+class Slope(NamedTuple):
     """Volts that a settling block loses per e-fold of time, with the standard uncertainty of that."""
 
     v_per_efold: float
@@ -31,8 +30,7 @@ class Slope:
     """Weighed with the battery's own slope, not the chemistry's alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Hold:
+class Hold(NamedTuple):
     """What the usable hold readings of one battery say. Voltages in V at 25 degC."""
 
     chemistry: Chemistry

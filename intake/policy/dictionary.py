@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from intake.policy.resources import resource_text
 from intake.policy.rule_data import load_rules
@@ -34,8 +34,7 @@ class Form(StrEnum):
     """A decimal amount, kept as exact text."""
 
 
-@dataclass(frozen=True, slots=True)
-class Family:
+class Family(NamedTuple):
     """Words that name several choices at once, and how to decide between them."""
 
     words: tuple[str, ...]
@@ -92,8 +91,7 @@ class Column:
         return "needed" if self.needed else "for a grade" if self.for_grade else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(NamedTuple):
     """One sheet of the workbook."""
 
     key: str
@@ -107,8 +105,7 @@ class Sheet:
     """Name of the dictionary that it stands in: ``batch`` or ``load``."""
 
 
-@dataclass(frozen=True, slots=True)
-class Dictionary:
+class Dictionary(NamedTuple):
     """All sheets that are read, and the units that convert.
 
     ``units`` maps a column's unit to the units it may be written in: a factor, or the name of a

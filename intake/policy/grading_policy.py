@@ -7,9 +7,8 @@ shipped values stand in ``templates/grading-policy.json``.
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
-from typing import Any, get_type_hints
+from typing import Any, NamedTuple, get_type_hints
 
 from intake.model.battery import Chemistry
 from intake.policy.cited import CitedTable, CitedValue, Status
@@ -19,8 +18,7 @@ PerChemistry = Mapping[Chemistry, CitedValue]
 TablePerChemistry = Mapping[Chemistry, CitedTable]
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(NamedTuple):
     """How a probability becomes a decision."""
 
     risk_limit: CitedValue
@@ -28,8 +26,7 @@ class Decision:
     coverage_factor: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class Meter:
+class Meter(NamedTuple):
     """Voltmeters: the one assumed when none is named, and the better one to compare with."""
 
     assumed_accuracy_percent: CitedValue
@@ -42,8 +39,7 @@ class Meter:
     lfp_plateau_to_percent: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class Temperature:
+class Temperature(NamedTuple):
     """Reduction to the reference temperature, and the range in which readings count."""
 
     reference_c: CitedValue
@@ -56,8 +52,7 @@ class Temperature:
     outside_uncertainty_v_per_k: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class OpenCircuit:
+class OpenCircuit(NamedTuple):
     """Open-circuit voltage against state of charge, per block at the reference temperature."""
 
     lead_acid: TablePerChemistry
@@ -67,8 +62,7 @@ class OpenCircuit:
     interval_uncertainty_v: PerChemistry
 
 
-@dataclass(frozen=True, slots=True)
-class Rest:
+class Rest(NamedTuple):
     """The rest screen."""
 
     assumed_rested_h: CitedValue
@@ -92,8 +86,7 @@ class Rest:
     capacity_shown_from_v: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class Hold:
+class Hold(NamedTuple):
     """The hold test after a full charge."""
 
     shortest_h: CitedValue
@@ -121,8 +114,7 @@ class Hold:
     drop_again_times: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class SelfDischargePolicy:
+class SelfDischargePolicy(NamedTuple):
     """Loss of charge over a long hold."""
 
     fit_from_h: CitedValue
@@ -139,8 +131,7 @@ class SelfDischargePolicy:
     read_again_h: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class Storage:
+class Storage(NamedTuple):
     """A charged battery that waits for a buyer."""
 
     temperature_c: CitedValue
@@ -152,8 +143,7 @@ class Storage:
     longest_days: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class Capacity:
+class Capacity(NamedTuple):
     """A measured discharge against the label."""
 
     assumed_discharge_h: CitedValue
@@ -168,16 +158,14 @@ class Capacity:
     spent_below: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class Cranking:
+class Cranking(NamedTuple):
     """Measured against rated cold-cranking current."""
 
     low_below: CitedValue
     spent_below: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class LoadTest:
+class LoadTest(NamedTuple):
     """A load of about fifteen seconds."""
 
     shortest_s: CitedValue
@@ -193,16 +181,14 @@ class LoadTest:
     collapse_below_limit_v: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class Resistance:
+class Resistance(NamedTuple):
     """Internal against rated resistance."""
 
     high_from: CitedValue
     spent_from: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class SpecificGravity:
+class SpecificGravity(NamedTuple):
     """Six hydrometer readings."""
 
     spread_high_above: CitedValue
@@ -210,8 +196,7 @@ class SpecificGravity:
     lowest: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class LfpCells:
+class LfpCells(NamedTuple):
     """Four cell voltages."""
 
     spread_high_above_v: CitedValue
@@ -220,8 +205,7 @@ class LfpCells:
     dead_below_v: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class CrossChecks:
+class CrossChecks(NamedTuple):
     """Readings that should agree with each other."""
 
     age_warning_years: CitedValue
@@ -230,8 +214,7 @@ class CrossChecks:
     gravity_to_block_v: CitedTable
 
 
-@dataclass(frozen=True, slots=True)
-class LikelihoodRatio:
+class LikelihoodRatio(NamedTuple):
     """Chance of a sale when sound over the chance when unfit, by the strongest reading."""
 
     rest: CitedValue
@@ -241,8 +224,7 @@ class LikelihoodRatio:
     capacity: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class LotPolicy:
+class LotPolicy(NamedTuple):
     """What is known of a resale lot by a sample, and what is to be expected of it."""
 
     confidence: CitedValue
@@ -254,16 +236,14 @@ class LotPolicy:
     unfit_share_high: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class Mass:
+class Mass(NamedTuple):
     """Mass where nobody weighed."""
 
     kg_per_ah: PerChemistry
     relative_uncertainty: CitedValue
 
 
-@dataclass(frozen=True, slots=True)
-class BenchPolicy:
+class BenchPolicy(NamedTuple):
     """Charging time and temperatures, the person's minutes, and the site's own success rates."""
 
     recharge_factor: PerChemistry
@@ -293,8 +273,7 @@ class BenchPolicy:
     recondition_success: PerChemistry
 
 
-@dataclass(frozen=True, slots=True)
-class GradingPolicy:
+class GradingPolicy(NamedTuple):
     """All of it, with the name and the digest of the file it came from."""
 
     name: str
@@ -335,9 +314,8 @@ def _build(kind: Any, entry: Mapping[str, Any]) -> Any:
         return _table(entry)
     if kind == CitedValue | None:
         return _cited(entry) if entry else None
-    if isinstance(kind, type) and is_dataclass(kind):
-        hints = get_type_hints(kind)
-        return kind(**{one.name: _build(hints[one.name], entry[one.name]) for one in fields(kind)})
+    if isinstance(kind, type) and issubclass(kind, tuple):
+        return kind(**{name: _build(hint, entry[name]) for name, hint in get_type_hints(kind).items()})
     inner = CitedTable if kind == TablePerChemistry else CitedValue
     return {Chemistry(name): _build(inner, value) for name, value in entry.items()}
 

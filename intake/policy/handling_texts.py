@@ -2,24 +2,21 @@
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from intake.policy.resources import resource_text
 from intake.policy.sources import Source, load_sources
 
 
-@dataclass(frozen=True, slots=True)
-class NoteLine:
+class NoteLine(NamedTuple):
     """One piece of advice. Without a source it is common practice of the trade."""
 
     text: str
     sources: tuple[Source, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class NoteWording:
+class NoteWording(NamedTuple):
     """One handling note before it is known which batteries it is for."""
 
     key: str
@@ -27,8 +24,7 @@ class NoteWording:
     lines: tuple[NoteLine, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Wording:
+class Wording(NamedTuple):
     """All notes in the order in which they are printed, and the cautions of every document."""
 
     notes: tuple[NoteWording, ...]

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from typing import Any
+from typing import Any, NamedTuple
 
 from intake.model.compliance import FormPlaces, Purpose, RuleData
 from intake.policy.sources import Source
@@ -39,8 +39,7 @@ class When(StrEnum):
     RECONDITIONABLE = "reconditionable"
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """One statement as the data hold it, before it is applied to a day."""
 
     heading: str
@@ -60,8 +59,7 @@ class Rule:
     """What the batteries must be carried for; None: it holds for both."""
 
 
-@dataclass(frozen=True, slots=True)
-class StreamRules:
+class StreamRules(NamedTuple):
     """What is known of one waste stream."""
 
     key: str
@@ -73,8 +71,7 @@ class StreamRules:
     statements: tuple[Rule, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Regions:
+class Regions(NamedTuple):
     """The parts of a jurisdiction whose rules differ."""
 
     called: str

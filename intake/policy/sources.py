@@ -2,15 +2,13 @@
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from intake.policy.resources import resource_text
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A published text. ``citation`` is title, section and edition as printed."""
 
     citation: str

@@ -1,15 +1,14 @@
 """What has to be known of every workbook before the first is graded: its batch name and its digest."""
 
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from intake.checks.check_workbook import batch_name
 from intake.runner.settings import Settings
 from intake.workbook.reading.read_workbook import read_workbook
 
 
-@dataclass(frozen=True, slots=True)
-class FirstLook:
+class FirstLook(NamedTuple):
     """A workbook's batch name and SHA-256, both empty where they cannot be told."""
 
     batch: str = ""

@@ -121,7 +121,7 @@ def _drawn(most_unfit_percent: float | None, result: BatchResult, policy: Gradin
     if most_unfit_percent is None:
         return frozenset()
     share = replace(policy.lot.most_unfit_share, value=most_unfit_percent / PERCENT)
-    asked = replace(policy, lot=replace(policy.lot, most_unfit_share=share))
+    asked = policy._replace(lot=policy.lot._replace(most_unfit_share=share))
     lot = lot_of(result.batch.batch, not_apart(result.graded), policy=asked)
     return frozenset(tag for one in lot.sampled for tag in one.draw)
 

@@ -1,8 +1,7 @@
 """The record of a graded batch, read back."""
 
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from intake import __version__
 from intake.checks.cells.dates import DateOrder
@@ -64,8 +63,7 @@ def printing_of(run: dict[str, Any]) -> Printing:
     return Printing(tuple(one for one in PaperDocument if one in named), bool(run.get("all_sheets", False)))
 
 
-@dataclass(frozen=True, slots=True)
-class GradedAlready:
+class GradedAlready(NamedTuple):
     """What the record of a batch says that need not be graded again."""
 
     findings: tuple[Finding, ...]

@@ -3,10 +3,9 @@
 import os
 import shutil
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from intake.model.result import BatchResult
 from intake.model.revision import FIRST, Change, Revision
@@ -25,8 +24,7 @@ DAMAGED = (ValueError, KeyError, TypeError, AttributeError)
 """What comes of taking a record for one of ours that is none."""
 
 
-@dataclass(frozen=True, slots=True)
-class StandingSet:
+class StandingSet(NamedTuple):
     """The set of documents that stands in a batch's folder."""
 
     document: dict[str, Any]

@@ -13,9 +13,8 @@ import shutil
 import time
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from pathlib import Path
-from typing import IO
+from typing import IO, NamedTuple
 
 from intake.runner.file_lock import Lock, take_lock
 
@@ -30,8 +29,7 @@ _PASSING = (".DS_Store", "Thumbs.db", "desktop.ini")
 _OFFICE_LOCKS = ("~$", ".~lock.")
 
 
-@dataclass(frozen=True, slots=True)
-class WorkFolder:
+class WorkFolder(NamedTuple):
     """The places inside a working folder."""
 
     path: Path
@@ -57,8 +55,7 @@ class WorkFolder:
         return self.path / "aside"
 
 
-@dataclass(frozen=True, slots=True)
-class _Owner:
+class _Owner(NamedTuple):
     """What is written of the run that works in a folder."""
 
     host: str

@@ -1,7 +1,7 @@
 """What one battery's sums start from: the site's prices of its chemistry, and its mass."""
 
-from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 from intake.model.battery import Price
 from intake.model.result import GradedBattery
@@ -18,8 +18,7 @@ _MASS_DECIMALS = 3
 """Grams, as every document gives the mass."""
 
 
-@dataclass(frozen=True, slots=True)
-class Terms:
+class Terms(NamedTuple):
     """Exact figures of one battery."""
 
     price: Price

@@ -1,6 +1,5 @@
 """What each battery still needs, by its grade, evidence and next step."""
 
-from dataclasses import replace
 from datetime import timedelta
 from functools import partial
 
@@ -11,6 +10,7 @@ from intake.model.battery import HoldReading
 from intake.model.plan import HeldBack, TaskKind
 from tests.bench.builders import MONDAY_MORNING as BEGINS
 from tests.bench.builders import POLICY, need_of
+from tests.changed import replace
 from tests.grading.builders import battery, graded, held
 
 SHORT, LONG = TaskKind.READ_SHORT, TaskKind.READ_LONG

@@ -1,6 +1,5 @@
 """Whole plans of graded batches, checked from their records alone."""
 
-from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from functools import cache
 from pathlib import Path
@@ -14,6 +13,7 @@ from intake.model.plan import TaskKind
 from intake.runner.run_batch import grade_batch, read_batch
 from intake.runner.settings import Settings
 from tests.bench.builders import MONDAY_MORNING, POLICY, faults, plan_of
+from tests.changed import replace
 from tests.report.builders import battery, held, mixed_result, result_of
 
 EXAMPLES = Path(__file__).parents[2] / "example_batches"

@@ -1,7 +1,6 @@
 """Small raw workbooks from plain Python values, and what the check says about them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -13,6 +12,7 @@ from intake.model.finding import Finding, Severity
 from intake.model.raw_workbook import CellKind, RawCell, RawRow, RawSheet, RawWorkbook
 from intake.policy.dictionary import Column, load_dictionary
 from intake.policy.grading_policy import load_grading_policy
+from tests.changed import replace
 
 TODAY = date(2026, 11, 25)
 RECEIVED = date(2026, 11, 20)

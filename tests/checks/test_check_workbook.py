@@ -1,5 +1,3 @@
-from dataclasses import replace
-
 import pytest
 
 from intake.checks import finding_log
@@ -8,6 +6,7 @@ from intake.checks.check_workbook import batch_name
 from intake.model.battery import Chemistry
 from intake.model.finding import Severity
 from intake.model.raw_workbook import RawWorkbook
+from tests.changed import replace
 from tests.checks.builders import (
     BATCH,
     GOOD,

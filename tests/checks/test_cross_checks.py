@@ -1,4 +1,3 @@
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -7,6 +6,7 @@ from intake.checks.check_workbook import check_workbook
 from intake.checks.cross_checks import bode_block_voltage_v
 from intake.model.finding import Severity
 from intake.policy.grading_policy import load_grading_policy
+from tests.changed import replace
 from tests.checks.builders import BATCH, GOOD, LFP, POLICY, TODAY, check_rows, told, workbook
 
 SHIPPED = load_grading_policy().cross_checks.gravity_to_block_v.points

@@ -1,7 +1,6 @@
 """``intake plan`` as a person types it: lines, files and exit codes."""
 
 import json
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from intake.cli import plan_command
 from intake.cli.main import main
 from intake.cli.reading_options import settings_from
 from intake.runner import plan_bench as module
+from tests.changed import replace
 from tests.simple_workbook import BAD_ROW, BATCH, CRACKED, FLAT, GOOD, UNKNOWN, write_workbook
 
 DOCUMENTS = {"T-1-plan.json", "T-1-plan.pdf", "T-1-plan.xlsx"}

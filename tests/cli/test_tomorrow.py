@@ -1,6 +1,5 @@
 """A date of tomorrow: a warning on the screen, and the same documents as on any other day."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -8,6 +7,7 @@ import pytest
 from intake.cli import check_command, grade_command
 from intake.cli.main import main
 from intake.cli.reading_options import settings_from
+from tests.changed import replace
 from tests.simple_workbook import RECEIVED, write_workbook
 
 DAY = date.fromisoformat(RECEIVED)

@@ -5,7 +5,7 @@ lay the text beside it. ``independent_reading`` applies the rules to what is wor
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from math import erf, hypot, log, sqrt
 from statistics import NormalDist
@@ -13,6 +13,7 @@ from statistics import NormalDist
 import numpy
 
 from intake.model.battery import LEAD_ACID, Battery, Chemistry, HoldReading
+from tests.changed import replace
 from tests.external.published import columns_of
 
 LFP = Chemistry.LFP

@@ -5,7 +5,6 @@ on flooded and cells on LFP only), unless it carries a row error; then a reading
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from datetime import date
 from math import ceil, floor, log
 from pathlib import Path
@@ -16,6 +15,7 @@ import xlsxwriter
 
 from intake.model.battery import Battery, Chemistry, DatePrecision, HoldReading, MadeDate, Recovery, Use
 from intake.policy.dictionary import load_dictionary
+from tests.changed import replace
 
 METERS = ((0.5, 0.02), (0.1, 0.01), (0.05, 0.001), (1.5, 0.05), (0.0, 0.0))
 """Meter accuracies: % of reading, V."""

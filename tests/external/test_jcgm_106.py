@@ -1,13 +1,12 @@
 """Decisions under uncertainty against the examples of JCGM 106:2012, first edition."""
 
-from dataclasses import replace
-
 from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.stats import gamma, norm
 
 from intake.grading.quantities import is_certain, probability_above, probability_at_least
 from intake.policy.grading_policy import load_grading_policy
+from tests.changed import replace
 from tests.external.agreement import check
 
 POLICY = load_grading_policy()

@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -17,6 +16,7 @@ from intake.policy.grading_policy import (
     load_grading_policy,
     shipped_policy_text,
 )
+from tests.changed import replace
 
 POLICY = load_grading_policy()
 GOOD = Bench(POLICY, 0.1, 0.01)

@@ -1,7 +1,6 @@
 """The pair of a hold and the drop over it."""
 
 import math
-from dataclasses import replace
 from statistics import NormalDist
 
 import pytest
@@ -12,6 +11,7 @@ from intake.grading.settling import evaluate_hold
 from intake.model.battery import Chemistry, HoldReading
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Grade, Step
+from tests.changed import replace
 from tests.grading.builders import (
     GOOD,
     PERFECT,

@@ -2,7 +2,6 @@
 
 import hashlib
 import math
-from dataclasses import replace
 
 import pytest
 
@@ -18,6 +17,7 @@ from intake.grading.lot import (
 )
 from intake.model.lot import Expected, LotKind, Sampled
 from intake.model.verdict import Evidence, Grade
+from tests.changed import replace
 from tests.grading.builders import POLICY, battery, graded, held, policy_with
 
 DISCHARGED = {"rated_capacity_ah": 60.0, "discharge_time_h": 20.0}

@@ -1,5 +1,4 @@
 import math
-from dataclasses import FrozenInstanceError
 
 import pytest
 
@@ -209,5 +208,5 @@ def test_a_table_is_linear_between_its_points_and_flat_outside(x, expected):
 
 @pytest.mark.parametrize("record", [GOOD, ReducedVoltage(12.6, 0.0)])
 def test_what_was_worked_out_can_not_be_changed(record):
-    with pytest.raises(FrozenInstanceError):
-        setattr(record, record.__slots__[0], None)
+    with pytest.raises(AttributeError, match="attribute"):
+        setattr(record, record._fields[0], None)

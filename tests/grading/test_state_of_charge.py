@@ -1,5 +1,4 @@
 import math
-from dataclasses import replace
 
 import pytest
 
@@ -12,6 +11,7 @@ from intake.grading.state_of_charge import (
 )
 from intake.model.battery import Chemistry
 from intake.model.verdict import StateOfCharge
+from tests.changed import replace
 from tests.grading.builders import GOOD, PERFECT, PLAIN, POLICY, policy_with
 
 BARE = policy_with(

@@ -1,6 +1,5 @@
 """How long a charged battery may wait: sums worked out by hand, both sides of each bound."""
 
-from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
@@ -11,6 +10,7 @@ from intake.model.battery import Batch, HoldReading
 from intake.model.condition import Condition
 from intake.model.result import GradedBattery
 from intake.model.verdict import Evidence, Grade, SelfDischarge
+from tests.changed import replace
 from tests.grading.builders import GOOD, POLICY, held, policy_with
 
 DAY = date(2026, 11, 20)

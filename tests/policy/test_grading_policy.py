@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-from dataclasses import fields, is_dataclass
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -263,9 +262,7 @@ def records(record, place=""):
         return
     if record is None:
         return
-    inner = (
-        {one.name: getattr(record, one.name) for one in fields(record)} if is_dataclass(record) else record
-    )
+    inner = record._asdict() if isinstance(record, tuple) else record
     for key, value in inner.items():
         if not isinstance(value, str):
             yield from records(value, f"{place}/{key}".lstrip("/"))
@@ -358,7 +355,7 @@ def test_the_policy_carries_its_name_and_the_digest_of_its_file():
 
 
 def test_the_policy_has_one_record_for_each_group_of_the_file():
-    groups = {one.name for one in fields(GradingPolicy)} - {"name", "sha256"}
+    groups = set(GradingPolicy._fields) - {"name", "sha256"}
     assert set(DOCUMENT) - {"schema", "name"} == groups
 
 

@@ -1,7 +1,7 @@
 """How the grades of the 48-battery example move when a number they rest on moves by its own uncertainty."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -12,6 +12,7 @@ from intake.policy.cited import CitedTable
 from intake.policy.grading_policy import GradingPolicy, load_grading_policy
 from intake.runner.run_batch import meter_accuracy, read_batch
 from intake.runner.settings import Settings
+from tests.changed import replace
 
 POLICY = load_grading_policy()
 EXAMPLE = Path(__file__).parents[2] / "example_batches" / "counter_returns_48" / "counter_returns_48.xlsx"

@@ -1,7 +1,6 @@
 """What holds of every battery, not of chosen ones. Derandomised: the same cases at every run."""
 
 import math
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -15,6 +14,7 @@ from intake.model.battery import Battery, Chemistry, HoldReading
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Grade, Handling, Verdict
 from intake.policy.grading_policy import load_grading_policy
+from tests.changed import replace
 from tests.properties.strategies import TIMES, batteries, finite, meters, sound_batteries
 
 POLICY = load_grading_policy()

@@ -1,6 +1,5 @@
 """The yard's account: it adds up, and what does not is named."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,6 +9,7 @@ from intake.model.battery import Chemistry
 from intake.model.load import LoadKind
 from intake.model.verdict import Grade, Handling
 from intake.register.account import NO_STREAM, account_of
+from tests.changed import replace
 from tests.register.builders import QUARTER
 
 ITEM = StockItem(

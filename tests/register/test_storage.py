@@ -1,6 +1,5 @@
 """What is still held on the closing date, against the site's limit."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -13,6 +12,7 @@ from intake.model.register import StorageStanding
 from intake.model.verdict import Grade, Handling
 from intake.policy.rule_data import load_rules
 from intake.register.storage import storage_of
+from tests.changed import replace
 from tests.register.builders import QUARTER, graded, group
 
 

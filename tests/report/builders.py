@@ -1,7 +1,6 @@
 """Invented batches, graded with the shipped policy, for the tests of this room."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from functools import cache
 from typing import Any
@@ -28,6 +27,7 @@ from intake.policy.grading_policy import load_grading_policy
 from intake.policy.rule_data import load_jurisdiction
 from intake.policy.second_look import looked_over
 from intake.worth.value import value_batch
+from tests.changed import replace
 
 POLICY = load_grading_policy()
 LONG_TAG = "PALLET-7.ROW_12.POSITION_03.A-01"

@@ -1,7 +1,6 @@
 """Invented registers for the tests of this room, without a file behind them."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -18,6 +17,7 @@ from intake.register.account import account_of
 from intake.register.meters import meter_uses
 from intake.register.repeated_tags import repeated_tags
 from intake.register.storage import storage_of
+from tests.changed import replace
 from tests.register.builders import QUARTER, graded, group
 
 HOSTILE_NAMES = (

@@ -1,7 +1,6 @@
 """Many workbooks: order, clashes of batch names, and a run that goes on where it stopped."""
 
 import os
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -13,6 +12,7 @@ from intake.policy.grading_policy import load_grading_policy
 from intake.runner.grade_many import Ending, grade_many
 from intake.runner.settings import Settings
 from intake.runner.workers.processes import processes
+from tests.changed import replace
 from tests.simple_workbook import BAD_ROW, BATCH, CRACKED, FLAT, GOOD, write_workbook
 
 SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))

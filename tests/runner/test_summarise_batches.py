@@ -3,7 +3,6 @@
 import json
 import math
 from collections import defaultdict
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -16,6 +15,7 @@ from intake.policy.resources import resource_text
 from intake.report.json.register import register_document
 from intake.runner.find_results import find_results
 from intake.runner.summarise_batches import read_each, summarise, write_register
+from tests.changed import replace
 from tests.register.builders import graded, group
 from tests.report.register_builders import register_of as register_in_memory
 from tests.season import cracked, grade_batch, grade_season, row

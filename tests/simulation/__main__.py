@@ -7,9 +7,10 @@ settling times, meters, populations, LFP falls, the lot. ``--guide`` also writes
 import argparse
 import tempfile
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
+from tests.changed import replace
 from tests.simulation.drawn_lot import draw_and_test, printed_limit_table, printed_range_table
 from tests.simulation.graded import Graded, Study, grade_study
 from tests.simulation.intake_workbook import CAPACITY, HOLD_12, HOLD_96, HOLD_168, REST, SETS

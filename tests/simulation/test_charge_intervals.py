@@ -8,7 +8,6 @@ workbook. ``-s`` prints the figures; the long run's stand in DEVELOPERS.
 import math
 import random
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy
 import pytest
@@ -18,6 +17,7 @@ from intake.grading.grade_battery import grade_battery
 from intake.model.battery import Battery, Chemistry, HoldReading
 from intake.model.verdict import StateOfCharge, Verdict
 from intake.policy.grading_policy import load_grading_policy
+from tests.changed import replace
 from tests.simulation.bench import Bench, Reading, read_pallet
 from tests.simulation.lead_acid import LeadAcidBlock
 from tests.simulation.meter import FINE, draw_meter

@@ -3,13 +3,13 @@
 import csv
 import math
 import random
-from dataclasses import replace
 from pathlib import Path
 from statistics import mean
 
 import pytest
 from scipy.integrate import solve_ivp
 
+from tests.changed import replace
 from tests.simulation.acid import WATER_AT_25_C, acid_for, cell_emf_v, molality_of
 from tests.simulation.lead_acid import Cell, LeadAcidBlock, resistance_when_new
 from tests.simulation.lfp import LfpBlock, LfpCell, cell_v

@@ -1,6 +1,5 @@
 """What each road is worth: sums worked out by hand, in exact decimals."""
 
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -14,6 +13,7 @@ from intake.model.verdict import Effect, Evidence, Grade, Handling, Step, Verdic
 from intake.policy.cited import CitedValue, Status
 from intake.policy.grading_policy import load_grading_policy
 from intake.worth.value import value_batch, value_battery
+from tests.changed import replace
 from tests.report.builders import batch_of
 
 POLICY = load_grading_policy()

@@ -1,7 +1,7 @@
 """A cranking current with its standard beside it, as in ``680 EN``."""
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.checks.cells.cell_text import plain
 from intake.model.raw_workbook import RawCell
@@ -16,8 +16,7 @@ _BESIDE = re.compile(
 _NO_STANDARD = ("cca", "a", "amp", "amps")
 
 
-@dataclass(frozen=True, slots=True)
-class SplitCurrent:
+class SplitCurrent(NamedTuple):
     """The cell with its figure alone, and the standard that stood beside it."""
 
     cell: RawCell

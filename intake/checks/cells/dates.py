@@ -3,10 +3,10 @@
 import calendar
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from functools import cache
+from typing import NamedTuple
 
 from intake.checks.cells.cell_text import LEAVE_EMPTY, is_placeholder, plain_figures, quoted
 from intake.checks.cells.number_formats import hides_year, shown_precision
@@ -19,8 +19,7 @@ FIRST_YEAR, LAST_YEAR = 1950, 2100
 _MONTHS_A_YEAR = 12
 
 
-@dataclass(frozen=True, slots=True)
-class DateSpan:
+class DateSpan(NamedTuple):
     """The days that a date can be, both ends included; None: open."""
 
     earliest: date | None = None

@@ -1,8 +1,8 @@
 """Figures as people type them, as exact decimals: every way a figure can be read, never a guess."""
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 from intake.checks.cells.cell_text import plain_figures
 
@@ -20,8 +20,7 @@ _GROUPED_BY_DOT = re.compile(r"[1-9][0-9]{0,2}(\.[0-9]{3})+,[0-9]+|[1-9][0-9]{0,
 _GROUPED_BY_SPACE = re.compile(r"[1-9][0-9]{0,2}( [0-9]{3})+([.,][0-9]+)?")
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """A figure and the words behind it. ``readings``: none = no figure, two = it can be read two ways."""
 
     readings: tuple[Decimal, ...]

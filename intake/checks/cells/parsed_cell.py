@@ -1,15 +1,13 @@
 """What reading one cell comes to: a value with remarks, or a reason why it cannot be used."""
 
-from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 from intake.model.finding import Severity
 
 Value = TypeVar("Value")
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
+class Remark(NamedTuple):
     """Something to say about a value that was taken all the same."""
 
     severity: Severity
@@ -17,16 +15,14 @@ class Remark:
     hint: str
 
 
-@dataclass(frozen=True, slots=True)
-class Taken(Generic[Value]):
+class Taken(NamedTuple, Generic[Value]):
     """A value, and what was converted or assumed on the way."""
 
     value: Value
     remarks: tuple[Remark, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Unreadable:
+class Unreadable(NamedTuple):
     """Why a cell gives no value: what was read, what was expected, and what to do."""
 
     message: str

@@ -1,8 +1,8 @@
 """Clock times as people write them, to the minute, with or without a day. No day is ever guessed here."""
 
 import re
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from typing import NamedTuple
 
 from intake.checks.cells.cell_text import LEAVE_EMPTY, is_placeholder, plain_figures, quoted
 from intake.checks.cells.dates import ANY_DAY, FIRST_YEAR, LAST_YEAR, DateOrder, DateSpan, read_date
@@ -28,8 +28,7 @@ _HINT = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenTime:
+class WrittenTime(NamedTuple):
     """A time of day, and the day it was written with; None where it stands alone."""
 
     clock: time

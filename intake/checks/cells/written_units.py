@@ -1,9 +1,9 @@
 """Units as people write them, and their conversion to a column's own."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
+from typing import NamedTuple
 
 from intake.checks.cells.cell_text import plain
 from intake.policy.dictionary import load_dictionary
@@ -14,8 +14,7 @@ _FAHRENHEIT_OFFSET, _KELVIN_OFFSET = Decimal(32), Decimal("273.15")
 _CELSIUS_PER_FAHRENHEIT = Decimal(5) / Decimal(9)
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenUnit:
+class WrittenUnit(NamedTuple):
     """A unit that was written, of the same kind as the column's own."""
 
     name: str

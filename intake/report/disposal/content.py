@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.battery import Chemistry
 from intake.model.compliance import Stream
@@ -12,8 +12,7 @@ from intake.model.verdict import Grade
 from intake.report.words.totals import Total, total_of
 
 
-@dataclass(frozen=True, slots=True)
-class StreamPart:
+class StreamPart(NamedTuple):
     """One stream with its batteries; ``number`` is how the document refers to it."""
 
     number: int
@@ -29,8 +28,7 @@ class StreamPart:
         return f"{self.number}  {self.stream.title}"
 
 
-@dataclass(frozen=True, slots=True)
-class DisposalContent:
+class DisposalContent(NamedTuple):
     """The whole sheet."""
 
     parts: tuple[StreamPart, ...]

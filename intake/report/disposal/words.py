@@ -1,6 +1,6 @@
 """One battery in the words and figures that a transport or waste form asks for."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.battery import LEAD_ACID, Battery, Chemistry
 from intake.model.condition import Condition
@@ -20,8 +20,7 @@ LFP_NOMINAL_V = 12.8
 _NOT_KNOWN = "–"
 
 
-@dataclass(frozen=True, slots=True)
-class OfficerLine:
+class OfficerLine(NamedTuple):
     """The figures and facts of one battery as texts."""
 
     made: str

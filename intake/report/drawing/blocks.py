@@ -1,7 +1,7 @@
 """Lines of text, stacked lines and rows side by side, as blocks that a flow can place."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.report.drawing.flow import Block, Flow
 from intake.report.drawing.marks import LineMark, TextMark
@@ -56,8 +56,7 @@ Band = Sequence[Cell]
 """Cells beside each other."""
 
 
-@dataclass(frozen=True, slots=True)
-class RowLook:
+class RowLook(NamedTuple):
     """Room around a row and the line below it, in points."""
 
     above: float = 3.0

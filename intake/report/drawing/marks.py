@@ -1,13 +1,12 @@
 """What can stand on a page: text, lines and shapes, in points from the top left, down is positive."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.report.drawing.palette import INK, Colour
 from intake.report.drawing.typesetter import Style
 
 
-@dataclass(frozen=True, slots=True)
-class TextMark:
+class TextMark(NamedTuple):
     """One line of text, its foot at ``y``. It is printable as it stands."""
 
     x: float
@@ -16,8 +15,7 @@ class TextMark:
     style: Style
 
 
-@dataclass(frozen=True, slots=True)
-class LineMark:
+class LineMark(NamedTuple):
     """A straight line; ``dash`` gives lengths on and off, empty is solid."""
 
     x1: float
@@ -29,8 +27,7 @@ class LineMark:
     dash: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ShapeMark:
+class ShapeMark(NamedTuple):
     """A closed shape through the points, filled, drawn round, or both."""
 
     points: tuple[tuple[float, float], ...]
@@ -39,8 +36,7 @@ class ShapeMark:
     width: float = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class DiscMark:
+class DiscMark(NamedTuple):
     """A circle about ``x``, ``y``, filled, drawn round, or both."""
 
     x: float
@@ -51,8 +47,7 @@ class DiscMark:
     width: float = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class GridMark:
+class GridMark(NamedTuple):
     """Rectangles of whole cells of a grid, filled as one path so that no seam shows between neighbours.
 
     A cell is ``step_x`` by ``step_y`` points, the grid's upper left corner at ``x``, ``y``. Each rectangle

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from intake.model.paper import Paper
 from intake.report.drawing.marks import Mark
@@ -9,8 +10,7 @@ from intake.report.drawing.marks import Mark
 POINTS_PER_MM = 72 / 25.4
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(NamedTuple):
     """A sheet of paper and the room on it, in points from the top left."""
 
     width: float
@@ -50,8 +50,7 @@ def sheet_of(paper: Paper) -> Sheet:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class OutlineEntry:
+class OutlineEntry(NamedTuple):
     """A line in the reader's list of contents that leads to a place on a page."""
 
     title: str

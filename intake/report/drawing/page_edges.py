@@ -1,7 +1,7 @@
 """The head and the foot of every page, and what the file says about itself."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.result import BatchResult
 from intake.report.drawing.fitted_text import first_lines
@@ -25,8 +25,7 @@ _ABOVE_ROOM, _BELOW_ROOM = 12.0, 6.0
 """From the room for content to the line at the head and to the line at the foot."""
 
 
-@dataclass(frozen=True, slots=True)
-class Furniture:
+class Furniture(NamedTuple):
     """The texts that repeat: batch, document, a warning or nothing, and where it all comes from."""
 
     batch: str

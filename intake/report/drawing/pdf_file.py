@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from html import escape
 from pathlib import Path
-from typing import Any, BinaryIO, Protocol
+from typing import Any, BinaryIO, NamedTuple, Protocol
 
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
@@ -32,8 +31,7 @@ _CHUNK = 1 << 20
 """Bytes of an attached file that are read at a time."""
 
 
-@dataclass(frozen=True, slots=True)
-class Description:
+class Description(NamedTuple):
     """What the file says about itself. ``on`` stands for the day it was made: a date of the batch."""
 
     title: str
@@ -42,8 +40,7 @@ class Description:
     on: date
 
 
-@dataclass(frozen=True, slots=True)
-class Attachment:
+class Attachment(NamedTuple):
     """A file that rides inside the document under its own name."""
 
     file: Path

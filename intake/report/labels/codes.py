@@ -5,9 +5,8 @@ its own shapes cost more time than the code itself.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from reportlab.graphics.barcode.code128 import Code128
 from reportlab.graphics.barcode.qrencoder import QRCode, QRErrorCorrectLevel
@@ -33,8 +32,7 @@ Rectangle = tuple[int, int, int, int]
 """First column and row, columns and rows."""
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(NamedTuple):
     """A rectangle on a label or page in points, ``x`` and ``y`` its upper left corner."""
 
     x: float
@@ -43,8 +41,7 @@ class Box:
     height: float
 
 
-@dataclass(frozen=True, slots=True)
-class Modules:
+class Modules(NamedTuple):
     """The dark modules of a code, and how many modules it is wide without quiet zones."""
 
     width: int

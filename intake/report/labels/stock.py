@@ -1,14 +1,13 @@
 """Sheets of self-adhesive labels, and the places on one label."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.paper import Paper
 from intake.report.drawing.page import POINTS_PER_MM, Sheet, sheet_of
 from intake.report.labels.codes import Box
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(NamedTuple):
     """A sheet of labels; lengths in mm. ``left`` and ``top`` lead to the first label's corner."""
 
     columns: int
@@ -45,8 +44,7 @@ STOCKS = {
 """Common stock sizes; margins and pitches are from memory: try one sheet on plain paper first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Places:
+class Places(NamedTuple):
     """Where the parts of a label stand, from its upper left corner.
 
     ``qr`` and ``bars`` hold the quiet zones and may reach the label's edge; the rest keeps clear of it.

@@ -1,8 +1,8 @@
 """Text set as large as its box on a label allows, never cut."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from intake.report.drawing.fonts import Face
 from intake.report.drawing.marks import TextMark
@@ -18,8 +18,7 @@ _WORTH_A_BREAK = 1.2
 Lines = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SetText:
+class SetText(NamedTuple):
     """Lines in the style that fits them."""
 
     lines: Lines

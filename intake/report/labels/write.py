@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 from intake.model.result import BatchResult
@@ -37,7 +36,7 @@ def write_labels(result: BatchResult, path: Path) -> None:
     furniture = furniture_of(result, DOCUMENT)
     in_short = furniture.provenance.removesuffix(f" · {one_line(result.policy_name)}")
     provenance = f"{in_short}{SEPARATOR}{_PRINTING}"
-    furniture = replace(furniture, provenance=provenance, on_one_line=True)
+    furniture = furniture._replace(provenance=provenance, on_one_line=True)
     description = description_of(result, title=DOCUMENT, subject=f"One label per battery, {NOT_TRANSPORT}")
     with pdf_pages(
         path, sheet=sheet, description=description, furnishing=PageFurniture(sheet, furniture)

@@ -1,7 +1,7 @@
 """What the manifest says, before it is drawn."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.condition import Condition
 from intake.model.finding import Finding, Severity
@@ -23,8 +23,7 @@ _NOTHING_TO_DO = "Nothing to do"
 _SEVERITIES = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 
 
-@dataclass(frozen=True, slots=True)
-class FindingLine:
+class FindingLine(NamedTuple):
     """Findings that say the same, with every place where it was found."""
 
     severity: Severity
@@ -36,8 +35,7 @@ class FindingLine:
     """How many further places are not named."""
 
 
-@dataclass(frozen=True, slots=True)
-class ManifestContent:
+class ManifestContent(NamedTuple):
     """The whole document but for what is said of every load."""
 
     groups: tuple[ActionGroup, ...]

@@ -1,7 +1,7 @@
 """One reading against its limit: the limit, the reading that it takes to be sure, and what was read."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.verdict import Step
 from intake.report.drawing.flow import Block
@@ -19,8 +19,7 @@ _BETWEEN = 6.0
 _BAND = 4.0
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(NamedTuple):
     """What was read, what is asked, and how much it takes to be sure of it, in one unit."""
 
     measured: float

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.result import GradedBattery
 from intake.model.shown import shown_h
@@ -29,8 +29,7 @@ _EDGE = 0.05
 """Share of the width left free before the first and behind the last hour."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Hours:
+class _Hours(NamedTuple):
     """Hours on a logarithmic scale, as places from the left."""
 
     first_h: float

@@ -1,7 +1,7 @@
 """Tags of the points that matter, placed where they cover no point, no interval and no other tag."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.report.drawing.marks import Mark, TextMark, rectangle
 from intake.report.drawing.palette import WHITE
@@ -15,8 +15,7 @@ _AIR = 2.0
 """Points left free between a tag and what it names."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Area:
+class _Area(NamedTuple):
     left: float
     top: float
     right: float

@@ -1,8 +1,8 @@
 """The frame of a voltage plot: where its scale stands, its round voltages and its limit lines."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import cycle
+from typing import NamedTuple
 
 from intake.report.drawing.marks import LineMark, Mark, TextMark, rectangle
 from intake.report.drawing.palette import PALE, RULE, SLATE
@@ -16,8 +16,7 @@ _DASHES: tuple[tuple[float, ...], ...] = ((), (4.0, 2.0), (1.2, 1.6))
 """One for each limit line, in the order of the limits."""
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(NamedTuple):
     """The rectangle in which the points stand, within the panel."""
 
     left: float

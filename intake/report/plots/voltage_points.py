@@ -1,7 +1,7 @@
 """The voltage of each battery with its interval, by chemistry, in rising order: what the plot shows."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.battery import Chemistry
 from intake.model.result import GradedBattery
@@ -13,8 +13,7 @@ COVERAGE_FACTOR = 1.96
 """JCGM 100:2008: half-width of the 95 % interval in standard uncertainties, normal distribution."""
 
 
-@dataclass(frozen=True, slots=True)
-class VoltagePoint:
+class VoltagePoint(NamedTuple):
     """One battery's rest voltage, or what its hold settles at, at 25 degC where a table reduces it."""
 
     voltage_v: float

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.battery import Chemistry
 from intake.report.plots.voltage_points import VoltagePoint
@@ -22,8 +22,7 @@ _MOST_TICKS = 6
 _STEPS_V = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(NamedTuple):
     """The volts that a plot shows."""
 
     low_v: float

@@ -1,7 +1,7 @@
 """The condition sheet of one battery: half a page that can be cut off and stand alone."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.result import BatchResult
 from intake.report.drawing.blocks import line_of, side_by_side, stack
@@ -34,8 +34,7 @@ _GIVES_WAY = ("Note", "Note", "Check", "Tests", "Tests", "Check", "Next step")
 """Which text gives up a line first."""
 
 
-@dataclass(frozen=True, slots=True)
-class SheetNote:
+class SheetNote(NamedTuple):
     """A text that a condition sheet has no room for, whole."""
 
     number: int
@@ -44,8 +43,7 @@ class SheetNote:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class ConditionSheet:
+class ConditionSheet(NamedTuple):
     """The sheet as a block, and what did not fit on it."""
 
     block: Block

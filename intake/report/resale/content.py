@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 from intake.model.battery import Battery, Price
 from intake.model.result import BatchResult, GradedBattery
@@ -22,8 +23,7 @@ from intake.report.words.totals import Total, total_of
 from intake.report.words.value_totals import advice_for, road_of, roads_of, value_total
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(NamedTuple):
     """One battery graded for resale."""
 
     number: int
@@ -52,8 +52,7 @@ class Sums:
     scrapped: Amount | None
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(NamedTuple):
     """Offers of one kind of evidence with their sums."""
 
     key: str
@@ -64,8 +63,7 @@ class Section:
     sums: Sums
 
 
-@dataclass(frozen=True, slots=True)
-class ResaleContent:
+class ResaleContent(NamedTuple):
     """The whole document."""
 
     sections: tuple[Section, ...]

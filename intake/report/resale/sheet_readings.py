@@ -1,7 +1,7 @@
 """The readings of one battery as a small table with their intervals at 25 degC, and its charge below."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.result import GradedBattery
 from intake.model.verdict import StateOfCharge
@@ -25,8 +25,7 @@ _LEAST_LINES = 3
 _BETWEEN = 5.0
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingLine:
+class ReadingLine(NamedTuple):
     """One row of the table as texts."""
 
     label: str

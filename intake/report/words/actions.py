@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from intake.model.battery import Chemistry
 from intake.model.condition import MAY_BE_WORKED_ON, Condition
@@ -74,8 +75,7 @@ _SHARED = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """Batteries of one group that share a cause, a time or a stream; ``told`` empty: nothing to add."""
 
     told: str

@@ -1,6 +1,6 @@
 """One battery in words and figures, as the documents on paper print it."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.battery import Battery, Chemistry
 from intake.model.kilograms import kg_in_words
@@ -86,8 +86,7 @@ def charge_in_words(verdict: Verdict) -> str:
     return f"{held}{value_and_interval(charge)}"
 
 
-@dataclass(frozen=True, slots=True)
-class VoltageLine:
+class VoltageLine(NamedTuple):
     """One open-circuit reading as texts, the units left out where the header names them."""
 
     label: str

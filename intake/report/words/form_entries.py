@@ -4,7 +4,7 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from intake.model.compliance import FormPlaces, Purpose
 from intake.policy.resources import resource_text
@@ -14,8 +14,7 @@ PACKAGES = "packages"
 """Key of the line about the packages of a stream."""
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One thing that a form asks for. Without ``here`` it is a line to fill in."""
 
     key: str
@@ -31,8 +30,7 @@ class Entry:
     """What the batteries must be carried for; None: it is asked of both."""
 
 
-@dataclass(frozen=True, slots=True)
-class EntryGroup:
+class EntryGroup(NamedTuple):
     """Entries about one party or matter."""
 
     title: str
@@ -51,8 +49,7 @@ class StreamLine:
     """What the batteries must be carried for; None: it is asked of both."""
 
 
-@dataclass(frozen=True, slots=True)
-class FormEntries:
+class FormEntries(NamedTuple):
     """All of them."""
 
     groups: tuple[EntryGroup, ...]

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.kilograms import sum_kg
 from intake.model.result import BatchResult, GradedBattery
@@ -24,8 +25,7 @@ class Total:
     """How many have no mass and are missing from the sum."""
 
 
-@dataclass(frozen=True, slots=True)
-class StreamTotal:
+class StreamTotal(NamedTuple):
     """The batteries of one waste stream."""
 
     key: str

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 from intake.model.result import BatchResult, GradedBattery
 from intake.model.value import Amount, Road, RoadValue
@@ -27,8 +28,7 @@ class ValueTotal:
         return self.count > self.without_value
 
 
-@dataclass(frozen=True, slots=True)
-class RoadTotal:
+class RoadTotal(NamedTuple):
     """What the batteries of one grade are worth together by one road."""
 
     grade: Grade

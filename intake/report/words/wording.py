@@ -2,16 +2,15 @@
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Grade
 from intake.policy.resources import resource_text
 
 
-@dataclass(frozen=True, slots=True)
-class GradeWords:
+class GradeWords(NamedTuple):
     """A grade as a heading and in lists."""
 
     title: str
@@ -19,24 +18,21 @@ class GradeWords:
     """In one word, for lists."""
 
 
-@dataclass(frozen=True, slots=True)
-class ActionWords:
+class ActionWords(NamedTuple):
     """A group of the order of work, and the one thing to do with it."""
 
     title: str
     do: str
 
 
-@dataclass(frozen=True, slots=True)
-class SourcedText:
+class SourcedText(NamedTuple):
     """A statement and where it comes from."""
 
     text: str
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class ResaleWords:
+class ResaleWords(NamedTuple):
     """What one kind of evidence is called on a condition sheet, what it shows and what it cannot show."""
 
     badge: str
@@ -44,8 +40,7 @@ class ResaleWords:
     can_not_show: str
 
 
-@dataclass(frozen=True, slots=True)
-class BuyerCautions:
+class BuyerCautions(NamedTuple):
     """What a buyer is warned of: whatever the battery, and by chemistry."""
 
     general: str
@@ -53,8 +48,7 @@ class BuyerCautions:
     lithium: str
 
 
-@dataclass(frozen=True, slots=True)
-class Wording:
+class Wording(NamedTuple):
     """All texts."""
 
     grades: Mapping[Grade, GradeWords]

@@ -5,7 +5,7 @@ import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, NamedTuple, TypeVar
 
 from xlsxwriter.format import Format
 from xlsxwriter.workbook import Workbook
@@ -149,8 +149,7 @@ def _cell_text(value: str) -> str:
     return units[: 2 * (_LONGEST_TEXT - 1)].decode("utf-16-le", errors="ignore") + "…"
 
 
-@dataclass(frozen=True, slots=True)
-class ListColumn(Generic[Row]):
+class ListColumn(NamedTuple, Generic[Row]):
     """One column of a list sheet: header with its unit, width in characters, format, and its value."""
 
     header: str

@@ -1,7 +1,7 @@
 """The summary sheet: batch facts, live sums over the batteries sheet, and the meter's worth."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from xlsxwriter.utility import xl_col_to_name
 from xlsxwriter.worksheet import Worksheet
@@ -34,8 +34,7 @@ _ENDS_TOLD = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Ranges:
+class Ranges(NamedTuple):
     """Where the batteries sheet keeps what is summed, as absolute references."""
 
     mass: str

@@ -4,10 +4,9 @@ from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import BrokenExecutor, Executor, Future
 from concurrent.futures import wait as wait_for
-from dataclasses import dataclass
 from itertools import islice
 from types import TracebackType
-from typing import Generic, Self, TypeVar
+from typing import Generic, NamedTuple, Self, TypeVar
 
 from intake.runner.workers.workplace import Workplace
 
@@ -15,8 +14,7 @@ Item = TypeVar("Item")
 Work = TypeVar("Work")
 
 
-@dataclass(frozen=True, slots=True)
-class _Handed(Generic[Item, Work]):
+class _Handed(NamedTuple, Generic[Item, Work]):
     """An item and the promise of what comes of it."""
 
     item: Item

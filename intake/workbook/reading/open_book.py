@@ -4,13 +4,11 @@ The library is imported when the first workbook is read, so that commands that r
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from io import BytesIO
-from typing import IO, Any
+from typing import IO, Any, NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class SheetPlace:
+class SheetPlace(NamedTuple):
     """A sheet as the workbook lists it."""
 
     name: str
@@ -19,8 +17,7 @@ class SheetPlace:
     is_chart: bool
 
 
-@dataclass(frozen=True, slots=True)
-class OpenBook:
+class OpenBook(NamedTuple):
     """A workbook whose rows can now be read."""
 
     sheets: tuple[SheetPlace, ...]

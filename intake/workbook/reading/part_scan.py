@@ -1,8 +1,8 @@
 """One pass over one XML part of the archive: bounded, without document types, and read as what it is."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import PurePosixPath
+from typing import NamedTuple
 from xml.parsers.expat import ExpatError, ParserCreate
 
 from intake.model.raw_workbook import WorkbookRefused
@@ -31,8 +31,7 @@ _BYTES_MOST = {WORKSHEET: SHEET_BYTES_MOST, _STRINGS: STRINGS_BYTES_MOST}
 _KIND = {WORKSHEET: "a worksheet", _STRINGS: "the table of texts"}
 
 
-@dataclass(frozen=True, slots=True)
-class PartFacts:
+class PartFacts(NamedTuple):
     """What was seen in one part."""
 
     root: str

@@ -1,6 +1,5 @@
 """A load workbook: what is taken over, and what rejects it at which cell."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -9,6 +8,7 @@ from intake.checks import finding_log
 from intake.model.battery import Chemistry
 from intake.model.load import LoadKind, Package, Receipt
 from intake.model.verdict import Evidence, Grade, Handling
+from tests.changed import replace
 from tests.checks.load.builders import BATTERY, HEAD, PACKAGE, TODAY, check, errors, row_of
 
 LITHIUM = replace(

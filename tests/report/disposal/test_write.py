@@ -1,7 +1,6 @@
 """The disposal sheet as a file: read back with other libraries."""
 
 import re
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -11,6 +10,7 @@ from intake.model.paper import Paper
 from intake.model.verdict import Grade
 from intake.report.disposal.glance import NOTHING
 from intake.report.disposal.write import write_disposal
+from tests.changed import replace
 from tests.report.builders import (
     battery,
     many_batteries,

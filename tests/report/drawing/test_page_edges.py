@@ -1,6 +1,5 @@
 """Head and foot of every page."""
 
-from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
@@ -10,6 +9,7 @@ from intake.report.drawing.marks import TextMark
 from intake.report.drawing.page import sheet_of
 from intake.report.drawing.page_edges import PageFurniture, furniture_of
 from intake.report.drawing.typesetter import Typesetter
+from tests.changed import replace
 from tests.report.builders import battery, result_of
 
 SHEET = sheet_of(Paper.A4)

@@ -2,7 +2,6 @@
 
 import json
 import math
-from dataclasses import replace
 
 import jsonschema
 import pytest
@@ -13,6 +12,7 @@ from intake.policy.dictionary import load_dictionary
 from intake.policy.resources import resource_text
 from intake.report.json.results import results_document, results_parts
 from intake.report.words.actions import step_in_full
+from tests.changed import replace
 from tests.report.builders import (
     CYRILLIC,
     GREEK,

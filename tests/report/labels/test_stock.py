@@ -1,6 +1,5 @@
 """Where labels lie on a sheet and parts on a label."""
 
-from dataclasses import fields
 from itertools import combinations
 
 import pytest
@@ -16,8 +15,7 @@ LAYOUTS = pytest.mark.parametrize(
 
 
 def boxes(layout):
-    named = {field.name: getattr(layout, field.name) for field in fields(layout)}
-    return {name: box for name, box in named.items() if box is not None}
+    return {name: box for name, box in layout._asdict().items() if box is not None}
 
 
 def overlap(one, other):

@@ -1,6 +1,5 @@
 """Label sheets as a file: read back with a decoder and other libraries."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -16,6 +15,7 @@ from intake.report.labels.codes import BLACK, qr_modules
 from intake.report.labels.label import label_marks
 from intake.report.labels.stock import STOCKS
 from intake.report.labels.write import write_labels
+from tests.changed import replace
 from tests.report.builders import (
     CYRILLIC,
     GREEK,

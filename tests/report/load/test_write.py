@@ -1,6 +1,5 @@
 """The load sheet as a loader, an officer and a receiver read it."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -14,6 +13,7 @@ from intake.model.verdict import Evidence, Grade, Handling
 from intake.register.load_totals import load_totals
 from intake.report.load.content import load_content
 from intake.report.load.write import write_load_sheet
+from tests.changed import replace
 from tests.checks.load.builders import BATTERY, RESULTS
 
 LITHIUM = replace(

@@ -1,11 +1,10 @@
 """What the manifest says: groups of work, the list, the batteries in full, findings on one line."""
 
-from dataclasses import replace
-
 import pytest
 
 from intake.model.finding import Finding, Severity
 from intake.report.manifest.content import errors_in_words, is_unusual, manifest_content
+from tests.changed import replace
 from tests.report.builders import battery, held, mixed_findings, mixed_result, result_of
 
 

@@ -1,7 +1,6 @@
 """The manifest as a file: read back with other libraries."""
 
 import json
-from dataclasses import replace
 from datetime import date
 
 import jsonschema
@@ -14,6 +13,7 @@ from intake.model.revision import GRADE, Change, Revision
 from intake.policy.resources import resource_text
 from intake.report.json.results import results_parts
 from intake.report.manifest.write import write_manifest
+from tests.changed import replace
 from tests.report.builders import (
     CYRILLIC,
     GREEK,

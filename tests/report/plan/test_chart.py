@@ -1,6 +1,5 @@
 """The wall chart: lanes, bars, ticks, and where a page ends."""
 
-from dataclasses import replace
 from datetime import timedelta
 from itertools import pairwise
 
@@ -17,6 +16,7 @@ from intake.report.drawing.writer import Writer
 from intake.report.plan.bar import PATTERNS, STRIP, frame, pattern
 from intake.report.plan.chart import WallChart
 from intake.report.plan.content import STAGES, plan_content
+from tests.changed import replace
 from tests.report.builders import mixed_result
 from tests.report.plan_builders import S1, at, mixed_plan, small_plan, small_result, small_tasks, task
 from tests.report.read_blocks import told

@@ -1,11 +1,11 @@
 """A plan sorted by days and stations."""
 
-from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 
 from intake.model.plan import TaskKind
 from intake.report.plan.content import plan_content, shifts_between
+from tests.changed import replace
 from tests.report.builders import mixed_result
 from tests.report.plan_builders import at, mixed_plan, small_plan, small_result, small_tasks, task
 

@@ -1,6 +1,5 @@
 """One task of the person in words."""
 
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -8,6 +7,7 @@ import pytest
 from intake.model.plan import TaskKind
 from intake.report.plan.content import plan_content
 from intake.report.plan.task import task_text
+from tests.changed import replace
 from tests.report.builders import battery, result_of
 from tests.report.plan_builders import ESTIMATE, at, small_plan, small_result, small_tasks
 

@@ -1,6 +1,5 @@
 """The bench plan as a file: read back with other libraries."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -11,6 +10,7 @@ from intake.model.plan import TaskKind
 from intake.report.plan.content import plan_content
 from intake.report.plan.words import day_in_words
 from intake.report.plan.write import write_plan
+from tests.changed import replace
 from tests.report.builders import battery, mixed_result, result_of
 from tests.report.plan_builders import ESTIMATE, at, mixed_plan, small_plan, small_result, task
 from tests.report.read_pdf import flat, fonts, outside, overlapping, smallest_size, texts, words_by_page

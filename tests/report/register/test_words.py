@@ -1,6 +1,5 @@
 """What has to be known before the figures of a register are used."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,6 +9,7 @@ from intake.model.finding import LeftOut
 from intake.model.register import Copy
 from intake.model.verdict import Evidence
 from intake.report.register.words import counted, differences_in_words, kilograms, register_remarks
+from tests.changed import replace
 from tests.register.builders import QUARTER, graded, group
 from tests.report.register_builders import register_of
 

@@ -1,6 +1,5 @@
 """The register on paper, read back with other libraries."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -13,6 +12,7 @@ from intake.model.paper import Paper
 from intake.model.register import Copy
 from intake.report.json.register import register_document
 from intake.report.register.write import write_register_pdf
+from tests.changed import replace
 from tests.register.builders import QUARTER, graded, group
 from tests.report.read_pdf import flat, fonts, outside, overlapping, texts, words_by_page
 from tests.report.register_builders import (

@@ -1,6 +1,5 @@
 """One battery in the words of the resale list."""
 
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -20,6 +19,7 @@ from intake.report.resale.words import (
     rating_in_words,
     words_of,
 )
+from tests.changed import replace
 from tests.report.builders import battery, held, made, result_of
 
 RECEIVED = date(2026, 11, 20)

@@ -1,6 +1,5 @@
 """The resale list and its condition sheets as a file: read back with other libraries."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -12,6 +11,7 @@ from intake.model.paper import Paper
 from intake.model.verdict import Grade
 from intake.report.resale.write import write_resale
 from intake.report.words.wording import load_wording
+from tests.changed import replace
 from tests.report.builders import (
     CYRILLIC,
     GREEK,

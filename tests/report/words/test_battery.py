@@ -1,7 +1,5 @@
 """One battery in words."""
 
-from dataclasses import replace
-
 import pytest
 
 from intake.model.battery import Battery, Chemistry
@@ -17,6 +15,7 @@ from intake.report.words.battery import (
     value_and_interval,
     voltage_lines,
 )
+from tests.changed import replace
 from tests.report.builders import battery, held, result_of
 
 

@@ -1,6 +1,5 @@
 """What the list and results.xlsx print of a column that is marked as listed."""
 
-from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
@@ -9,6 +8,7 @@ from intake.model.battery import DatePrecision, MadeDate
 from intake.policy import dictionary
 from intake.report.words import listed_columns
 from intake.report.words.listed_columns import listed_lines, listed_value
+from tests.changed import replace
 from tests.report.builders import battery
 
 COLUMNS = {one.key: one for one in dictionary.load_dictionary().sheets["batteries"].columns}

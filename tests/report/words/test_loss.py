@@ -1,10 +1,9 @@
 """What a hold says of self-discharge."""
 
-from dataclasses import replace
-
 import pytest
 
 from intake.report.words.loss import loss_in_words
+from tests.changed import replace
 from tests.report.builders import battery, held, result_of
 
 

@@ -1,11 +1,10 @@
 """What the resale lot is worth, in sentences."""
 
-from dataclasses import replace
-
 import pytest
 
 from intake.model.lot import Lot, LotKind, Sampled
 from intake.report.words.lot import lot_in_words
+from tests.changed import replace
 
 UNTESTED = Sampled(LotKind.STARTER, 10, 0, 0, None, 8, tuple("ABCDEFGH"))
 LOT = Lot(10, (UNTESTED,), (), 1, 5, False, 0.10, "from simulation")

@@ -1,7 +1,5 @@
 """Sell at, scrap, or test first: each case worked out from the prices by hand."""
 
-from dataclasses import replace
-
 import pytest
 
 from intake.model.battery import Chemistry, Price
@@ -9,6 +7,7 @@ from intake.model.verdict import MissingTest
 from intake.policy.grading_policy import load_grading_policy
 from intake.report.words.money_verdict import money_verdict
 from intake.worth.value import value_batch
+from tests.changed import replace
 from tests.report.builders import result_of
 from tests.worth.test_value import graded
 

@@ -1,13 +1,12 @@
 """Why a battery has its grade, in a few words and figures that a pocket calculator checks."""
 
-from dataclasses import replace
-
 import pytest
 
 from intake.model.rules import Rule
 from intake.report.plots.comparison import comparison_of
 from intake.report.words.reasons import is_close, reason_in_few_words, reason_in_full, step_in_few_words
 from intake.report.words.wording import load_wording
+from tests.changed import replace
 from tests.report.builders import battery, held, mixed_result, result_of
 
 

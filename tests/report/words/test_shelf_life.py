@@ -1,6 +1,5 @@
 """Until when a battery is best sold or charged again, as paper says it."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -13,6 +12,7 @@ from intake.report.words.shelf_life import (
     shelf_lives_explained,
 )
 from intake.report.words.sources import Sources
+from tests.changed import replace
 from tests.report.builders import LIMITS, battery, held, result_of
 from tests.report.read_pdf import flat, texts
 

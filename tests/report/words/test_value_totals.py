@@ -1,10 +1,10 @@
 """Sums of values by grade and road."""
 
-from dataclasses import replace
 from decimal import Decimal
 
 from intake.model.value import Amount, Road
 from intake.report.words.value_totals import advice_for, road_of, roads_of, totals_by_road, value_total
+from tests.changed import replace
 from tests.report.priced import BATTERIES, priced_result
 
 RESULT = priced_result()

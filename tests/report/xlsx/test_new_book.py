@@ -9,7 +9,6 @@ import sys
 import time
 import tracemalloc
 import zipfile
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from xml.etree import ElementTree
@@ -21,6 +20,7 @@ from xlsxwriter.exceptions import FileCreateError
 from intake.report.xlsx.book import ListColumn, formats_of, write_cell, write_list
 from intake.report.xlsx.new_book import new_book
 from intake.report.xlsx.results import write_results_workbook
+from tests.changed import replace
 from tests.report.builders import mixed_result
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"

@@ -1,6 +1,5 @@
 """The plan's workbook, read back with another library."""
 
-from dataclasses import replace
 from datetime import datetime
 
 import openpyxl
@@ -9,6 +8,7 @@ import pytest
 from intake.model.paper import Paper
 from intake.report.plan.words import load_plan_words
 from intake.report.xlsx.plan import write_plan_workbook
+from tests.changed import replace
 from tests.report.builders import battery, mixed_result, result_of
 from tests.report.plan_builders import mixed_plan, planned, small_plan, small_result
 

@@ -4,7 +4,6 @@ import re
 import shutil
 import subprocess
 import zipfile
-from dataclasses import replace
 from datetime import datetime
 
 import openpyxl
@@ -13,6 +12,7 @@ import pytest
 from intake.model.paper import Paper
 from intake.report.json.register import register_document
 from intake.report.xlsx.register import write_register_workbook
+from tests.changed import replace
 from tests.register.builders import QUARTER
 from tests.report.register_builders import (
     hostile_register,

@@ -2,7 +2,6 @@
 
 import re
 import zipfile
-from dataclasses import replace
 from datetime import date, datetime
 
 import openpyxl
@@ -13,6 +12,7 @@ from intake.model.paper import Paper
 from intake.report.json.results import results_document
 from intake.report.words.reasons import reason_in_full
 from intake.report.xlsx.results import write_results_workbook
+from tests.changed import replace
 from tests.report.builders import LONG_NOTE, battery, many_batteries, mixed_batteries, mixed_result, result_of
 from tests.report.priced import priced_result
 

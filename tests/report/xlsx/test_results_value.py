@@ -3,7 +3,6 @@
 import re
 import subprocess
 import zipfile
-from dataclasses import replace
 from decimal import Decimal
 
 import openpyxl
@@ -12,6 +11,7 @@ import pytest
 from intake.model.battery import Chemistry, Price
 from intake.model.value import Amount
 from intake.report.xlsx.results import write_results_workbook
+from tests.changed import replace
 from tests.report.builders import result_of
 from tests.report.priced import AGM, BATTERIES, priced_result
 

@@ -5,7 +5,6 @@ import re
 import shutil
 import zipfile
 import zlib
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -20,6 +19,7 @@ from intake.runner.verify.compare_documents import Standing, compare
 from intake.runner.verify.find_batches import find_batches
 from intake.runner.verify.verify_batches import verify_batches
 from intake.runner.workers.processes import processes
+from tests.changed import replace
 from tests.simple_workbook import BATCH, CRACKED, FLAT, GOOD, write_workbook
 
 SETTINGS = Settings(policy=load_grading_policy(), today=date(2026, 11, 25))
