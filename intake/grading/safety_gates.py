@@ -219,7 +219,12 @@ def _temperatures(battery: Battery, policy: GradingPolicy) -> Iterator[Step]:
         measured=worst,
         limit=f"{lowest.value:g} to {highest.value:g}",
         unit="°C",
-        next_step="Bring it to the bench's temperature and read the voltage again.",
+        next_step=(
+            "Bring it to the bench's temperature and read the voltage again."
+            if at_least(highest.value, worst, policy=policy)
+            else "It is hot: leave it alone outdoors, away from others, and do not charge it. Look at it "
+            "again when it has cooled to the bench's temperature, then read the voltage again."
+        ),
         **basis(lowest, highest),
     )
 

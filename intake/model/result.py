@@ -9,6 +9,7 @@ from intake.model.finding import Finding
 from intake.model.lot import Lot
 from intake.model.paper import ALL_PAPERS, Paper, Printing
 from intake.model.revision import FIRST, Revision
+from intake.model.rules import Rule
 from intake.model.storage import ShelfLife
 from intake.model.value import BatchValue
 from intake.model.verdict import BatchFigures, Grade, Verdict
@@ -68,7 +69,14 @@ class GradedBattery:
     @property
     def stands_apart(self) -> bool:
         """Whether anything keeps it from bench, shelf and sale until somebody has seen to it."""
-        return bool(self.look_again) or self.condition not in MAY_BE_WORKED_ON or self.is_unidentified
+        doubtful = bool(self.look_again) or self.condition not in MAY_BE_WORKED_ON
+        return doubtful or self.is_unidentified or self.is_hot
+
+    @property
+    def is_hot(self) -> bool:
+        """Last read too warm for a charge, and beyond the temperatures at which readings count."""
+        outside = any(step.rule is Rule.TEMPERATURE_OUTSIDE for step in self.verdict.reasons)
+        return self.charge_refusal is not None and self.charge_refusal.too_warm and outside
 
     @property
     def name(self) -> str:

@@ -315,7 +315,12 @@ def test_a_voltage_read_outside_the_working_range_is_unresolved(where, temperatu
         measured=temperature_c,
         limit="-20 to 55",
         unit="°C",
-        next_step="Bring it to the bench's temperature and read the voltage again.",
+        next_step=(
+            "It is hot: leave it alone outdoors, away from others, and do not charge it. Look at it again "
+            "when it has cooled to the bench's temperature, then read the voltage again."
+            if temperature_c > 55
+            else "Bring it to the bench's temperature and read the voltage again."
+        ),
         source=POLICY.temperature.lowest_c.source,
         status="common practice",
     )

@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from datetime import date
 
-from intake.model.battery import Battery
+from intake.model.battery import Battery, Chemistry
 from intake.model.condition import Condition
 from intake.model.paper import Paper
 from intake.model.result import GradedBattery
-from intake.model.verdict import TESTED, Evidence, MissingTest
+from intake.model.verdict import TESTED, Evidence, Grade, MissingTest
 from intake.report.drawing.fonts import Face
 from intake.report.drawing.grade_marks import grade_mark
 from intake.report.drawing.marks import Mark
@@ -56,7 +56,11 @@ _HEADLINES = {
 _LOOK_AGAIN = "SET APART, LOOK AGAIN"
 _CLEAN = {Action.READ: "CLEAN, READ AGAIN", Action.CHARGE: "CLEAN, THEN CHARGE"}
 """The same for corroded terminals."""
+_LITHIUM, _UNKNOWN, _HOT = "LITHIUM", "NOT IDENTIFIED", "HOT, SET APART"
+"""What must not lie among lead, and what nobody touches yet."""
 _SHORTER = {
+    f"{_LITHIUM}, SET APART": f"{_LITHIUM}, APART",
+    f"{_UNKNOWN}, SET APART": _UNKNOWN,
     _CLEAN[Action.READ]: "CLEAN, READ",
     _CLEAN[Action.CHARGE]: "CLEAN, CHARGE",
     _LOOK_AGAIN: _HEADLINES[Action.APART],
@@ -154,6 +158,8 @@ def _step(one: GradedBattery) -> str:
     """Return the next step in capitals, empty where the grade tells it."""
     if looks_again(one):
         return _LOOK_AGAIN
+    if one.is_hot:
+        return _HOT
     action, refusal = action_for(one), temperature_first(one)
     if refusal is not None and action in (Action.READ, Action.STRENGTH):
         return "COOL FIRST" if refusal.too_warm else "WARM FIRST"
@@ -163,9 +169,19 @@ def _step(one: GradedBattery) -> str:
         return "TEST CAPACITY"
     if action in (Action.RECYCLE, Action.MEND) and one.battery.under_recall:
         return "UNDER RECALL"
+    if kind := _not_lead(one):
+        return f"{kind}, {_HEADLINES[action]}" if action is Action.APART else kind
     if action is Action.RECOVER and levels(one):
         return "CHARGE, LEVEL"
     return (_CLEAN if cleans_first(one) else _HEADLINES).get(action, "")
+
+
+def _not_lead(one: GradedBattery) -> str:
+    """Name what would otherwise end among lead, whose heap is sorted by big words alone; else empty."""
+    if one.is_unidentified:
+        return _UNKNOWN
+    lithium = one.battery.chemistry is Chemistry.LFP
+    return _LITHIUM if lithium and one.verdict.grade is Grade.RECYCLE else ""
 
 
 def tag_in_words(battery: Battery, *, twin: bool) -> str:

@@ -65,10 +65,12 @@ _RECALLED = "; follow the recall notice"
 _UNDER_RECALL = "under recall"
 _DO_NOT_SELL = f"{_UNDER_RECALL}: do not charge or sell, follow its notice"
 LOOK_AGAIN = "set apart, look again first"
+HOT = "set apart, hot: leave it alone until it is cool"
 SEE_TIGHT = "see that its case is tight"
 _WARM_FIRST = "Let it come to the bench's temperature first, and see that it is not frozen."
 _COOL_FIRST = "Let it cool to the bench's temperature first."
 _MEND = "Its loose terminal is made good by a qualified person before that."
+_IS_HOT = "It is hot"
 _SHARED = (
     "Its tag stands more than once, and all that bear it are handled as the worst of them: give each a tag "
     "of its own, grade again."
@@ -183,6 +185,8 @@ def _in_few_words(one: GradedBattery, action: Action) -> str:
             return f"set apart, do not charge{_RECALLED if one.battery.under_recall else ''}"
         case Action.APART if one.condition is Condition.DENTED:
             return f"set apart, {SEE_TIGHT}"
+        case Action.APART if one.is_hot and one.condition in MAY_BE_WORKED_ON:
+            return HOT
         case Action.APART if one.is_unidentified:
             return "set apart, have it identified"
         case Action.APART:
@@ -218,6 +222,10 @@ def step_in_full(one: GradedBattery) -> str:
         return f"Set it apart and look again first; connect nothing. {why[0].upper()}{why[1:]}."
     if looks_again(one):
         return f"Set it apart and look again first; connect nothing. {_SHARED}"
+    if one.is_hot and not one.verdict.next_step.startswith(_IS_HOT):
+        return (
+            f"{_IS_HOT}: leave it alone outdoors, away from others, until it is cool. {one.verdict.next_step}"
+        )
     refusal = temperature_first(one)
     if refusal is None:
         return _step_at_bench_temperature(one)
@@ -326,5 +334,7 @@ def _why_apart(one: GradedBattery) -> str:
         return f"{one.condition.value}: the tag stands more than once"
     if one.condition is Condition.DENTED:
         return f"dented: {SEE_TIGHT} before anything is connected, charge it under watch only"
+    if one.is_hot and one.condition in MAY_BE_WORKED_ON:
+        return "hot: leave it alone outdoors, away from others; look at it again when it is cool"
     asking = (step for step in verdict.reasons if step.handling is verdict.handling)
     return f"{verdict.handling.value}: {step_in_few_words(next(asking, verdict.decisive))}"

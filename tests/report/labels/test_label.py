@@ -2,6 +2,7 @@
 
 import pytest
 
+from intake.model.battery import HoldReading, Recovery
 from intake.model.paper import Paper
 from intake.report.drawing.marks import TextMark
 from intake.report.drawing.typesetter import Typesetter
@@ -38,6 +39,15 @@ def only(one):
         (battery(1, rest_voltage_v=12.0), "Recondition: RECOVER"),
         (battery(1, rest_voltage_v=0.1), "Recycle"),
         (battery(1, rest_voltage_v=12.7, case="leaking"), "Recycle: SET APART"),
+        (
+            battery(1, "LFP", rest_voltage_v=13.3, recovery=Recovery.DID_NOT_HOLD),
+            "Recycle: LITHIUM, SET APART",
+        ),
+        (battery(1, "LFP", hold_readings=(HoldReading(24.0, 12.6, 25.0),)), "Recycle: LITHIUM"),
+        (battery(1, "LFP", rest_voltage_v=2.0), "Unresolved: SET APART"),
+        (battery(1, "unknown", rest_voltage_v=12.7), "Unresolved: NOT IDENTIFIED, SET APART"),
+        (battery(1, "other", case="leaking"), "Recycle: NOT IDENTIFIED, SET APART"),
+        (battery(1, "AGM", rest_voltage_v=12.7, temperature_c=58.0), "Unresolved: HOT, SET APART"),
         (battery(1, rest_voltage_v=None), "Unresolved: READ AGAIN"),
         (battery(1, rest_voltage_v=12.7, row_errors=("x",)), "Unresolved: ASK THE OFFICE"),
     ],

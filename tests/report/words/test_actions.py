@@ -261,7 +261,7 @@ def test_corroded_terminals_are_cleaned_before_a_battery_is_tested_or_sold(one, 
             Action.APART,
             "set apart, do not charge; follow the recall notice",
             "damaged: under recall",
-            "Recycle: SET APART",
+            "Recycle: LITHIUM, SET APART",
         ),
     ],
 )
@@ -406,3 +406,43 @@ def test_a_loose_terminal_is_mended_before_anything_else():
     assert "mend the connection first" == next_step_in_few_words(loose)
     dented = graded(battery(1, rest_voltage_v=12.7, terminals="loose", case="dented"))
     assert step_in_full(dented).endswith("made good by a qualified person before that.")
+
+
+def test_a_lead_acid_battery_that_was_read_hot_is_left_alone():
+    hot = graded(battery(1, "AGM", rest_voltage_v=12.7, temperature_c=58.0))
+    assert Action.APART is action_for(hot)
+    assert "set apart, hot: leave it alone until it is cool" == next_step_in_few_words(hot)
+    assert why_apart(hot).startswith("hot: leave it alone outdoors, away from others")
+    assert step_in_full(hot).startswith("It is hot: leave it alone outdoors, away from others")
+    assert "do not charge it" in step_in_full(hot)
+
+
+@pytest.mark.parametrize("temperature_c", [55.0, -21.0, 20.0])
+def test_one_that_is_no_hotter_than_readings_count_is_not_called_hot(temperature_c):
+    one = graded(battery(1, "AGM", rest_voltage_v=12.7, temperature_c=temperature_c))
+    assert not one.is_hot
+    assert "hot" not in step_in_full(one)
+
+
+def test_hot_lithium_stays_with_the_qualified():
+    one = graded(battery(1, "LFP", rest_voltage_v=13.3, temperature_c=62.0))
+    assert one.is_hot
+    assert "set apart, qualified person only" == next_step_in_few_words(one)
+
+
+def test_one_that_has_cooled_since_is_read_anew():
+    held_hot = (HoldReading(1.0, 12.9, 58.0), HoldReading(13.0, 12.85, 20.0))
+    assert not graded(battery(1, "AGM", hold_readings=held_hot)).is_hot
+
+
+@pytest.mark.parametrize(
+    "one",
+    [
+        battery(1, rest_voltage_v=0.1, temperature_c=58.0),
+        battery(1, hold_readings=(HoldReading(1.0, 12.9, 58.0),)),
+    ],
+)
+def test_a_hot_one_is_left_alone_before_its_own_next_step(one):
+    found = graded(one)
+    assert step_in_full(found).startswith("It is hot: leave it alone outdoors, away from others")
+    assert step_in_full(found).endswith(found.verdict.next_step)
