@@ -250,7 +250,7 @@ def test_twins_carry_their_row_and_a_row_without_tag_says_so(tmp_path, hard, pap
     assert texts[4].startswith("no tag, row 9 ")
     assert texts[5].startswith("b-007 (row 10) ")
     assert texts[6].startswith("B-007 (row 11) ")
-    assert texts[8].startswith("B-009 Recycle: SET APART")
+    assert texts[8].startswith("B-009 Recycle: LITHIUM")
 
 
 @BOTH
