@@ -30,8 +30,8 @@ _CLOSED = (
 _ATTENDED = "on charge only while somebody is there, station off at the end of the shift, full or not"
 _GOES_WRONG = "Warm, gassing hard, or no rise in voltage: station off, take it off, ask."
 _CELL_DOWN = (
-    f"One cell may be down, and the others are then overcharged: {_ATTENDED}. Look at it often, and once "
-    f"more before it is left alone. {_GOES_WRONG}"
+    f"One cell may be down, and the others are then overcharged: {_ATTENDED}. Look at it often; switch the "
+    f"station off before you leave. {_GOES_WRONG}"
 )
 _KIND = "Is it a 6 V or 8 V battery, or are cells down? Look before connecting. "
 _DENTED = (

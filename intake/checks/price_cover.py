@@ -55,8 +55,8 @@ def _warn_of_blanks(rows: Iterable[tuple[PricedRow, set[str]]], log: FindingLog)
         bands = ", ".join(band_text(one.price) for one in ones)
         for one in ones:
             log.warn(
-                f"Blank for {bands}: {named}. What needs it is not worked out.",
-                "Fill it in; write 0 where no money changes hands.",
+                f"Blank for {bands}: {named}. No sum that needs it is made.",
+                "Fill it in; write 0 where no money changes hands, and leave it blank if it is not known.",
                 one.place.spot("chemistry"),
             )
 

@@ -43,7 +43,7 @@ def test_rows_that_lack_the_same_are_told_on_one_line_with_each_chemistry():
     found = check_rows(*rows, batch=EUR, prices=prices).findings
     same, other = gather_like(one for one in found if one.sheet == "Prices")
     assert "Prices!A2:A3" == same.place
-    assert same.message == 'Blank for flooded, AGM: "Charge cost". What needs it is not worked out.'
+    assert same.message == 'Blank for flooded, AGM: "Charge cost". No sum that needs it is made.'
     assert "write 0 where no money changes hands" in same.first.hint
     assert 'Blank for gel: "Resale price".' in other.message
 

@@ -191,7 +191,8 @@ def _from_two_way(
         )
     return Unreadable(
         f"{quoted(cell.value)} can be read as {first} or as {second}; expected {_EXPECTED[partial]}.",
-        f"Type {first} or {second}, or run with --day-first or --month-first if the whole site writes so.",
+        f"Type {first} or {second}. If the whole site writes dates in one order, whoever runs the tool can "
+        "set --day-first or --month-first.",
     )
 
 

@@ -46,7 +46,7 @@ def _amount(cell: RawCell, amount: Decimal) -> Taken[str] | Unreadable:
 def _from_text(cell: RawCell, text: str, currency: str | None) -> Taken[str] | Unreadable:
     without_sign = "".join(sign for sign in plain_figures(text) if unicodedata.category(sign) != "Sc").strip()
     parts = _CODE.fullmatch(without_sign)
-    if is_placeholder(text) or parts is None:
+    if is_placeholder(text) or parts is None or not any(map(str.isdigit, without_sign)):
         return _no_amount(cell, LEAVE_EMPTY)
     codes = [code.upper() for code in (parts["before"], parts["after"]) if code]
     if currency and any(code != currency.upper() for code in codes):

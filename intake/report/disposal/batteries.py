@@ -15,7 +15,7 @@ from intake.report.drawing.plain_text import one_line
 from intake.report.drawing.styles import LEAD, MUTED, STRONG
 from intake.report.drawing.writer import Writer
 from intake.report.words.actions import next_step_in_few_words
-from intake.report.words.battery import kind_lines
+from intake.report.words.battery import identity_lines
 from intake.report.words.reasons import reason_in_few_words
 from intake.report.words.tag_order import by_tag
 from intake.report.words.totals import Total
@@ -92,7 +92,7 @@ def _unresolved(writer: Writer, content: DisposalContent) -> ListTable:
         (
             Words(one.name, LEAD),
             *([one_line(one.battery.position or "")] if placed else []),
-            ", ".join(part for part in kind_lines(one.battery) if part),
+            ", ".join(part for part in identity_lines(one.battery) if part),
             one.condition.value,
             next_step_in_few_words(one),
         )
@@ -146,5 +146,5 @@ def _row(one: GradedBattery, *, handling: bool, but: Sequence[str]) -> list[Cell
     told_as_seen = reason.casefold() in map(str.casefold, seen_parts(one))
     why = ("as seen" if told_as_seen else reason, "" if line.plain else Words(line.note, MUTED))
     tag = (Words(one.name, LEAD), one_line(one.battery.position or ""))
-    what = ", ".join(part for part in (*kind_lines(one.battery), line.made) if part)
+    what = ", ".join(part for part in (*identity_lines(one.battery), line.made) if part)
     return [tag, what, line.mass, line.voltage, told, why]

@@ -24,7 +24,7 @@ from intake.report.words.battery import (
     FROM_MEMORY,
     charge_in_words,
     counting_reading,
-    kind_lines,
+    identity_lines,
     reading_lines,
 )
 from intake.report.words.charge_and_remarks import further_reasons, notes_beside
@@ -137,7 +137,7 @@ class Sections:
         reasons: tuple[Words | str, ...] = (told, *(Words(step_in_few_words(step), MUTED) for step in notes))
         return (
             (Words(one.name, LEAD), one_line(one.battery.position or "")),
-            (*kind_lines(one.battery), *map(one_line, listed_lines(one.battery))),
+            (*identity_lines(one.battery), *map(one_line, listed_lines(one.battery))),
             (counting_reading(one.battery), charge_in_words(one.verdict)),
             (grade_block(grade, self._words.grades[grade].short, STRONG), *reasons),
             next_step_in_few_words(one),
@@ -246,7 +246,7 @@ def _amounts(total: Total) -> tuple[str, str, str]:
 
 
 def _kind(battery: Battery) -> str:
-    return ", ".join(part for part in kind_lines(battery) if part)
+    return ", ".join(part for part in identity_lines(battery) if part)
 
 
 def _whom(applies_to: str, title: str) -> str:

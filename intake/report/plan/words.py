@@ -133,15 +133,7 @@ def gap_in_words(plan: Plan) -> str:
     this = f"This plan finishes {moment_in_words(plan.end)}."
     if plan.end <= plan.bound:
         return f"{this} With these stations and shifts no plan can finish sooner."
-    return (
-        f"{this} With these stations and shifts no plan can finish before {moment_in_words(plan.bound)}; "
-        f"it takes at most {_percent(plan.gap_percent)} longer than the shortest one there can be."
-    )
-
-
-def _percent(value: float) -> str:
-    least = 0.1
-    return f"{value:.1f} %" if value >= least else f"{least} %"
+    return f"{this} With these stations and shifts no plan can finish before {moment_in_words(plan.bound)}."
 
 
 def lateness_in_words(plan: Plan) -> str:

@@ -7,6 +7,7 @@ from intake.model.kilograms import kg_in_words
 from intake.model.result import GradedBattery
 from intake.model.shown import shown_c, shown_h
 from intake.model.verdict import StateOfCharge, Verdict
+from intake.report.drawing.plain_text import one_line
 from intake.report.words.charge_and_remarks import charge_told
 
 _VOLT_DECIMALS = 3
@@ -35,6 +36,13 @@ def kind_lines(battery: Battery) -> list[str]:
     if battery.rated_cca_a is not None:
         size.append(f"{battery.rated_cca_a:g} A")
     return [chemistry_in_words(battery.chemistry), ", ".join(size)]
+
+
+def identity_lines(battery: Battery) -> list[str]:
+    """Return chemistry and size, and of one that nobody has identified what stands on it."""
+    unclear = battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN)
+    marked = [f"marked: {one_line(battery.marking)}"] if unclear and battery.marking else []
+    return [*kind_lines(battery), *marked]
 
 
 def counting_reading(battery: Battery) -> str:

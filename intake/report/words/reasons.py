@@ -82,7 +82,7 @@ def _to_be_sure(step: Step) -> str:
         return f"With this meter it takes {asked} or less to be sure that it keeps to {shown}."
     if step.missed is not None:
         met, missed = _plain(step.charge_percent), _plain(step.missed.charge_percent)
-        return f"Sure of {met} % charge, not of {missed} %: with this meter that takes {asked}."
+        return f"At least {met} % charged; {missed} % not proven: with this meter that takes {asked}."
     mark = shown if step.charge_percent is None else f"{_plain(step.charge_percent)} % charge ({shown})"
     return f"With this meter it takes {asked} to be sure of {mark}."
 

@@ -44,6 +44,11 @@ def test_another_currency_s_code_is_refused(value):
     assert "is not in the batch's currency, EUR." in refusal(read_money(cell(value), currency="EUR")).message
 
 
+@pytest.mark.parametrize("value", ["ask", "free", "EUR"])
+def test_a_word_is_no_amount_and_no_currency(value):
+    assert "currency" not in refusal(read_money(cell(value), currency="EUR")).message
+
+
 def test_the_batch_s_currency_ignores_case():
     assert "12" == value_of(read_money(cell("EUR 12"), currency="eur"))
 

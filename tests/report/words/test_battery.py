@@ -9,6 +9,7 @@ from intake.report.drawing.kept_together import with_units_kept
 from intake.report.words.battery import (
     charge_in_words,
     counting_reading,
+    identity_lines,
     interval_in_words,
     reading_lines,
     strength_lines,
@@ -109,3 +110,16 @@ def test_a_charge_whose_ends_round_to_the_same_is_one_plain_figure():
     assert "100 %" == value_and_interval(full)
     assert "99 to 100 %" == interval_in_words(replace(full, low_percent=99.4))
     assert "100 % (99 to 100 %)" == value_and_interval(replace(full, low_percent=99.4))
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "marking", "words"),
+    [
+        ("other", "Li-ion NMC", ["chemistry other", "80 Ah", "marked: Li-ion NMC"]),
+        ("unknown", None, ["chemistry unknown", "80 Ah"]),
+        ("AGM", "AGM Pro", ["AGM", "80 Ah"]),
+    ],
+)
+def test_what_stands_on_an_unidentified_battery_is_told(chemistry, marking, words):
+    one = battery(1, chemistry, marking=marking, rated_capacity_ah=80.0, rated_cca_a=None)
+    assert words == identity_lines(one)

@@ -74,11 +74,11 @@ def test_a_middle_hold_names_the_mark_that_it_missed_and_what_that_takes():
     asked = decisive.missed.limit_to_be_sure
 
     assert "hold-middle" == decisive.rule.id
-    assert f"sure of 60 %, not of 80 %: {decisive.measured:.2f} V settled, needs {asked:.2f} V" == (
+    assert f"at least 60 %, 80 % not proven: {decisive.measured:.2f} V settled, needs {asked:.2f} V" == (
         step_in_few_words(decisive)
     )
     assert reason_in_full(decisive).endswith(
-        f"Sure of 60 % charge, not of 80 %: with this meter that takes {asked:.2f} V."
+        f"At least 60 % charged; 80 % not proven: with this meter that takes {asked:.2f} V."
     )
     assert asked > 12.66 > decisive.measured > decisive.limit_to_be_sure
     compared = comparison_of(decisive)

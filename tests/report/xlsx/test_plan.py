@@ -116,7 +116,7 @@ def test_the_plan_sheet_tells_end_bound_stations_notes_cautions_and_digests(smal
     assert ("Station S2", "5 A, takes lead-acid and LFP") in facts
     assert ("Taken for granted", "Charging runs on overnight.") in facts
     assert ("Workbook SHA-256", "0123456789abcdef" * 4) in facts
-    assert "14.3 %" in dict(facts)["Finishes"]
+    assert "no plan can finish before Mon 2026-11-23 20:03" in dict(facts)["Finishes"]
     assert any(label == "Caution" and "BMS" in text for label, text in facts)
 
 
