@@ -176,7 +176,8 @@ def _check_package(
     elif held != one.stream and (kind is LoadKind.RECYCLING or doubt):
         log.reject(
             f"{one.tag} belongs to {_of_stream(one.stream)}, its package {one.package} {_says(held)}.",
-            "A package holds one stream. Damaged or suspect lithium never goes in with intact batteries.",
+            ("" if held else f'Choose "{stream_in_words(one.stream)}" there if it holds nothing else. ')
+            + "A package holds one stream. Damaged or suspect lithium never goes in with intact batteries.",
             row.spot("package"),
         )
 

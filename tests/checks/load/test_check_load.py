@@ -201,9 +201,9 @@ def test_lithium_that_is_not_intact_never_goes_in_with_intact(handling, kind):
 
 def test_a_package_without_a_stream_is_told_in_words():
     checked = check([row_of()], packages=({**PACKAGE, "Stream": ""},))
-    told = [one.message for one in checked.findings if "its package" in one.message]
-    assert 1 == len(told)
-    assert told[0].endswith("its package P-1 has no stream on the Packages sheet.")
+    (told,) = [one for one in checked.findings if "its package" in one.message]
+    assert told.message.endswith("its package P-1 has no stream on the Packages sheet.")
+    assert told.hint.startswith('Choose "Lead-acid, wet, case whole" there if it holds nothing else.')
 
 
 def test_lithium_that_is_not_intact_needs_a_package():
