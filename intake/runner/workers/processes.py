@@ -50,6 +50,17 @@ class _Pool(ProcessPoolExecutor):
     ) -> "Future[Work]":
         return super().submit(_interruptible, partial(work, *args, **kwargs))
 
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """End the processes; of a pool that lost one, at once.
+
+        The library asks the others to terminate, and then waits for them; one that misses it is waited for
+        for ever.
+        """
+        if self._broken:
+            for process in list((self._processes or {}).values()):
+                process.kill()
+        super().shutdown(wait, cancel_futures=cancel_futures)
+
 
 def _begin() -> None:
     """Set up a process: no trace when it is interrupted while idle, and an end when its parent is killed."""
