@@ -1,4 +1,4 @@
-"""What holds for disposal alone is told of nothing that is sold, and the other way round."""
+"""Rules for disposal alone are not printed for what is sold, and the other way round."""
 
 import pytest
 

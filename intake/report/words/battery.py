@@ -39,7 +39,7 @@ def kind_lines(battery: Battery) -> list[str]:
 
 
 def identity_lines(battery: Battery) -> list[str]:
-    """Return chemistry and size, and of one that nobody has identified what stands on it."""
+    """Return chemistry and size, and of one that nobody has identified its marking."""
     unclear = battery.chemistry in (Chemistry.OTHER, Chemistry.UNKNOWN)
     marked = [f"marked: {one_line(battery.marking)}"] if unclear and battery.marking else []
     return [*kind_lines(battery), *marked]

@@ -131,7 +131,7 @@ class _Readings:
 
     A reading without a time of its own takes the day of its batch, which a second round moves. Where the
     next revision has the same figure at the same hours, it is the same reading: the earliest day counts.
-    A reader or a meter that was corrected within one round is told beside the one before.
+    A reader or a meter that was corrected within one round stands beside the one before.
     """
 
     def __init__(self) -> None:

@@ -32,11 +32,7 @@ class _Processes:
         self._jobs = jobs
 
     def open(self) -> "_Pool":
-        return _Pool(
-            max_workers=self._jobs,
-            mp_context=get_context("spawn"),  # a fork would copy the locks of the progress bar's thread
-            initializer=_begin,
-        )
+        return _Pool(self._jobs)
 
     def ahead(self) -> int:
         return self._jobs * _AHEAD_PER_JOB
@@ -45,21 +41,19 @@ class _Processes:
 class _Pool(ProcessPoolExecutor):
     """The standard executor, whose work an interrupt ends in order."""
 
+    def __init__(self, jobs: int) -> None:
+        super().__init__(
+            max_workers=jobs,
+            mp_context=get_context("spawn"),  # a fork would copy the locks of the progress bar's thread
+            initializer=_begin,
+        )
+        # Else the library starts a process beside the thread that watches for lost ones, which may miss it.
+        self._safe_to_dynamically_spawn_children = False
+
     def submit(
         self, work: Callable[Given, Work], /, *args: Given.args, **kwargs: Given.kwargs
     ) -> "Future[Work]":
         return super().submit(_interruptible, partial(work, *args, **kwargs))
-
-    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
-        """End the processes; of a pool that lost one, at once.
-
-        The library asks the others to terminate, and then waits for them; one that misses it is waited for
-        for ever.
-        """
-        if self._broken:
-            for process in list((self._processes or {}).values()):
-                process.kill()
-        super().shutdown(wait, cancel_futures=cancel_futures)
 
 
 def _begin() -> None:

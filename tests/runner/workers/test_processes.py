@@ -81,6 +81,25 @@ def test_an_item_whose_process_was_ended_once_is_done_after_all(tmp_path):
         assert list(range(8)) == list(workers.each(work, range(8), lost=nothing))
 
 
+def lost_beside_a_long_one(number, *, begun, ended):
+    """Item 0 stays at work; item 1 then ends its own process. Both are done the next time."""
+    if number == 0 and not begun.exists():
+        begun.touch()
+        time.sleep(3600)
+    while not begun.exists():
+        time.sleep(0.01)
+    if number == 1 and not ended.exists():
+        ended.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return number
+
+
+def test_a_process_that_ends_beside_one_at_work_is_noticed(tmp_path):
+    work = partial(lost_beside_a_long_one, begun=tmp_path / "begun", ended=tmp_path / "ended")
+    with Workers(processes(2)) as workers:
+        assert [0, 1] == list(workers.each(work, range(2), lost=nothing))
+
+
 def test_an_error_of_the_work_is_raised_here():
     with Workers(processes(2)) as workers, pytest.raises(ValueError, match="number 0"):
         list(workers.each(failing, range(3), lost=nothing))
