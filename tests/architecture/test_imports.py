@@ -22,6 +22,17 @@ HEAVY = (
     "distributed",
 )
 
+NOT_TO_GRADE = (
+    "reportlab.platypus.paragraph",  # loads with any code that the library draws itself
+    "reportlab.graphics.barcode.widgets",
+    "jsonschema",
+    "jsonschema_rs",
+    "rich",
+    "watchfiles",
+    "distributed",
+)
+"""What one workbook goes to all its documents without: only a rare path needs it."""
+
 WATCHED = """
 import json, runpy, sys
 sys.argv = {argv!r}
@@ -29,13 +40,12 @@ try:
     {action}
 except SystemExit:
     pass
-roots = sorted({{name.split(".")[0] for name in sys.modules}})
-print("\\n" + json.dumps(roots))
+print("\\n" + json.dumps(sorted(sys.modules)))
 """
 
 
 def loaded(action, *argv):
-    """Run an action in a fresh interpreter and return the top-level modules that it loaded."""
+    """Run an action in a fresh interpreter and return what it printed and the modules that it loaded."""
     code = WATCHED.format(argv=["intake", *argv], action=action)
     done = subprocess.run(
         [sys.executable, "-I", "-c", f"import sys; sys.path.insert(0, {str(ROOT)!r})\n{code}"],
@@ -48,6 +58,8 @@ def loaded(action, *argv):
 
 
 HELP = 'runpy.run_module("intake", run_name="__main__")'
+GRADE = f'sys.modules["numpy"] = None; {HELP}'
+"""Without a library that the users do not have, and that the workbook library loads where it is there."""
 
 
 @pytest.mark.parametrize(
@@ -71,6 +83,14 @@ def test_nothing_heavy_is_loaded(action, argv, says):
 def test_a_heavy_library_would_be_seen():
     _, modules = loaded("import jsonschema")
     assert "jsonschema" in modules
+
+
+def test_a_run_over_one_workbook_loads_nothing_that_only_a_rare_path_needs(tmp_path):
+    book = ROOT / "example_batches" / "counter_returns_48" / "counter_returns_48.xlsx"
+    printed, modules = loaded(GRADE, "grade", str(book), "--out", str(tmp_path))
+    assert "48 batteries" in printed
+    assert {"intake.report.labels.write", "reportlab.pdfgen.canvas", "openpyxl", "xlsxwriter"} <= modules
+    assert [] == [name for name in NOT_TO_GRADE if name in modules]
 
 
 def test_grading_needs_no_more_than_the_policy_to_load():

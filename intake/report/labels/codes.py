@@ -8,12 +8,10 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from reportlab.graphics.barcode.code128 import Code128
-from reportlab.graphics.barcode.qrencoder import QRCode, QRErrorCorrectLevel
-
 from intake.report.drawing.marks import GridMark
 from intake.report.drawing.page import POINTS_PER_MM
 from intake.report.drawing.palette import Colour
+from intake.report.labels.encoders import Code128, QRCode, QRErrorCorrectLevel
 
 BLACK: Colour = (0.0, 0.0, 0.0)
 """Full black: a printer would break the palette's ink into dots and fray the edges of a code."""
