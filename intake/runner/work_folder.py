@@ -8,7 +8,6 @@ import json
 import os
 import platform
 import re
-import secrets
 import shutil
 import time
 from collections.abc import Collection, Iterator
@@ -68,7 +67,7 @@ class _Owner(NamedTuple):
 def work_folder(target: Path, documents: Collection[str]) -> Iterator[WorkFolder]:
     """Make a working folder beside ``target``; whatever happens, no file of a user is lost with it."""
     for attempt in range(_ATTEMPTS):
-        work = WorkFolder(target.with_name(f".{target.name}.{secrets.token_hex(8)}.partial"))
+        work = WorkFolder(target.with_name(f".{target.name}.{os.urandom(8).hex()}.partial"))
         try:
             work.path.mkdir()
             try:

@@ -25,6 +25,8 @@ HEAVY = (
 NOT_TO_GRADE = (
     "reportlab.platypus.paragraph",  # loads with any code that the library draws itself
     "reportlab.graphics.barcode.widgets",
+    "multiprocessing",
+    "secrets",
     "jsonschema",
     "jsonschema_rs",
     "rich",
