@@ -1,9 +1,7 @@
 """Temperatures at which a battery is not charged: too cold, too warm, or near the freezing of its acid."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
-from intake.bench.charge_time import known_charge
 from intake.model.battery import LEAD_ACID, Battery
 from intake.model.result import ChargeRefusal, GradedBattery
 from intake.model.shown import shown_c
@@ -15,7 +13,7 @@ def gated(graded: Sequence[GradedBattery], *, policy: GradingPolicy) -> tuple[Gr
     """Return the batteries of a batch, each with what its temperature says against a charge."""
     refusals = (charge_refusal(one.battery, one.verdict, policy=policy) for one in graded)
     return tuple(
-        one if refusal is None else replace(one, charge_refusal=refusal)
+        one if refusal is None else one._replace(charge_refusal=refusal)
         for one, refusal in zip(graded, refusals, strict=True)
     )
 
@@ -61,7 +59,7 @@ def lowest_gravity(battery: Battery, verdict: Verdict, *, policy: GradingPolicy)
     """Return the weakest acid to reckon with: the lowest reading, else from the lower end of charge."""
     if battery.specific_gravity:
         return min(battery.specific_gravity)
-    state = known_charge(verdict)
+    state = verdict.known_charge
     return _between(policy.bench.gravity_by_state_of_charge.points, state.low_percent if state else 0.0)
 
 

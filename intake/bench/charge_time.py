@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from intake.model.battery import Battery, Chemistry
 from intake.model.plan import ChargeEstimate, TaskKind
 from intake.model.units import PERCENT
-from intake.model.verdict import StateOfCharge, Verdict
+from intake.model.verdict import Verdict
 from intake.policy.cited import CitedValue, Status
 from intake.policy.grading_policy import GradingPolicy
 
@@ -53,7 +53,7 @@ def charge_need(battery: Battery, verdict: Verdict, *, policy: GradingPolicy) ->
         low_ah = policy.bench.assumed_capacity_low_ah.value
         high_ah = policy.bench.assumed_capacity_high_ah.value
         remarks.append(f"Capacity not given: {low_ah:g} to {high_ah:g} Ah assumed, so the time is wide.")
-    state = known_charge(verdict)
+    state = verdict.known_charge
     low_percent, high_percent = (state.low_percent, state.high_percent) if state else (0.0, PERCENT)
     if state is None:
         remarks.append("State of charge not known: counted from empty.")
@@ -68,13 +68,6 @@ def charge_need(battery: Battery, verdict: Verdict, *, policy: GradingPolicy) ->
         missing_high_percent=PERCENT - low_percent,
         remarks=tuple(remarks),
     )
-
-
-def known_charge(verdict: Verdict) -> StateOfCharge | None:
-    """Return the latest state of charge that the readings show: the hold's, else that at rest."""
-    if verdict.held_charge is not None:
-        return verdict.held_charge.state_of_charge
-    return verdict.state_of_charge
 
 
 def estimate_charge(

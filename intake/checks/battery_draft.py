@@ -1,6 +1,6 @@
 """A battery while its row and its hold readings are being checked."""
 
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from typing import Any
 
 from intake.checks.finding_log import FindingLog, Spot
@@ -16,7 +16,7 @@ TIMES_FOR = {
     "hold_end_after_h": ("charge_ended", "hold_end_read_at"),
 }
 """Hours, and the two times that may stand in for them."""
-_PLAIN_FIELDS = frozenset(one.name for one in fields(Battery)) - {
+_PLAIN_FIELDS = frozenset(Battery._fields) - {
     "tag", "row", "chemistry", "use", "recovery",
     "specific_gravity", "cell_voltages_v", "hold_readings", "row_errors"
 }  # fmt: skip

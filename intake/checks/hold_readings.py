@@ -1,7 +1,6 @@
 """The ``Hold readings`` sheet, joined to the batteries' own readings."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date, datetime
 from typing import NamedTuple, cast
 
@@ -56,7 +55,7 @@ def fill_temperatures(draft: BatteryDraft) -> None:
     """Give each reading without a temperature the row's Hold temperature, else its Temperature."""
     fallback = draft.values.get("hold_temperature_c", draft.values.get("temperature_c"))
     draft.hold = [
-        replace(one, temperature_c=fallback) if one.temperature_c is None else one for one in draft.hold
+        one._replace(temperature_c=fallback) if one.temperature_c is None else one for one in draft.hold
     ]
 
 
@@ -100,8 +99,8 @@ def _join(
         return
     twin = draft.hold[place]
     if _same(twin.voltage_v, voltage_v) and _agree(twin.temperature_c, temperature_c):
-        draft.hold[place] = replace(
-            twin, temperature_c=temperature_c if twin.temperature_c is None else twin.temperature_c
+        draft.hold[place] = twin._replace(
+            temperature_c=temperature_c if twin.temperature_c is None else twin.temperature_c
         )
     else:
         draft.fail(

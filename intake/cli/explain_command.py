@@ -2,7 +2,7 @@
 
 import argparse
 import sys
-from dataclasses import asdict
+from typing import Any
 
 from intake.bench.charge_gates import gated
 from intake.checks.clock_hours import hours_in_words
@@ -61,11 +61,19 @@ def run(options: argparse.Namespace) -> ExitCode:
         if options.json:
             battery = {"tag": one.battery.tag, "row": one.battery.row}
             shown = {"condition": one.condition.value, "do_next": step_in_full(one)}
-            print(json_line({**battery, **shown, **asdict(one.verdict)}, default=_rule_id))
+            print(json_line({**battery, **shown, **_opened(one.verdict)}, default=_rule_id))
         else:
             for line in _lines(one, read.batch, settings.policy, everything=options.all):
                 print(printable(line))
     return ExitCode.ROW_ERRORS if any(one.row_errors for one in chosen) else ExitCode.DONE
+
+
+def _opened(value: Any) -> Any:
+    """Return a record, and every record in it, as its attributes under their names; figures as they are."""
+    if not isinstance(value, tuple):
+        return value
+    names, parts = getattr(value, "_fields", None), [_opened(one) for one in value]
+    return dict(zip(names, parts, strict=True)) if names else parts
 
 
 def _rule_id(rule: Rule) -> str:

@@ -1,7 +1,6 @@
 """One statement of the rule data as it stands on a day: printed, marked with its dates, or withheld."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date, timedelta
 
 from intake.model.compliance import Statement
@@ -47,7 +46,7 @@ def statement_on(rule: Rule, day: date, *, found: str = "") -> Statement:
         valid_to=rule.valid_to,
         purpose=rule.purpose,
     )
-    return replace(told, short=rule.short) if told.holds(day) else told
+    return told._replace(short=rule.short) if told.holds(day) else told
 
 
 def statements_on(rules: Iterable[Rule], day: date) -> tuple[Statement, ...]:

@@ -1,7 +1,7 @@
 """The batteries of one batch as the rules look at them: chemistry family and condition."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from intake.model.battery import LEAD_ACID, Batch, Battery, Chemistry
 from intake.model.condition import Condition, worst_of_shared_tags
@@ -103,5 +103,5 @@ def pallet_of(
     ]
     shared = worst_of_shared_tags([one.battery.tag for one in items], [one.condition for one in items])
     return tuple(
-        Item(replace(item.graded, worst_of_tag=worst)) for item, worst in zip(items, shared, strict=True)
+        Item(item.graded._replace(worst_of_tag=worst)) for item, worst in zip(items, shared, strict=True)
     )

@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date, timedelta
 
 from intake.grading.quantities import at_least
@@ -24,7 +23,7 @@ def with_shelf_lives(
     return tuple(
         one
         if one.stands_apart
-        else replace(one, shelf_life=shelf_life(one.battery, one.verdict, batch, policy=policy))
+        else one._replace(shelf_life=shelf_life(one.battery, one.verdict, batch, policy=policy))
         for one in graded
     )
 

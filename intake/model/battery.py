@@ -1,8 +1,8 @@
 """One battery and one batch, typed and in base units. Keys are those of the input contract."""
 
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Chemistry(StrEnum):
@@ -56,8 +56,7 @@ class DatePrecision(StrEnum):
     YEAR = "year"
 
 
-@dataclass(frozen=True, slots=True)
-class MadeDate:
+class MadeDate(NamedTuple):
     """A date of manufacture with the precision that was written. ``earliest`` to ``latest`` bound it."""
 
     earliest: date
@@ -71,8 +70,7 @@ class MadeDate:
         return self.earliest.isoformat()[:length]
 
 
-@dataclass(frozen=True, slots=True)
-class HoldReading:
+class HoldReading(NamedTuple):
     """One open-circuit reading of a hold."""
 
     after_charge_h: float
@@ -85,8 +83,7 @@ class HoldReading:
     """None: who read the others."""
 
 
-@dataclass(frozen=True, slots=True)
-class Battery:
+class Battery(NamedTuple):
     """One row of ``Batteries`` with its hold readings joined in. None = not given."""
 
     tag: str
@@ -139,8 +136,7 @@ class Battery:
     """Messages of the row's error findings; the battery is unresolved when there is one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Price:
+class Price(NamedTuple):
     """One row of ``Prices``: amounts in the batch's currency, as exact decimal text.
 
     ``from_ah`` and ``to_ah`` bound the rated capacities it is for; None: no bound.
@@ -156,8 +152,7 @@ class Price:
     to_ah: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+class Batch(NamedTuple):
     """The ``Batch`` sheet with its batteries. Meter accuracy None = left blank."""
 
     batch: str

@@ -1,9 +1,9 @@
 """What the documents may say about rules: statements with their sources, and what was chosen for a batch."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Purpose(StrEnum):
@@ -14,8 +14,7 @@ class Purpose(StrEnum):
     SALE = "sale"
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(NamedTuple):
     """One sentence about a rule. ``text`` None: print ``heading`` with "confirm locally" and no value."""
 
     heading: str
@@ -37,8 +36,7 @@ class Statement:
         return begun and (self.valid_to is None or day <= self.valid_to)
 
 
-@dataclass(frozen=True, slots=True)
-class FormPlaces:
+class FormPlaces(NamedTuple):
     """How the legal forms of one jurisdiction number their entries, and where that is known from."""
 
     title: str
@@ -53,8 +51,7 @@ class FormPlaces:
     """What the batteries must be carried for; None: for both."""
 
 
-@dataclass(frozen=True, slots=True)
-class RuleData:
+class RuleData(NamedTuple):
     """Which rule data the documents remind of."""
 
     name: str
@@ -73,8 +70,7 @@ class RuleData:
         return self.speaks_from <= day <= self.review_by
 
 
-@dataclass(frozen=True, slots=True)
-class Stream:
+class Stream(NamedTuple):
     """One waste stream of one jurisdiction, as it stands on the batch's day."""
 
     key: str
@@ -99,8 +95,7 @@ class Stream:
         def kept(ones: tuple[Statement, ...]) -> tuple[Statement, ...]:
             return tuple(one for one in ones if one.purpose in (None, purpose))
 
-        return replace(
-            self,
+        return self._replace(
             waste_codes=() if purpose is Purpose.SALE else self.waste_codes,
             packing=kept(self.packing),
             storage=kept(self.storage),
@@ -108,8 +103,7 @@ class Stream:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class HandlingNote:
+class HandlingNote(NamedTuple):
     """How to handle one kind of battery, in the project's own words."""
 
     key: str
@@ -120,8 +114,7 @@ class HandlingNote:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Compliance:
+class Compliance(NamedTuple):
     """All that the documents of one batch say about rules and hazards."""
 
     jurisdiction: str
@@ -130,7 +123,7 @@ class Compliance:
     rules_date_is_ship_date: bool
     streams: tuple[Stream, ...] = ()
     """Only those that have a battery, in the jurisdiction's order."""
-    stream_by_tag: Mapping[str, str] = field(default_factory=dict)
+    stream_by_tag: Mapping[str, str] = {}
     load_warnings: tuple[Statement, ...] = ()
     """About what is in the streams: the load."""
     pallet_warnings: tuple[Statement, ...] = ()
@@ -151,8 +144,7 @@ class Compliance:
     """How the legal forms that may be needed number their entries."""
 
 
-@dataclass(frozen=True, slots=True)
-class LoadOnPaper:
+class LoadOnPaper(NamedTuple):
     """All that a load sheet says about rules and hazards."""
 
     streams: tuple[Stream, ...]

@@ -1,7 +1,7 @@
 """What a check has to say about one place in a workbook, and a run about a file that it leaves out."""
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 FINDINGS_SHEET = "Findings"
 """The sheet that lists the findings in a marked copy; never read back."""
@@ -15,8 +15,7 @@ class Severity(StrEnum):
     NOTE = "note"
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One problem or remark, told so that the person at the bench can act on it.
 
     ``rejects`` marks an error of the batch: nothing is written for the workbook.
@@ -55,8 +54,7 @@ def in_sheet_order(findings: list[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(findings, key=lambda one: (one.sheet_order, one.row, one.column)))
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOut:
+class LeftOut(NamedTuple):
     """A results file that is in no sum, and why."""
 
     file: str

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.finding import Finding, Severity
 
@@ -14,8 +14,7 @@ _MOST_CELLS = 8
 _CELL = re.compile(r"([A-Z]+)([0-9]+)")
 
 
-@dataclass(frozen=True, slots=True)
-class LikeFindings:
+class LikeFindings(NamedTuple):
     """Findings that say the same of one column, in sheet order. Never empty."""
 
     findings: tuple[Finding, ...]

@@ -1,7 +1,7 @@
 """What is known of the batteries that are offered, and what is to be expected of them."""
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class LotKind(StrEnum):
@@ -12,8 +12,7 @@ class LotKind(StrEnum):
     LFP = "LFP"
 
 
-@dataclass(frozen=True, slots=True)
-class Sampled:
+class Sampled(NamedTuple):
     """What capacity tests of a random draw say of one kind, without any assumption."""
 
     kind: LotKind
@@ -31,8 +30,7 @@ class Sampled:
     """The tags of that draw, in its order."""
 
 
-@dataclass(frozen=True, slots=True)
-class Expected:
+class Expected(NamedTuple):
     """How many of those offered on one kind of reading are likely unfit. From simulation."""
 
     reading: str
@@ -42,8 +40,7 @@ class Expected:
     unfit_high: float
 
 
-@dataclass(frozen=True, slots=True)
-class Lot:
+class Lot(NamedTuple):
     """All batteries graded resale-after-charge."""
 
     offered: int

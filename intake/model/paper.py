@@ -1,7 +1,7 @@
 """Paper sizes that the documents come in, and which documents are printed."""
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Paper(StrEnum):
@@ -22,8 +22,7 @@ class PaperDocument(StrEnum):
     LABELS = "labels"
 
 
-@dataclass(frozen=True, slots=True)
-class Printing:
+class Printing(NamedTuple):
     """Which documents of a batch are written beside its record and its workbook of results."""
 
     documents: tuple[PaperDocument, ...] = tuple(PaperDocument)

@@ -1,7 +1,6 @@
 """A workbook as it stands: located cells, nothing judged."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from typing import NamedTuple
@@ -44,16 +43,14 @@ class RawCell(NamedTuple):
         return f"{letters}{self.row}"
 
 
-@dataclass(frozen=True, slots=True)
-class RawRow:
+class RawRow(NamedTuple):
     """The cells of one row that hold something, by column number. Never empty."""
 
     number: int
     cells: Mapping[int, RawCell]
 
 
-@dataclass(frozen=True, slots=True)
-class RawSheet:
+class RawSheet(NamedTuple):
     """One worksheet: its rows that hold something, from the top."""
 
     name: str
@@ -64,14 +61,13 @@ class RawSheet:
     """Whether the sheet carries a filter."""
 
 
-@dataclass(frozen=True, slots=True)
-class RawWorkbook:
+class RawWorkbook(NamedTuple):
     """The worksheets of one file, in their order."""
 
     name: str
     """File name without folder."""
     sha256: str
-    sheets: tuple[RawSheet, ...] = field(default_factory=tuple)
+    sheets: tuple[RawSheet, ...] = ()
 
 
 class WorkbookRefused(Exception):

@@ -1,6 +1,6 @@
 """One graded batch, complete: what every document is written from."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.battery import Batch, Battery, Chemistry
 from intake.model.compliance import Compliance
@@ -15,16 +15,14 @@ from intake.model.value import BatchValue
 from intake.model.verdict import BatchFigures, Grade, Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class ChargeRefusal:
+class ChargeRefusal(NamedTuple):
     """Why no charge starts at a battery's temperature."""
 
     why: str
     too_warm: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class GradedBattery:
+class GradedBattery(NamedTuple):
     """One battery with its verdict and what follows from it."""
 
     battery: Battery
@@ -85,8 +83,7 @@ class GradedBattery:
         return f"{self.battery.tag} (row {self.battery.row})" if shared else self.battery.tag
 
 
-@dataclass(frozen=True, slots=True)
-class BatchResult:
+class BatchResult(NamedTuple):
     """Everything that the documents of one batch say."""
 
     version: str

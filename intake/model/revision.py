@@ -1,6 +1,6 @@
 """Which edition of a batch's documents this is: what changed since the one before, why, and who says so."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 GRADE = "grade"
 """Field of a change that is no cell of the workbook."""
@@ -12,8 +12,7 @@ PRESENT, ABSENT = "in the batch", "not in the batch"
 """What such a change is from and to."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """One cell or one grade that differs from the revision before."""
 
     tag: str
@@ -26,8 +25,7 @@ class Change:
     """Empty: it is blank now, or the battery is gone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Revision:
+class Revision(NamedTuple):
     """One edition in the chain of a batch's documents."""
 
     number: int = 1

@@ -1,11 +1,10 @@
 """How long a charged battery may wait for a buyer."""
 
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class ShelfLife:
+class ShelfLife(NamedTuple):
     """Until when a battery is best sold or charged again, and what that rests on."""
 
     day: date | None

@@ -1,9 +1,9 @@
 """What a battery is worth by each road that its grade leaves open. Amounts are exact decimals."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Road(StrEnum):
@@ -14,8 +14,7 @@ class Road(StrEnum):
     RECYCLE = "recycle"
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(NamedTuple):
     """An amount of money between two ends; equal ends where it is known exactly."""
 
     low: Decimal
@@ -27,8 +26,7 @@ class Amount:
         return f"{self.low:f}" if self.low == self.high else f"{self.low:f} to {self.high:f}"
 
 
-@dataclass(frozen=True, slots=True)
-class RoadValue:
+class RoadValue(NamedTuple):
     """The net value of one road for one battery, in the batch's currency."""
 
     road: Road
@@ -51,8 +49,7 @@ class RoadValue:
     """Headers of the prices, the mass, or a second look at the battery: what is not there."""
 
 
-@dataclass(frozen=True, slots=True)
-class BatteryValue:
+class BatteryValue(NamedTuple):
     """The roads that one battery's grade leaves open; none while it is unresolved."""
 
     roads: tuple[RoadValue, ...]
@@ -62,8 +59,7 @@ class BatteryValue:
     """Whether the bench work can pay; None where mass or prices leave that open, or where none is due."""
 
 
-@dataclass(frozen=True, slots=True)
-class BatchValue:
+class BatchValue(NamedTuple):
     """The values of a batch that has prices."""
 
     currency: str

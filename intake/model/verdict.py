@@ -1,7 +1,7 @@
 """What the grading says of one battery, and every step by which it came to say so."""
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from intake.model.rules import Rule
 
@@ -53,8 +53,7 @@ class Effect(StrEnum):
     """Says something beside the grade, changes nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class MissedMark:
+class MissedMark(NamedTuple):
     """A mark above the one that a rule weighed, of which the reading is not sure."""
 
     charge_percent: float
@@ -65,8 +64,7 @@ class MissedMark:
     """The probability that the mark is reached, 0 to 1."""
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One rule applied to one battery."""
 
     rule: Rule
@@ -105,8 +103,7 @@ class MissingTest(StrEnum):
     BETTER_METER = "read it with a better meter"
 
 
-@dataclass(frozen=True, slots=True)
-class StateOfCharge:
+class StateOfCharge(NamedTuple):
     """State of charge in percent with its 95 % coverage interval."""
 
     value_percent: float
@@ -122,8 +119,7 @@ class StateOfCharge:
     """The value is no more than the middle of the interval (LFP at rest, history unknown)."""
 
 
-@dataclass(frozen=True, slots=True)
-class HeldCharge:
+class HeldCharge(NamedTuple):
     """State of charge that the hold shows, on the settled voltage."""
 
     state_of_charge: StateOfCharge
@@ -132,8 +128,7 @@ class HeldCharge:
     """The reading itself, reduced to 25 degC, before settling is allowed for."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReducedReading:
+class ReducedReading(NamedTuple):
     """One hold reading that counts, at 25 degC."""
 
     after_h: float
@@ -142,8 +137,7 @@ class ReducedReading:
     """Of the meter, and of a temperature that was not taken."""
 
 
-@dataclass(frozen=True, slots=True)
-class SelfDischarge:
+class SelfDischarge(NamedTuple):
     """What the block loses once it has settled, from the fit over the hold, with its 95 % coverage interval.
 
     In percent of full charge per month of 30.4 days; negative where the readings rise.
@@ -167,8 +161,7 @@ class SelfDischarge:
         return self.low > 0 and not self.tells_a_leak
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """The outcome for one battery.
 
     ``steps`` are all rules in their listing order, fired or not; none where only the outcome is kept.
@@ -198,9 +191,13 @@ class Verdict:
         """The reason that decided."""
         return self.reasons[0]
 
+    @property
+    def known_charge(self) -> StateOfCharge | None:
+        """The latest state of charge that the readings show: the hold's, else that at rest."""
+        return self.held_charge.state_of_charge if self.held_charge else self.state_of_charge
 
-@dataclass(frozen=True, slots=True)
-class MeterRisk:
+
+class MeterRisk(NamedTuple):
     """Expected wrong decisions in a batch with one meter."""
 
     accuracy_percent: float
@@ -211,8 +208,7 @@ class MeterRisk:
     """Expected number of batteries held back by a voltage whose true voltage is above its limit."""
 
 
-@dataclass(frozen=True, slots=True)
-class BatchFigures:
+class BatchFigures(NamedTuple):
     """What the meter in use is worth, and what a better one would buy."""
 
     in_use: MeterRisk

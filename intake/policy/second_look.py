@@ -1,7 +1,6 @@
 """Which batteries stand apart until somebody has looked again: decided here, and asked by all others."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from intake.model.battery import WHOLE_CASES, Battery
 from intake.model.condition import MAY_BE_WORKED_ON, UNCLEAR, Condition, condition_of, worst_of_shared_tags
@@ -51,10 +50,10 @@ def which_stand_apart(
 def looked_over(graded: Sequence[GradedBattery]) -> tuple[GradedBattery, ...]:
     """Return the batteries of a batch with what keeps each apart, whatever its grade."""
     whys = [why_apart(one.battery) for one in graded]
-    found = [replace(one, look_again=why) if why else one for one, why in zip(graded, whys, strict=True)]
+    found = [one._replace(look_again=why) if why else one for one, why in zip(graded, whys, strict=True)]
     shared = worst_of_shared_tags([one.battery.tag for one in found], [one.condition for one in found])
     return tuple(
-        one if worst is None else replace(one, worst_of_tag=worst)
+        one if worst is None else one._replace(worst_of_tag=worst)
         for one, worst in zip(found, shared, strict=True)
     )
 

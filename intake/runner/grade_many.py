@@ -292,7 +292,7 @@ def _write_one(task: _Task, read: ReadBatch, batch: Batch, out: Path, settings: 
         _refuse_like_names(out, batch.batch)
         standing = standing_set(folder, batch.batch)
         revision = next_revision(standing, result, folder, reason=settings.reason, by=settings.by)
-        result = replace(result, revision=revision)
+        result = result._replace(revision=revision)
         kept = standing if standing is not None and revision.number > standing.number else None
         same = standing is not None and revision.number == standing.number
         carried = replace_folder(

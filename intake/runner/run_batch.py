@@ -1,7 +1,7 @@
 """One workbook through all stages, in order: read, check, grade, assess, gather."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from intake import __version__
@@ -104,7 +104,7 @@ def grade_batch(read: ReadBatch, batch: Batch, settings: Settings) -> BatchResul
         """Keep the outcomes; the traces of a large batch would fill the memory."""
         for one in batch.batteries:
             verdict = grade_one(one, batch, policy)
-            verdicts.append(replace(verdict, steps=()))
+            verdicts.append(verdict._replace(steps=()))
             yield verdict
 
     figures = batch_figures(

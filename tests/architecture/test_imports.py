@@ -108,7 +108,6 @@ def test_grading_needs_no_more_than_the_policy_to_load():
         "intake",
         "math",
         "collections",
-        "dataclasses",
         "statistics",
         "bisect",
         "typing",

@@ -2,7 +2,7 @@
 
 import pytest
 
-from intake.bench.charge_time import ChargeNeed, charge_need, estimate_charge, known_charge, treatment_h
+from intake.bench.charge_time import ChargeNeed, charge_need, estimate_charge, treatment_h
 from intake.model.battery import Chemistry
 from intake.model.plan import TaskKind
 from tests.bench.builders import POLICY
@@ -103,7 +103,7 @@ def test_what_is_missing_comes_from_the_interval():
 
 def test_the_hold_counts_before_the_rest():
     one = held("AGM", (0.5, 13.2), (12, 12.9), rest_voltage_v=12.0, rated_capacity_ah=60)
-    assert known_charge(graded(one)) == graded(one).held_charge.state_of_charge
+    assert graded(one).known_charge == graded(one).held_charge.state_of_charge
 
 
 def test_an_unknown_capacity_is_wide_and_marked():

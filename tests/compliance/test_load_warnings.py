@@ -15,7 +15,7 @@ SMALL_LOAD = "Small load"
 
 def _warned(jurisdiction, *rows, with_points=False):
     """Return heading -> text; a row is a battery, or a battery with its verdict and mass."""
-    full = [row if isinstance(row, tuple) else (row,) for row in rows]
+    full = [row if type(row) is tuple else (row,) for row in rows]
     full = [(*row, *(verdict(), (None, False))[len(row) - 1 :]) for row in full]
     pallet = pallet_of(batch(*(row[0] for row in full)), [row[1] for row in full], [row[2] for row in full])
     shown = load_warnings(pallet, load_jurisdiction(jurisdiction), DAY)

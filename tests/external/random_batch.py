@@ -384,7 +384,7 @@ def _cells(battery: Battery) -> dict[tuple[str, int | None], str | float]:
     """Return what a battery's row shows, by key and place of the column."""
     words = {True: "yes", False: "no"}
     values: dict[tuple[str, int | None], str | float] = {}
-    for key in Battery.__dataclass_fields__:
+    for key in Battery._fields:
         value = getattr(battery, key)
         if isinstance(value, bool):
             values[key, None] = words[value]

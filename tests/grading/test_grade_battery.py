@@ -1,5 +1,4 @@
 import math
-from dataclasses import fields
 
 import pytest
 
@@ -294,7 +293,7 @@ def test_a_warning_changes_no_grade():
 def test_a_verdict_leaves_no_field_to_its_default_where_there_is_something_to_say():
     one = held("AGM", (24.0, 13.1), (72.0, 12.8), load_voltage_v=9.9, **LOADED)
     verdict = graded(one)
-    blank = [field.name for field in fields(Verdict) if getattr(verdict, field.name) in (None, (), "")]
+    blank = [name for name in Verdict._fields if getattr(verdict, name) in (None, (), "")]
     assert ["again_after_h", "missing_test"] == blank
     assert 12.0 == graded(FRESH_AGM).again_after_h
     assert MissingTest.CAPACITY is graded(held("AGM", (24.0, 13.0))).missing_test

@@ -82,9 +82,9 @@ def plain(value: Any, name: str = "") -> Any:
         return value.text
     if isinstance(value, Mapping):
         return {plain(key): plain(one, name) for key, one in value.items()}
-    if isinstance(value, (tuple, list)):
-        return [plain(one, name) for one in value]
-    return record_document(value) if is_dataclass(value) else value
+    if names := _names(value.__class__):
+        return attributes(value, names)
+    return [plain(one, name) for one in value] if isinstance(value, (tuple, list)) else value
 
 
 def _kilograms(mass_g: int | None) -> float | None:
@@ -101,4 +101,8 @@ def _rounded(value: float, name: str) -> float | str | None:
 
 @cache
 def _names(kind: Any) -> tuple[str, ...]:
-    return tuple(one.name for one in fields(kind))
+    """Return the attributes of a kind of record, named tuple or dataclass; none of what is no record."""
+    if is_dataclass(kind):
+        return tuple(one.name for one in fields(kind))
+    names: tuple[str, ...] = getattr(kind, "_fields", ())
+    return names

@@ -1,7 +1,6 @@
 """The revisions before the set that stands: a chain of records, each kept whole under its number."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -42,7 +41,7 @@ def revision_again(folder: Path, record: Mapping[str, Any] | None, result: Batch
     if battery_changes(changes) == battery_changes(stated.changes):
         changes = stated.changes  # the set was written anew since, without another battery or grade
     digest = digest_of(folder / EARLIER / str(stated.number - 1) / results_name(result.batch.batch))
-    return replace(stated, replaces=digest, changes=changes)
+    return stated._replace(replaces=digest, changes=changes)
 
 
 def of_earlier(folder: Path, batch: str, source_sha256: str) -> int | None:

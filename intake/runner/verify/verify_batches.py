@@ -207,7 +207,7 @@ def _by_computing(task: _Task, record: _Record, settings: Settings) -> list[Comp
             continue
         result = grade_batch(replace(read, source_name=name), read.batch, again)
         revision = revision_again(task.folder.path, record.content, result)
-        result = replace(result, revision=revision)
+        result = result._replace(revision=revision)
         tried.append(_Again(result, tuple(_compare_all(task.folder.path, result, again.policy))))
         if all(one.standing is Standing.STANDS for one in tried[-1].compared):
             break
