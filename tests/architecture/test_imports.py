@@ -26,6 +26,8 @@ NOT_TO_GRADE = (
     "reportlab.platypus.paragraph",  # loads with any code that the library draws itself
     "reportlab.graphics.barcode.widgets",
     "multiprocessing",
+    "concurrent.futures",
+    "logging",
     "secrets",
     "jsonschema",
     "jsonschema_rs",
