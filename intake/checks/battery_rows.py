@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -57,7 +56,7 @@ def read_battery_rows(
 def for_chemistry(column: Column, chemistry: Chemistry) -> Column:
     """Return the column with the limits that hold for a chemistry."""
     if chemistry is Chemistry.LFP and column.lfp_maximum is not None:
-        return replace(column, maximum=column.lfp_maximum)
+        return column._replace(maximum=column.lfp_maximum)
     return column
 
 

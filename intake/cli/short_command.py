@@ -1,7 +1,6 @@
 """``intake WORKBOOK.xlsx``: the short way, and what dropping a workbook on the command does."""
 
 import argparse
-from dataclasses import replace
 
 from intake.cli.check_command import tell
 from intake.cli.exit_codes import ExitCode
@@ -23,7 +22,7 @@ def run(options: argparse.Namespace) -> ExitCode:
     if read.batch is None:
         return ExitCode.REJECTED
     out = options.out or path.parent / "graded"
-    (outcome,) = grade_many([path], out, replace(settings, renew=True), resume=True)
+    (outcome,) = grade_many([path], out, settings._replace(renew=True), resume=True)
     if outcome.ending is Ending.NOT_WRITTEN:
         tell_not_written(outcome)
         return ExitCode.NOT_WRITTEN

@@ -1,7 +1,7 @@
 """The batteries of one batch as the rules look at them: chemistry family and condition."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from intake.model.battery import LEAD_ACID, Batch, Battery, Chemistry
 from intake.model.condition import Condition, worst_of_shared_tags
@@ -13,8 +13,7 @@ UNIDENTIFIED = frozenset({Chemistry.OTHER, Chemistry.UNKNOWN})
 VALVE_REGULATED = frozenset({Chemistry.AGM, Chemistry.GEL})
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(NamedTuple):
     """One battery as carriage counts it."""
 
     graded: GradedBattery

@@ -1,7 +1,6 @@
 """What holds in the region that a batch names, and what has to be asked there."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 from intake.policy.jurisdictions import Jurisdiction, Rule, Standing
 
@@ -27,7 +26,7 @@ def in_region(jurisdiction: Jurisdiction, region: str | None) -> Jurisdiction:
         )
         for one in jurisdiction.streams
     )
-    return replace(jurisdiction, general=general, streams=streams)
+    return jurisdiction._replace(general=general, streams=streams)
 
 
 def _kept(rules: Iterable[Rule], region: str | None, named: str | None) -> tuple[Rule, ...]:

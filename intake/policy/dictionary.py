@@ -5,7 +5,6 @@
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cache
 from pathlib import Path
@@ -41,8 +40,7 @@ class Family(NamedTuple):
     hint: str
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """One column of a list sheet, or one field of ``Batch``. Limits are None where there are none."""
 
     key: str
@@ -71,7 +69,7 @@ class Column:
     lfp_maximum: float | None = None
     """The maximum for LFP, where it is lower."""
     choices: tuple[str, ...] = ()
-    synonyms: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    synonyms: Mapping[str, tuple[str, ...]] = {}
     families: tuple[Family, ...] = ()
     clock: str | None = None
     """Header of the column for a clock time, beside one for hours."""

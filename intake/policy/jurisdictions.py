@@ -5,7 +5,6 @@ The records mirror a file of ``templates/jurisdictions/`` under ``schemas/jurisd
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from typing import Any, NamedTuple
@@ -88,8 +87,7 @@ class Regions(NamedTuple):
         return None
 
 
-@dataclass(frozen=True, slots=True)
-class Jurisdiction:
+class Jurisdiction(NamedTuple):
     """One jurisdiction's data. ``load_warnings`` are keyed by the condition that calls for them."""
 
     key: str
@@ -106,7 +104,7 @@ class Jurisdiction:
     """How its legal forms number their entries, the usual one first."""
     regions: Regions | None = None
     """What its regions are called; None: the data know of none."""
-    points_per_kg: Mapping[str, int] = field(default_factory=dict)
+    points_per_kg: Mapping[str, int] = {}
     """Points of the small-load sum for each kg, by waste stream; empty: there is no such sum."""
 
 

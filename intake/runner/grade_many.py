@@ -4,7 +4,6 @@ import os
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import partial
 from pathlib import Path
@@ -45,8 +44,7 @@ class Ending(StrEnum):
     NOT_WRITTEN = "not written"
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """What became of one workbook."""
 
     path: Path
@@ -240,7 +238,7 @@ def _done_before(task: _Task, out: Path, settings: Settings) -> Outcome | None:
     if done is None or not appeared:
         return done
     _settle_season(out, folder)
-    return replace(done, ending=Ending.WRITTEN)
+    return done._replace(ending=Ending.WRITTEN)
 
 
 def _graded_already(path: Path, folder: Path, look: FirstLook, settings: Settings) -> Outcome | None:
@@ -309,9 +307,9 @@ def _write_one(task: _Task, read: ReadBatch, batch: Batch, out: Path, settings: 
         in_the_way = isinstance(problem, FolderInTheWay) and not isinstance(problem, _NotListed)
         if in_the_way and (done := _done_before(task._replace(resume=False), out, settings)):
             return done
-        return replace(outcome, ending=Ending.NOT_WRITTEN, problem=why_not_written(problem, folder))
+        return outcome._replace(ending=Ending.NOT_WRITTEN, problem=why_not_written(problem, folder))
     missing = missing_in_words(result.revision) if kept else ""
-    return replace(outcome, carried=carried, missing=missing)
+    return outcome._replace(carried=carried, missing=missing)
 
 
 def _refuse_like_names(out: Path, batch: str) -> None:

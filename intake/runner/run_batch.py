@@ -1,8 +1,8 @@
 """One workbook through all stages, in order: read, check, grade, assess, gather."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from intake import __version__
 from intake.bench.charge_gates import gated
@@ -27,8 +27,7 @@ from intake.workbook.reading.read_workbook import read_workbook
 from intake.worth.value import value_batch
 
 
-@dataclass(frozen=True, slots=True)
-class ReadBatch:
+class ReadBatch(NamedTuple):
     """A workbook that was read and checked. ``batch`` None: it is rejected."""
 
     source_name: str

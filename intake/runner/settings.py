@@ -1,16 +1,15 @@
 """The settings of one run."""
 
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from intake.checks.cells.dates import DateOrder
 from intake.model.paper import ALL_PAPERS, Paper, Printing
 from intake.policy.grading_policy import GradingPolicy
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class Settings(NamedTuple):
     """Choices that hold for every workbook of a run."""
 
     policy: GradingPolicy

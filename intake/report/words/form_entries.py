@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -37,12 +36,11 @@ class EntryGroup(NamedTuple):
     entries: tuple[Entry, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class StreamLine:
+class StreamLine(NamedTuple):
     """A line to fill in for one stream; no families: for every stream."""
 
     label: str
-    families: tuple[str, ...] = field(default=())
+    families: tuple[str, ...] = ()
     key: str = ""
     """What a document calls it that knows some of it."""
     purpose: Purpose | None = None

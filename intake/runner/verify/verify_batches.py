@@ -2,7 +2,7 @@
 
 import tempfile
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from itertools import product
@@ -126,7 +126,7 @@ def verify_batches(
     at
         where it is done; None: in this process.
     """
-    timeless = replace(settings, today=date.max)
+    timeless = settings._replace(today=date.max)
     kept = KeptWorkbooks.below(workbooks, timeless) if workbooks else None
     seasons = {out: season_of(out) for out in {one.path.resolve().parent for one in folders}}
     tasks = []
@@ -205,7 +205,7 @@ def _by_computing(task: _Task, record: _Record, settings: Settings) -> list[Comp
         read = read_safely(task.workbook, again)
         if read.batch is None:
             continue
-        result = grade_batch(replace(read, source_name=name), read.batch, again)
+        result = grade_batch(read._replace(source_name=name), read.batch, again)
         revision = revision_again(task.folder.path, record.content, result)
         result = result._replace(revision=revision)
         tried.append(_Again(result, tuple(_compare_all(task.folder.path, result, again.policy))))
@@ -221,10 +221,10 @@ def _choices(record: dict[str, Any] | None, settings: Settings) -> list[Settings
     """Return the settings that a batch may have been graded with: what its record says, else all."""
     if record is None:
         choices = product(Paper, (None, *DateOrder))
-        return [replace(settings, paper=paper, date_order=order) for paper, order in choices]
+        return [settings._replace(paper=paper, date_order=order) for paper, order in choices]
     paper, order = record["run"]["paper"], record["run"]["date_order"]
-    again = replace(settings, paper=Paper(paper), printing=printing_of(record["run"]))
-    return [replace(again, date_order=DateOrder(order) if order else None)]
+    again = settings._replace(paper=Paper(paper), printing=printing_of(record["run"]))
+    return [again._replace(date_order=DateOrder(order) if order else None)]
 
 
 def _names(record: dict[str, Any] | None, workbook: Path) -> list[str]:

@@ -5,7 +5,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -110,7 +110,7 @@ class Watch:
 
     def _graded(self, paths: list[Path]) -> Iterator[Outcome]:
         options = self._options
-        again = replace(options.settings, reason=_SAVED_AGAIN, renew=True)
+        again = options.settings._replace(reason=_SAVED_AGAIN, renew=True)
         allowed = []
         for path in paths:
             batch = first_look(path, settings=options.settings).batch or ""

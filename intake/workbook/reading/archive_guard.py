@@ -1,9 +1,9 @@
 """The guard before the reading library: an archive looked through part by part, or refused."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from io import BytesIO
 from itertools import pairwise
+from typing import NamedTuple
 from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
 from intake.model.raw_workbook import WorkbookRefused
@@ -32,11 +32,10 @@ _ENCRYPTED_FLAGS = 0x1 | 0x40 | 0x2000
 _LOCAL_HEADER_BYTES = 30
 
 
-@dataclass(frozen=True, slots=True)
-class GuardedArchive:
+class GuardedArchive(NamedTuple):
     """An archive that passed: what each of its XML parts is."""
 
-    parts: Mapping[str, PartFacts] = field(default_factory=dict)
+    parts: Mapping[str, PartFacts] = {}
     """By the part's name in the archive."""
 
     @property

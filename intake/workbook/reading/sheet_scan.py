@@ -1,8 +1,9 @@
 """One streaming pass over a worksheet: what the reading library would lose in silence is seen or refused."""
 
 import re
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from functools import lru_cache
+from typing import NamedTuple
 from xml.parsers.expat import XMLParserType
 
 from intake.model.raw_workbook import WorkbookRefused
@@ -32,8 +33,7 @@ _CELL_TYPES = frozenset({"b", "d", "e", "inlineStr", "n", "s", "str"})
 _NUMBER = re.compile(r"\s*[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?\s*", re.ASCII)
 
 
-@dataclass(frozen=True, slots=True)
-class SheetFacts:
+class SheetFacts(NamedTuple):
     """What one worksheet's own text says, before any cell is read."""
 
     last_row: int
@@ -43,7 +43,7 @@ class SheetFacts:
     hidden_rows: frozenset[int]
     """Hidden rows that hold a value, down to the last row that is read of any sheet."""
     filtered: bool
-    unsaved_formulas: dict[int, tuple[int, ...]] = field(default_factory=dict)
+    unsaved_formulas: Mapping[int, tuple[int, ...]] = {}
     """Columns of formulas without a saved value, by row; down to the last row that is read of any sheet."""
     no_number: tuple[int, int] | None = None
     """Row and column of the first cell that is marked as a number and holds none, such as NaN."""
