@@ -36,12 +36,16 @@ def assess_load(load: Load, rules_folder: Path | None = None) -> LoadOnPaper:
     day, purpose = load.head.date, load.head.kind.purpose
     outdated = data_warnings(jurisdiction.rule_data, day, shipped=True)
     carriage = {_name(one): _carried_as(one) for one in load.batteries}
+    waste = {one.stream for one in load.batteries if one.stream}
+    # whether a return is waste is not settled: the forms that it would then need are named
+    streams = waste if purpose else set(carriage.values())
     return LoadOnPaper(
+        jurisdiction=jurisdiction.name,
         streams=tuple(one.carried_for(purpose) for one in streams_on(jurisdiction.streams, carriage, day)),
         carriage=carriage,
         warnings=(*outdated, *load_warnings(_items(load.batteries, purpose), jurisdiction, day)),
         general=_general(jurisdiction, load),
-        forms=forms_for(jurisdiction.forms, {one.stream for one in load.batteries if one.stream}, purpose),
+        forms=forms_for(jurisdiction.forms, streams, purpose),
         cautions=load_wording().cautions,
         rule_data=jurisdiction.rule_data,
     )

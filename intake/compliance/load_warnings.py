@@ -78,8 +78,22 @@ def _acid_with_alkali(pallet: Pallet) -> str:
 
 
 def _damaged_with_intact(pallet: Pallet) -> str:
+    return _beside_intact([item for item in pallet if item.condition is Condition.DAMAGED], pallet)
+
+
+def _damaged_lead_acid_with_intact(pallet: Pallet) -> str:
+    damaged = [item for item in _lead_acid(pallet) if item.condition is Condition.DAMAGED]
+    return _beside_intact(damaged, pallet)
+
+
+def _damaged_lithium_with_intact(pallet: Pallet) -> str:
+    """Search for damaged ones that are lithium or may be."""
+    damaged = [item for item in pallet if not item.lead_acid and item.condition is Condition.DAMAGED]
+    return _beside_intact(damaged, pallet)
+
+
+def _beside_intact(damaged: Pallet, pallet: Pallet) -> str:
     """Order out the damaged that stand with intact ones; of those packed without any, say where they are."""
-    damaged = [item for item in pallet if item.condition is Condition.DAMAGED]
     intact = [item for item in pallet if item.condition is Condition.INTACT]
     among = {item.package for item in intact} | {""}
     mixed = [item for item in damaged if item.package in among]
@@ -152,6 +166,8 @@ _SEARCHES: tuple[tuple[str, Callable[[Pallet], str]], ...] = (
     ("note-says-damage", _note_says_damage),
     ("undiagnosed-lithium", _undiagnosed_lithium),
     ("damaged-with-intact", _damaged_with_intact),
+    ("damaged-lithium-with-intact", _damaged_lithium_with_intact),
+    ("damaged-lead-acid-with-intact", _damaged_lead_acid_with_intact),
     ("unidentified-in-load", _unidentified_beside_others),
     ("lithium-or-nickel-with-wet", _lithium_or_nickel_with_wet),
     ("mixed-chemistries", _mixed_chemistries),

@@ -12,10 +12,13 @@ _MOST_TAGS = 6
 
 
 def tags_in_words(items: Sequence[Item]) -> str:
-    """Return ``A1, A2``, in a load ``A1 in P-1``, or the first few and ``and 12 more``."""
-    tags = [f"{item.name} in {item.package}" if item.package else item.name for item in items]
-    shown, hidden = tags[:_MOST_TAGS], len(tags) - _MOST_TAGS
-    return ", ".join(shown) + (f" and {hidden} more" if hidden > 0 else "")
+    """Return ``A1, A2``, in a load ``A1, A2 in P-1; A3 in P-2``, or the first few and ``and 12 more``."""
+    shown, hidden = items[:_MOST_TAGS], len(items) - _MOST_TAGS
+    packed: dict[str, list[str]] = {}
+    for item in shown:
+        packed.setdefault(item.package, []).append(item.name)
+    told = [", ".join(names) + (f" in {package}" if package else "") for package, names in packed.items()]
+    return "; ".join(told) + (f" and {hidden} more" if hidden > 0 else "")
 
 
 def counts_in_words(items: Sequence[Item]) -> str:

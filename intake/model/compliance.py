@@ -147,6 +147,8 @@ class Compliance(NamedTuple):
 class LoadOnPaper(NamedTuple):
     """All that a load sheet says about rules and hazards."""
 
+    jurisdiction: str
+    """Its name."""
     streams: tuple[Stream, ...]
     """Those that have a battery in the load, with what applies to it for its purpose and on its date."""
     carriage: Mapping[str, str]

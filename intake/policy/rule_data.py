@@ -163,9 +163,10 @@ def _reference_problems(entry: Any, place: str, known: set[str]) -> list[str]:
 
 
 def _form_problems(document: Mapping[str, Any]) -> list[str]:
-    """Name the places that are given to no entry of a form."""
-    groups = json.loads(resource_text("templates", "form-entries.json"))["groups"]
-    known = {entry["key"] for group in groups for entry in group["entries"]}
+    """Name the places that are given to no entry of a form and to no line to fill in."""
+    entries = json.loads(resource_text("templates", "form-entries.json"))
+    known = {entry["key"] for group in entries["groups"] for entry in group["entries"]}
+    known |= {line["key"] for line in entries["stream_lines"] if "key" in line}
     return [
         f"$.forms[{number}].places: {key!r} is no entry of form-entries.json"
         for number, form in enumerate(document.get("forms", ()))

@@ -69,10 +69,53 @@ def test_unidentified_alone_is_no_mix(jurisdiction):
 @ALL
 def test_damaged_among_intact_is_named_and_damaged_alone_is_not(jurisdiction):
     damaged = (battery("A1", case="leaking", case_plastic="PP"), verdict(handling="damaged"))
-    warned = _warned(jurisdiction, damaged, battery("A2", case_plastic="PP"))
-    assert ["Damaged beside intact"] == list(warned)
-    assert "(A1)" in warned["Damaged beside intact"]
+    ((heading, text),) = _warned(jurisdiction, damaged, battery("A2", case_plastic="PP")).items()
+    assert heading.startswith("Damaged")
+    assert "(A1)" in text
     assert {} == _warned(jurisdiction, damaged)
+
+
+LITHIUM_RULES = ("SP 376", "173.185", "ithium")
+LEAD_RULES = ("SP 598", "173.159", "ead-acid")
+
+
+@pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK"])
+@pytest.mark.parametrize(
+    ("chemistry", "own", "others"),
+    [
+        ("flooded", LEAD_RULES, LITHIUM_RULES),
+        ("AGM", LEAD_RULES, LITHIUM_RULES),
+        ("LFP", LITHIUM_RULES, LEAD_RULES),
+    ],
+)
+def test_rules_of_damaged_ones_are_those_of_their_chemistry(jurisdiction, chemistry, own, others):
+    damaged = (battery("A1", chemistry, case="cracked", case_plastic="PP"), verdict(handling="damaged"))
+    warned = _warned(jurisdiction, damaged, battery("A2", chemistry, case_plastic="PP"))
+    ((heading, text),) = [one for one in warned.items() if "Damaged" in one[0]]
+    assert any(word in f"{heading} {text}" for word in own)
+    assert not any(word in f"{heading} {text}" for word in others)
+
+
+@ALL
+@pytest.mark.parametrize("chemistry", ["other", "unknown"])
+def test_a_damaged_one_that_may_be_lithium_is_never_passed_over(jurisdiction, chemistry):
+    damaged = (battery("A1", chemistry, case="cracked"), verdict(handling="damaged"))
+    warned = _warned(jurisdiction, damaged, battery("A2", case_plastic="PP"))
+    assert ["(A1)"] == ["(A1)" for heading in warned if "Damaged" in heading and "(A1)" in warned[heading]]
+
+
+@pytest.mark.parametrize("jurisdiction", ["US", "EU", "UK"])
+def test_of_damaged_ones_of_two_chemistries_each_is_named_once(jurisdiction):
+    warned = _warned(
+        jurisdiction,
+        (battery("A1", "LFP", case="cracked"), verdict(handling="damaged")),
+        (battery("A2", case="cracked", case_plastic="PP"), verdict(handling="damaged")),
+        battery("A3", case_plastic="PP"),
+    )
+    told = {heading: text for heading, text in warned.items() if heading.startswith("Damaged")}
+    assert "(A1)" in told["Damaged lithium beside intact batteries"]
+    assert "(A2)" in told["Damaged lead-acid beside intact batteries"]
+    assert 2 == len(told)
 
 
 @ALL

@@ -105,7 +105,8 @@ class Sections:
         named = len(parts) <= _MOST_NAMED
         heads = [part.name if named else f"Stream {part.number}" for part in parts]
         columns = (Column("", 50 if named else 70), *(Column(head, 31) for head in heads))
-        asked = {part.number: lines_to_fill(part.stream.key, Purpose.DISPOSAL) for part in parts}
+        forms = self._result.compliance.forms
+        asked = {part.number: lines_to_fill(part.stream.key, Purpose.DISPOSAL, forms) for part in parts}
         lines = dict.fromkeys(line for ones in asked.values() for line in ones)
         rows = [
             (line.label, *(TO_WRITE if line in asked[part.number] else "–" for part in parts))

@@ -14,8 +14,10 @@ from intake.report.words.form_entries import PACKAGES, Entry, entries_in_order, 
 _KNOWN, _IN_PART, _PROPOSED, _YOURS = "known", "in part", "proposed", "yours"
 _HALF = ("holder-contact", "handed-over", "first-carrier")
 """Entries that ask for a telephone, a time or a number as well."""
-_BY_HAND = "What has a line to write on is asked by no field of the load workbook: fill it in by hand."
-_NO_FORM_HELD = "No form is held for this jurisdiction and this kind of load."
+_BY_HAND = "Fill in by hand what is left blank: the load workbook has no field for it."
+_NO_FORM_HELD = (
+    "The rule data hold no form for this jurisdiction and this kind of load: what forms ask for elsewhere."
+)
 _SENDERS = "Of each battery: the sender, on the papers of its batch."
 _COMPOSITION = "Physical form and hazardous properties: under To fill in."
 _SPECIAL = "Page 1, Before anything is loaded; then What the rules say."
@@ -38,11 +40,10 @@ def place_entries(
     told = " ".join(f"{form.title}: {form.source}" for form in forms) or _NO_FORM_HELD
     writer.section("Entries for the form", f"{told} {_BY_HAND}")
     values = _values(load, content, total)
-    rows = [
-        (place, _name(one, group), *_value(one, values))
-        for place, one, group in entries_in_order(forms, load.head.kind.purpose)
-    ]
-    writer.table(_ENTRIES, rows, title="Entries for the form")
+    placed = entries_in_order(forms, load.head.kind.purpose)
+    rows = [(place, _name(one, group), *_value(one, values)) for place, one, group in placed]
+    first = 0 if any(place for place, _, _ in placed) else 1
+    writer.table(_ENTRIES[first:], [row[first:] for row in rows], title="Entries for the form")
 
 
 def _name(one: Entry, group: str) -> str:
@@ -110,7 +111,9 @@ def _all(content: LoadContent, total: LoadTotal) -> str:
     return f"{count}, {kg_in_words(total.net_kg)} kg net{gross}"
 
 
-def place_stream_lines(writer: Writer, load: Load, content: LoadContent) -> None:
+def place_stream_lines(
+    writer: Writer, load: Load, content: LoadContent, forms: tuple[FormPlaces, ...]
+) -> None:
     """Place what is to be filled in for each stream, a column a stream; packages as far as they are known."""
     lines = content.streams
     writer.section("To fill in, stream by stream", "On the day of loading: the load workbook cannot know it.")
@@ -118,7 +121,7 @@ def place_stream_lines(writer: Writer, load: Load, content: LoadContent) -> None
     heads = [one.name if named else f"Stream {one.number}" for one in lines]
     columns = (Column("", 50 if named else 70), *(Column(head, 31) for head in heads))
     purpose = load.head.kind.purpose
-    asked = {one.number: lines_to_fill(one.stream.key, purpose) for one in lines}
+    asked = {one.number: lines_to_fill(one.stream.key, purpose, forms) for one in lines}
     rows: list[Row] = [
         (
             wanted.label,

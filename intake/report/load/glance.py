@@ -71,18 +71,18 @@ def place_glance(
 
 
 def place_decisions(writer: Writer, content: LoadContent) -> None:
-    """Place who must still decide what, on page 1 where it fits, and end that page."""
+    """Place who must still decide what, on page 1 where it fits; page 1 then ends."""
     decide = stream_decisions()
     rows = [
         (one.name, decide[one.stream.key], "waste / not waste", TO_WRITE, "", "") for one in content.streams
     ]
     table = ListTable(writer.setter, _DECISIONS, rows, width=writer.width)
-    fits = _HEADING + table.block().height <= writer.flow.room
-    if not fits:
+    first = writer.flow.page_number == 1
+    if _HEADING + table.block().height > writer.flow.room:
         writer.flow.turn_page()
     writer.section("Who must still decide", "Never filled in by the program.")
     table.place(writer.flow, title="Who must still decide")
-    if fits:
+    if first and writer.flow.page_number == 1:
         writer.flow.turn_page()
 
 
@@ -95,7 +95,7 @@ def _facts(load: Load, said: LoadOnPaper) -> list[Fact]:
         ("From", head.site),
         ("To", head.consignee),
         ("Date", head.date.isoformat()),
-        ("Rules of", f"{head.jurisdiction}{f', {head.region}' if head.region else ''}, on that date"),
+        ("Rules of", ", ".join(one for one in (said.jurisdiction, head.region, "on that date") if one)),
         ("Rule data", f"edition {data.edition}, checked {data.checked_on}, review by {data.review_by}"),
         ("Carrier, vehicle", ", ".join(one for one in (head.carrier, head.vehicle) if one) or _DASH),
         ("Form and number", " ".join(one for one in (head.form, head.form_number) if one) or _DASH),

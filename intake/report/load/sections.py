@@ -50,7 +50,7 @@ def _battery_row(one: LoadedBattery, currency: str | None) -> tuple[str, ...]:
     untested = (
         ""
         if one.stream or one.evidence in _TESTED
-        else f"no test counts: {load_wording().evidence[one.evidence]}"
+        else f"no test that counts; read: {load_wording().evidence[one.evidence]}"
     )
     parts = (identified, untested, price, estimated, one.note or "")
     remark = "; ".join(part for part in parts if part)

@@ -66,7 +66,7 @@ def write_load_sheet(
         place_glance(writer, load, content, totals.all, said, sources)
         place_decisions(writer, content)
         place_entries(writer, load, content, totals.all, said.forms)
-        place_stream_lines(writer, load, content)
+        place_stream_lines(writer, load, content, said.forms)
         place_packages(writer, content, currency=load.head.currency)
         place_receipt(writer, load)
         place_rules(writer, content, said, sources)

@@ -42,7 +42,9 @@ class StreamLine(NamedTuple):
     label: str
     families: tuple[str, ...] = ()
     key: str = ""
-    """What a document calls it that knows some of it."""
+    """What a document calls it that knows some of it, and a form that has a place for it."""
+    asked: bool = False
+    """It stands only where a form of the jurisdiction gives it a place."""
     purpose: Purpose | None = None
     """What the batteries must be carried for; None: it is asked of both."""
 
@@ -69,6 +71,7 @@ def load_form_entries() -> FormEntries:
                 one["label"],
                 tuple(one.get("families", ())),
                 one.get("key", ""),
+                one.get("asked", False),
                 _purpose(one),
             )
             for one in document["stream_lines"]
@@ -106,8 +109,13 @@ def entries_in_order(forms: Sequence[FormPlaces], purpose: Purpose | None) -> li
     ]
 
 
-def lines_to_fill(stream: str, purpose: Purpose | None) -> list[StreamLine]:
-    """Return what has to be filled in by hand for a stream, by its key and what it is carried for."""
+def lines_to_fill(
+    stream: str, purpose: Purpose | None, forms: Sequence[FormPlaces] = ()
+) -> list[StreamLine]:
+    """Return what has to be filled in by hand for a stream, by its key and what it is carried for.
+
+    What only some forms ask for is left out where none of these does.
+    """
     family = (
         "lead-acid" if stream.startswith("lead-acid") else "lithium" if stream.startswith("lfp") else "other"
     )
@@ -116,6 +124,7 @@ def lines_to_fill(stream: str, purpose: Purpose | None) -> list[StreamLine]:
         for one in load_form_entries().stream_lines
         if (not one.families or family in one.families)
         and (one.purpose is None or purpose in (None, one.purpose))
+        and (not one.asked or any(one.key in form.places for form in forms))
     ]
 
 
