@@ -133,24 +133,25 @@ class ListTable:
     def place(self, flow: Flow, *, title: str = "") -> None:
         """Place the table; on each further page its head repeats, below ``title``, continued.
 
-        The last row never stands alone on its page: the one before it goes with it.
+        Neither the first row nor the last stands alone on its page: the one beside it goes with it.
         """
         head = self._head()
         again = text_lines(self._setter, f"{title}, continued", PART, self._width) if title else []
         flow.keep_with_next(head)
         with flow.repeating(stack([*again, head])):
             for number in range(len(self._rows)):
-                if 0 < number == len(self._rows) - 2 and self._parts_the_last(flow):
+                if number in (0, len(self._rows) - 2) and self._parts_from_next(flow, number):
                     flow.turn_page()
                 place_row(flow, [self._cells(number)], look=_LOOK)
 
-    def _parts_the_last(self, flow: Flow) -> bool:
-        """Say whether this page has room for the last row but one, and not for both."""
-        one, both = (
-            sum(row_block([self._cells(number)], _LOOK, self._width).height for number in numbers)
-            for numbers in ([-2], [-2, -1])
+    def _parts_from_next(self, flow: Flow, number: int) -> bool:
+        """Say whether this page has room for a row, and a new one, not this one, for the next as well."""
+        if number + 1 >= len(self._rows):
+            return False
+        one, two = (
+            row_block([self._cells(place)], _LOOK, self._width).height for place in (number, number + 1)
         )
-        return one <= flow.room < both <= flow.full_room
+        return one <= flow.room < one + two <= flow.full_room - flow.waiting
 
     def block(self) -> Block:
         """Return the whole table as one block: for tables that are sure to fit on a page."""

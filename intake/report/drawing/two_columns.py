@@ -37,11 +37,20 @@ def place_in_columns(flow: Flow, blocks: Sequence[Block]) -> None:
         flow.place(side_by_side([(0.0, stack(first)), (right, stack(second))]))
 
 
+def height_in_columns(blocks: Sequence[Block]) -> float:
+    """Return how high two equally long columns of blocks are on one page."""
+    return _halved([one.height for one in blocks])[0]
+
+
+def _halved(heights: Sequence[float]) -> tuple[float, int]:
+    """Return the height of the longer of two columns as equal as can be, and how many stand in the first."""
+    halves = range(1, len(heights) + 1)
+    return min((max(sum(heights[:place]), sum(heights[place:])), place) for place in halves)
+
+
 def _columns(blocks: list[Block], room: float) -> tuple[list[Block], list[Block]]:
     """Return two columns: all blocks, as equally long as can be, or as many as fit in the room."""
-    heights = [one.height for one in blocks]
-    halves = range(1, len(blocks) + 1)
-    longest, half = min((max(sum(heights[:place]), sum(heights[place:])), place) for place in halves)
+    longest, half = _halved([one.height for one in blocks])
     if longest <= room:
         return blocks[:half], blocks[half:]
     first = _as_many(blocks, room) or blocks[:1]

@@ -10,7 +10,7 @@ from intake.report.drawing.list_table import Column, ListTable, Row
 from intake.report.drawing.marks import LineMark
 from intake.report.drawing.palette import INK
 from intake.report.drawing.styles import HEAD, LABEL, MUTED, PART, SECTION, STRONG, TEXT, TITLE
-from intake.report.drawing.two_columns import column_width, divided, place_in_columns
+from intake.report.drawing.two_columns import column_width, divided, height_in_columns, place_in_columns
 from intake.report.drawing.typesetter import Style, Typesetter
 
 Fact = tuple[str, str]
@@ -70,12 +70,19 @@ class Writer:
 
     def columns(self, paragraphs: Sequence[tuple[str, str]], *, undivided: bool = False) -> None:
         """Place titles and texts as paragraphs in two columns, the left one first."""
+        place_in_columns(self.flow, self._column_parts(paragraphs, undivided=undivided))
+
+    def height_of_columns(self, paragraphs: Sequence[tuple[str, str]]) -> float:
+        """Return how high titles and texts are as paragraphs in two columns on one page."""
+        return height_in_columns(self._column_parts(paragraphs, undivided=False))
+
+    def _column_parts(self, paragraphs: Sequence[tuple[str, str]], *, undivided: bool) -> list[Block]:
         own = column_width(self.width)
         told = [self.run_in(title, text, width=own) for title, text in paragraphs]
         parts = [
             [stack([*lines, Block(_GAP, ())])] if undivided else divided(lines, below=_GAP) for lines in told
         ]
-        place_in_columns(self.flow, [part for ones in parts for part in ones])
+        return [part for ones in parts for part in ones]
 
     def run_in(
         self, title: str, text: str, *, width: float | None = None, style: Style = TEXT

@@ -27,6 +27,8 @@ _NET = (
     "A hold is no evidence of capacity."
 )
 _BEFORE_TEXT = 4.0
+_RULES_HEADING = 60.0
+"""Points that the heading of the rules takes, with some to spare for the numbers of their sources."""
 _LEFT_OUT = "In none of the amounts, for want of a price, a cost or a mass:"
 _NO_PRICE = "The workbook gives no resale price."
 
@@ -39,6 +41,7 @@ class Sections:
         self._result = result
         self._content = content
         self.sources = Sources()
+        self._rules_placed = False
 
     def the_list(self) -> None:
         """Place title, facts, the list by evidence, and its sums."""
@@ -109,17 +112,25 @@ class Sections:
         if value is not None:
             writer.text(value.rounding, MUTED)
 
-    def rules(self) -> None:
-        """Place what the jurisdiction says of resale; nothing where nothing is resold."""
+    def rules(self, *, where_they_fit: bool = False) -> None:
+        """Place what the jurisdiction says of resale, once; if asked, only where this page has room for it.
+
+        Nothing is placed where nothing is resold.
+        """
         statements = self._result.compliance.resale
-        if not statements or not self._content.offers:
+        if self._rules_placed or not statements or not self._content.offers:
             return
-        self._writer.section("Rules about resale")
+        writer = self._writer
+        told = [(one.heading, one.text or "") for one in statements]
+        if where_they_fit and _RULES_HEADING + writer.height_of_columns(told) > writer.flow.room:
+            return
+        self._rules_placed = True
+        writer.section("Rules about resale")
         withheld = [one.heading for one in statements if one.text is None]
         told = [(one.heading, self._told(one)) for one in statements if one.text is not None]
         if withheld:
             told.append(("Confirm locally", f"No checked value for this day: {'; '.join(withheld)}."))
-        self._writer.columns(told)
+        writer.columns(told)
 
     def _told(self, one: Statement) -> str:
         return f"{one.text}{self.sources.note(one.source)}"

@@ -54,6 +54,7 @@ def write_resale(
         writer = Writer(flow, setter)
         sections = Sections(writer, result, content)
         sections.the_list()
+        sections.rules(where_they_fit=True)
         notes = _place_sheets(flow, setter, result, content, plot_limits)
         if notes:
             flow.turn_page()

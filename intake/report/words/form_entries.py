@@ -109,9 +109,7 @@ def entries_in_order(forms: Sequence[FormPlaces], purpose: Purpose | None) -> li
     ]
 
 
-def lines_to_fill(
-    stream: str, purpose: Purpose | None, forms: Sequence[FormPlaces] = ()
-) -> list[StreamLine]:
+def lines_to_fill(stream: str, purpose: Purpose | None, forms: Sequence[FormPlaces] = ()) -> list[StreamLine]:
     """Return what has to be filled in by hand for a stream, by its key and what it is carried for.
 
     What only some forms ask for is left out where none of these does.

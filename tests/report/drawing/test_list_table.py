@@ -129,10 +129,11 @@ def test_a_table_without_rows_is_its_head():
 
 
 @pytest.mark.parametrize(
-    ("room_for", "last_page"), [(2.5, ["c", "d"]), (3.5, ["c", "d"]), (1.5, ["b", "c", "d"]), (4.5, None)]
+    ("room_for", "last_page"),
+    [(2.5, ["c", "d"]), (3.5, ["c", "d"]), (1.5, ["a", "b", "c", "d"]), (4.5, None)],
 )
-def test_the_last_row_never_stands_alone_on_its_page(room_for, last_page):
-    """Four rows, and room for so many on the first page: the last takes the one before it along."""
+def test_neither_the_first_nor_the_last_row_stands_alone_on_its_page(room_for, last_page):
+    """Four rows, and room for so many on the first page: each end takes its neighbour along."""
     setter = Typesetter()
     rows = [(name, "1") for name in "abcd"]
     row = ListTable(setter, COLUMNS, rows[:1], width=WIDTH).block().height
