@@ -16,6 +16,7 @@ from intake.model.printable import printable
 from intake.model.result import GradedBattery
 from intake.model.rules import Rule
 from intake.model.verdict import Effect, Evidence, Step
+from intake.policy.evidence_words import evidence_words
 from intake.policy.grading_policy import GradingPolicy
 from intake.policy.second_look import looked_over
 from intake.report.words.actions import step_in_full
@@ -94,7 +95,7 @@ def _lines(one: GradedBattery, batch: Batch, policy: GradingPolicy, *, everythin
     percent, volts = meter_accuracy(batch, policy)
     lines = [
         f"{battery.tag} (Batteries row {battery.row}), {battery.chemistry.value}: {verdict.grade.value}",
-        f"  evidence {verdict.evidence.value}, handling {one.condition.value}",
+        f"  evidence {verdict.evidence.value} ({evidence_words()[verdict.evidence]}), handling {one.condition.value}",
         *_test_that_waits(one),
         f"  decided by {verdict.decisive.rule.id}: {reason_in_full(verdict.decisive)}",
         f"  next step: {step_in_full(one)}",

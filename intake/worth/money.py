@@ -12,7 +12,7 @@ _DECIMALS = 6
 ROUNDING = (
     "Amounts are calculated in exact decimals and rounded once, at the end, to 0.01, a half to the even "
     "digit. Sums add the rounded ends; both ends of a sum are reached only if every battery goes the same "
-    "way. A chance is rounded up to 0.1 %."
+    "way. The chance of success from which the work pays is rounded up."
 )
 
 

@@ -9,6 +9,7 @@ from intake.model.kilograms import grams, sum_kg
 from intake.model.load import GradedSource, LoadedBattery, LoadKind, Package, Yard
 from intake.model.verdict import Evidence, Grade, Handling
 from intake.policy.damage_words import damage_words
+from intake.policy.evidence_words import evidence_words
 from intake.policy.waste_streams import LFP_DAMAGED, stream_in_words
 
 Ticked = Sequence[tuple[ReadRow, LoadedBattery]]
@@ -84,7 +85,7 @@ def _check_kind(
         )
     elif kind is LoadKind.SALE and one.evidence not in TESTED:
         log.warn(
-            f"No test of {one.tag} counts: its evidence is {one.evidence.value}.",
+            f"{one.tag} has no test that counts; its evidence: {evidence_words()[one.evidence]}.",
             "Tell the buyer so, or test it first; a test counts beside a hold of 12 h or more. Its condition"
             " sheet says what was read.",
             row.spot("evidence"),

@@ -129,7 +129,7 @@ def change_over_text(one: ChangeOver) -> TaskText:
         f"{one.station} comes later."
     )
     return TaskText(
-        title=f"Set {one.station} to {name}, if not changed over",
+        title=f"Set {one.station} to {name} if it has not gone on",
         battery="",
         beside=(window,),
         to_write=(CLOCK,),

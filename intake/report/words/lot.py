@@ -85,10 +85,10 @@ def _untested(left: int, unfit: int) -> str:
 
 
 def _expected(lot: Lot) -> str:
-    share = "by this site's own share" if lot.own_share else "simulated"
+    basis = "this site's own share of unfit ones" if lot.own_share else "simulated batteries"
+    unfit = f"unfit, that is worn or faulty (an estimate from {basis})."
     if lot.offered == 1:
-        return f"The one graded for resale may be unfit ({share})."
+        return f"The one graded for resale may be {unfit}"
     return (
-        f"Of the {lot.offered} graded for resale about {lot.unfit_low} to {lot.unfit_high} are likely unfit "
-        f"({share})."
+        f"Of the {lot.offered} graded for resale about {lot.unfit_low} to {lot.unfit_high} are likely {unfit}"
     )

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from intake.model.rules import Rule
 from intake.model.verdict import Evidence, Grade
+from intake.policy.evidence_words import evidence_words
 from intake.policy.resources import resource_text
 
 
@@ -72,7 +73,7 @@ def load_wording() -> Wording:
     cautions = document["buyer_cautions"]
     return Wording(
         grades={grade: GradeWords(**document["grades"][grade.value]) for grade in Grade},
-        evidence={one: document["evidence"][one.value] for one in Evidence},
+        evidence=evidence_words(),
         actions={key: ActionWords(**words) for key, words in document["actions"].items()},
         reasons={rule: document["reasons"].get(rule.id, _by_title(rule)) for rule in Rule},
         limits_of_a_grade=tuple(SourcedText(**entry) for entry in document["limits_of_a_grade"]),

@@ -112,7 +112,7 @@ def test_page_one_has_code_package_mark_and_who_decides_for_each_stream(tmp_path
         "16 06 01* 20 01 42* if municipal P801, nothing leaks out",
         "16 06 07*; 20 01 43* if municipal P908 mark",
         'mark "DAMAGED/DEFECTIVE LITHIUM-ION BATTERIES"',
-        "officer: waste or not; competent person: each criterion",
+        "Officer: is it waste? Competent person: which criteria does each meet",
     ):
         assert unspaced(words) in first
 

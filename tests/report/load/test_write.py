@@ -78,7 +78,7 @@ def test_the_first_page_is_the_load_at_a_glance(pages):
     assert "16 06 01* 20 01 33* if municipal" in first
     assert 'P908 mark "DAMAGED/DEFECTIVE LITHIUM-ION BATTERIES"' in first.replace("DAMAGED/ ", "DAMAGED/")
     decisions = first.split("Never filled in by the program.")[1]
-    assert "transport adviser: whether a relief for used batteries fits" in decisions
+    assert "Transport adviser: does a relief for used batteries apply?" in decisions
     assert "waste / not waste" in decisions
 
 

@@ -298,7 +298,7 @@ def test_a_change_over_that_waits_for_the_shift_is_a_line_with_its_time_window(t
     )
     whole = " ".join(pages_of(tmp_path, small_plan(tasks=tasks), small_result()))
 
-    assert "Set S1 to charge, if not changed over" in whole
+    assert "Set S1 to charge if it has not gone on" in whole
     assert "Between 08:00 and 17:00; done by 13:00 at the latest. Take it off only then" in whole
     assert whole.index("Set S1 to charge") < whole.index("Take off S1")
     assert 1 == whole.count("And 1 line for a station without automatic change-over.")

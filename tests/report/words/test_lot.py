@@ -26,8 +26,8 @@ def test_untested_of_capacity_nothing_is_known():
         "unfit: A, B, C, D, E, F, G, H."
     )
     assert (
-        "Of the 10 graded for resale about 1 to 5 are likely unfit (simulated). All may be offered now."
-        == last
+        "Of the 10 graded for resale about 1 to 5 are likely unfit, that is worn or faulty "
+        "(an estimate from simulated batteries). All may be offered now." == last
     )
     single = told(Sampled(LotKind.LFP, 3, 0, 0, None, 1, ("A",)))[0]
     assert "One capacity test without a failure" in single
@@ -39,7 +39,8 @@ def test_a_single_battery_is_told_in_the_singular():
     )
     assert (
         "LFP: nothing is known of the capacity of this one. A capacity test shows it: A.",
-        "The one graded for resale may be unfit (simulated). It may not be sold yet.",
+        "The one graded for resale may be unfit, that is worn or faulty "
+        "(an estimate from simulated batteries). It may not be sold yet.",
     ) == alone
     for failed, word in ((0, "passed"), (1, "failed")):
         tested = told(Sampled(LotKind.LFP, 1, 1, failed, failed, 1, ("A",)))[0]
@@ -113,7 +114,7 @@ def test_where_all_were_tested_nothing_is_left_open():
 
 
 def test_a_sites_own_share_is_named_as_such():
-    assert "(by this site's own share)" in told(UNTESTED, own_share=True)[-1]
+    assert "(an estimate from this site's own share of unfit ones)" in told(UNTESTED, own_share=True)[-1]
 
 
 def test_a_lot_too_small_to_draw_from_is_tested_whole():
