@@ -95,7 +95,10 @@ def _lines(one: GradedBattery, batch: Batch, policy: GradingPolicy, *, everythin
     percent, volts = meter_accuracy(batch, policy)
     lines = [
         f"{battery.tag} (Batteries row {battery.row}), {battery.chemistry.value}: {verdict.grade.value}",
-        f"  evidence {verdict.evidence.value} ({evidence_words()[verdict.evidence]}), handling {one.condition.value}",
+        (
+            f"  evidence {verdict.evidence.value} ({evidence_words()[verdict.evidence]}),"
+            f" handling {one.condition.value}"
+        ),
         *_test_that_waits(one),
         f"  decided by {verdict.decisive.rule.id}: {reason_in_full(verdict.decisive)}",
         f"  next step: {step_in_full(one)}",

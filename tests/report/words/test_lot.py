@@ -39,8 +39,10 @@ def test_a_single_battery_is_told_in_the_singular():
     )
     assert (
         "LFP: nothing is known of the capacity of this one. A capacity test shows it: A.",
-        "The one graded for resale may be unfit, that is worn or faulty "
-        "(an estimate from simulated batteries). It may not be sold yet.",
+        (
+            "The one graded for resale may be unfit, that is worn or faulty "
+            "(an estimate from simulated batteries). It may not be sold yet."
+        ),
     ) == alone
     for failed, word in ((0, "passed"), (1, "failed")):
         tested = told(Sampled(LotKind.LFP, 1, 1, failed, failed, 1, ("A",)))[0]
