@@ -31,11 +31,11 @@ from intake.model.verdict import Effect, Handling, Step
 from intake.policy.cited import CitedValue
 from intake.policy.grading_policy import GradingPolicy
 
-_HOLD_TEST = "charge it fully, let it settle, and hold-test it: read at half an hour and at twelve hours."
+_HOLD_TEST = "charge it fully, let it settle, and hold-test it: read at three hours and at twelve hours."
 
 _PREPARE = (
     "It is unused: give it a preparation charge of an hour at most, let it rest for half an hour, then "
-    "hold-test it: read at half an hour and at twelve hours."
+    "hold-test it: read at three hours and at twelve hours."
 )
 
 

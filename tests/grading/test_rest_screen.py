@@ -25,7 +25,7 @@ from tests.grading.builders import (
 )
 
 LEAD_ACID = ("flooded", "flooded sealed", "EFB", "AGM", "gel")
-HOLD_TEST = "charge it fully, let it settle, and hold-test it: read at half an hour and at twelve hours."
+HOLD_TEST = "charge it fully, let it settle, and hold-test it: read at three hours and at twelve hours."
 
 
 def steps(one, bench=PERFECT):
@@ -412,7 +412,7 @@ def test_the_preparation_is_told():
         probability=1.0,
         next_step=(
             "It is unused: give it a preparation charge of an hour at most, let it rest for half an hour, "
-            "then hold-test it: read at half an hour and at twelve hours."
+            "then hold-test it: read at three hours and at twelve hours."
         ),
         source=POLICY.rest.unused_sound_v.source,
         status="site choice",

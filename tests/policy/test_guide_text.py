@@ -1,3 +1,4 @@
+import math
 import re
 from itertools import chain
 from pathlib import Path
@@ -7,6 +8,7 @@ import pytest
 from intake.policy.dictionary import load_dictionary
 from intake.policy.grading_policy import load_grading_policy
 from intake.policy.guide_text import load_guide_text
+from tests.grading.builders import graded, held
 
 GUIDE = load_guide_text()
 WORDS = {entry.label: entry.text for section in GUIDE.sections for entry in section.entries}
@@ -57,7 +59,8 @@ def test_local_rules_stand_before_every_step() -> None:
     [
         (("rest", "shortest_rested_h", 0.5), "4  Let it rest", "half an hour"),
         (("rest", "lfp_settled_from_h", 3), "4  Let it rest", "three hours"),
-        (("hold", "shortest_h", 0.5), "8  Hold, first", "Half an hour"),
+        (("hold", "shortest_h", 0.5), "8  Hold, first", "before half an hour is listed but not used"),
+        (("hold", "lfp_pair_early_from_h", 3), "8  Hold, first", "Three hours after the end of charge"),
         (("hold", "long_from_h", 12), "9  Hold, last", "twelve hours or more"),
         (("load_test", "least_rest_v", 12.4), "10  Strength", "12.4 V or more"),
         (("rest", "assumed_rested_h", 0.5), "Assumed, and said so", "Rested blank: half an hour"),
@@ -80,3 +83,18 @@ def test_the_guide_names_clock_columns_as_the_workbook_does():
     named = re.findall(r"(?:Rest|Hold start|Hold end|Hold) read at", text)
     assert named
     assert set(named) <= headers
+
+
+@pytest.mark.parametrize("chemistry", ["flooded", "flooded sealed", "EFB", "AGM", "gel"])
+@pytest.mark.parametrize("first_h", [3.0, 6.0])
+def test_the_hours_that_the_guide_asks_for_find_what_runs_down(chemistry: str, first_h: float) -> None:
+    """Settling by the contract's b, and a volt a day lost on top: found when read by the Guide, only then."""
+    slope_v = 0.055 if chemistry in ("AGM", "gel") else 0.040
+
+    def read(*hours: float, lost_v_per_day: float) -> str:
+        readings = [(one, 13.4 - slope_v * math.log(one) - lost_v_per_day * one / 24) for one in hours]
+        return graded(held(chemistry, *readings)).decisive.rule.id
+
+    assert "hold-drop-fails" == read(first_h, 12.0, lost_v_per_day=1.0)
+    assert "hold-drop-fails" != read(0.5, 12.0, lost_v_per_day=1.0)
+    assert "hold-high" == read(first_h, 12.0, lost_v_per_day=0.0)
