@@ -106,7 +106,8 @@ class Plots:
             )
             parts = _parts([pattern for pattern, _ in _OWED_LEGEND], numbers)
             days = (register.period.closing - _first_day(register, line.key)).days
-            beside = f"{line.owed} of {line.count}, oldest {counted(days, 'day')}"
+            apart = f", {line.owed_apart} set apart" if line.owed_apart else ""
+            beside = f"{line.owed} of {line.count}{apart}, oldest {counted(days, 'day')}"
             rows.append(Bar(line.key, parts, beside, longest))
         self._writer.together(bar_rows(self._setter, rows, width=self._writer.width) or [Block(1, ())])
 

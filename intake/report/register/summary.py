@@ -13,7 +13,7 @@ from intake.report.drawing.writer import Fact, Writer
 from intake.report.plots.bar_rows import patterned
 from intake.report.register.plots import GRADE_PATTERNS
 from intake.report.register.views import Line, View
-from intake.report.register.words import counted, kilograms, period_in_words, register_remarks
+from intake.report.register.words import counted, kilograms, owed_in_words, period_in_words, register_remarks
 from intake.report.words.batch_facts import NOT_GIVEN
 from intake.report.words.wording import load_wording
 
@@ -55,7 +55,7 @@ def _about(register: Register, whole: Line) -> Sequence[Fact]:
         ("Resale yield", told[0]),
         ("of these, shown", f"{whole.resale_proven} of {whole.by_grade[Grade.RESALE]} by a hold"),
         ("Unresolved", told[1]),
-        ("Still owed a test", counted(whole.owed, "battery", "batteries")),
+        ("Still owed a test", owed_in_words(whole)),
     )
 
 

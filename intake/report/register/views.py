@@ -30,6 +30,8 @@ class Line:
     by_grade: dict[Grade, int]
     resale_proven: int
     """Of those graded for resale, how many a hold has shown."""
+    owed_apart: int
+    """Of those still owed a test, how many are set apart: a trained person sees to them first."""
     wrong_acceptances: float | None
     """None: not told by chemistry, grade or stream, or no batch gives it."""
     without_figures: int
@@ -204,6 +206,14 @@ def _line(key: str, title: str, chosen: Iterable[Chosen], *, by_batch: bool) -> 
         without_mass=sum(group.without_mass for group in groups),
         by_grade={grade: sum(one.count for one in groups if one.grade is grade) for grade in GRADE_ORDER},
         resale_proven=sum(one.count for one in groups if one.grade is Grade.RESALE and one.evidence in HELD),
+        owed_apart=sum(len(one.apart) for one in groups if _is_owed(one)),
         wrong_acceptances=sum(figures) if by_batch and figures else None,
         without_figures=len(ones) - len(figures) if by_batch else 0,
     )
+
+
+def _is_owed(group: Group) -> bool:
+    """Say whether its batteries still want a test, as :attr:`Line.owed` counts them."""
+    if group.grade is Grade.RESALE:
+        return group.evidence not in HELD
+    return group.grade is not Grade.RECYCLE

@@ -93,6 +93,7 @@ def _provenance(register: Register) -> Iterator[str]:
 
 def _measuring(register: Register, whole: Line) -> Iterator[str]:
     yield from _resale(register, whole)
+    yield from _apart(whole)
     if whole.mass_estimated_g:
         yield "Estimated masses come from the rated capacity; an estimate is no declaration."
     if whole.without_mass:
@@ -132,6 +133,23 @@ def _resale(register: Register, whole: Line) -> Iterator[str]:
             f"{counted(len(apart), 'battery', 'batteries')} of the {all_resale} graded for resale {are} set "
             f"apart for a second look. Do not charge or sell {them} before that: "
             f"{one_line(', '.join(apart[:_MOST_TAGS]))}{more}."
+        )
+
+
+def owed_in_words(line: Line) -> str:
+    """Return how many still want a test, and how many of them are not to be tested before a second look."""
+    apart = f", {line.owed_apart} of them set apart" if line.owed_apart else ""
+    return f"{counted(line.owed, 'battery', 'batteries')}{apart}"
+
+
+def _apart(whole: Line) -> Iterator[str]:
+    """Say of those owed a test which nobody may connect anything to yet."""
+    if whole.owed_apart:
+        are = "is" if whole.owed_apart == 1 else "are"
+        yield (
+            f"{whole.owed_apart} of the {counted(whole.owed, 'battery', 'batteries')} still owed a test "
+            f"{are} set apart: damaged, suspect or not identified. A trained person looks at them first; "
+            "nothing is charged or tested before that."
         )
 
 

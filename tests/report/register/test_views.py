@@ -3,7 +3,7 @@
 import pytest
 
 from intake.model.battery import Chemistry
-from intake.model.verdict import Grade
+from intake.model.verdict import Evidence, Grade
 from intake.report.register.views import (
     chemistry_counts,
     month_number,
@@ -26,7 +26,15 @@ def test_every_view_divides_the_same_whole():
 
     for one in views_of(register):
         expected = recycle_line(register) if one.key == "stream" else whole
-        for name in ("count", "mass_g", "mass_estimated_g", "without_mass", "resale_proven", "owed"):
+        for name in (
+            "count",
+            "mass_g",
+            "mass_estimated_g",
+            "without_mass",
+            "resale_proven",
+            "owed",
+            "owed_apart",
+        ):
             assert getattr(expected, name) == sum(getattr(line, name) for line in one.lines), (one.key, name)
 
 
@@ -75,6 +83,20 @@ def test_what_is_owed_a_test():
 
     assert (6, 2, 4) == (line.by_grade[Grade.RESALE], line.resale_proven, line.resale_owed)
     assert 4 + 2 + 1 == line.owed
+
+
+def test_of_what_is_owed_a_test_those_set_apart_are_counted():
+    """Not those that go to the recycler, nor those for sale that a hold has shown."""
+    groups = (
+        group("recycle", count=4, apart=("A-1",)),
+        group("unresolved", count=3, apart=("B-1", "B-2")),
+        group("reconditionable", count=2, apart=("C-1",)),
+        group("resale-after-charge", count=2, apart=("D-1",)),
+        group("resale-after-charge", count=5, apart=("E-1",), evidence=Evidence.LONG_HOLD),
+    )
+    line = whole_line(register_of([graded("A", groups=groups)]))
+
+    assert (7, 4) == (line.owed, line.owed_apart)
 
 
 @pytest.mark.parametrize(

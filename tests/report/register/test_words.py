@@ -8,7 +8,14 @@ from intake.model.account import Difference
 from intake.model.finding import LeftOut
 from intake.model.register import Copy
 from intake.model.verdict import Evidence
-from intake.report.register.words import counted, differences_in_words, kilograms, register_remarks
+from intake.report.register.views import whole_line
+from intake.report.register.words import (
+    counted,
+    differences_in_words,
+    kilograms,
+    owed_in_words,
+    register_remarks,
+)
 from tests.changed import replace
 from tests.register.builders import QUARTER, graded, group
 from tests.report.register_builders import register_of
@@ -105,6 +112,24 @@ def test_nobody_is_sent_to_charge_what_stands_apart():
     assert "14 batteries of the 15 graded for resale are set apart" in told
     assert "A/T-11 and 2 more." in told
     assert "T-99" not in told
+
+
+@pytest.mark.parametrize(
+    ("apart", "says"),
+    [
+        ((), ""),
+        (("T-1",), "1 of the 3 batteries still owed a test is set apart: damaged"),
+        (("T-1", "T-2"), "2 of the 3 batteries still owed a test are set apart: damaged"),
+    ],
+)
+def test_what_is_set_apart_is_not_sent_to_a_test(apart, says):
+    batch = replace(SOUND, groups=(group("unresolved", count=3, apart=apart),))
+    told = said(batch)
+
+    assert says in told
+    assert bool(says) == ("nothing is charged or tested before that" in told)
+    line = whole_line(register_of([batch]))
+    assert owed_in_words(line) == "3 batteries" + (f", {len(apart)} of them set apart" if apart else "")
 
 
 def test_batteries_of_which_the_same_is_said_stand_together_after_the_loads():
