@@ -1,7 +1,7 @@
 """Where the workbook of a graded batch lies now, even if it was renamed or its record is damaged."""
 
 from collections.abc import Iterable
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 
 from intake.runner.first_look import first_look
@@ -10,34 +10,36 @@ from intake.runner.settings import Settings
 from intake.runner.sums import digest_of
 
 
-class KeptWorkbooks:
-    """The workbooks that are kept in some folders."""
+class Shelves:
+    """The folders in which workbooks are kept: each is listed once, and each workbook is read once."""
 
-    def __init__(self, paths: Iterable[Path], settings: Settings) -> None:
-        self._paths = list(dict.fromkeys(paths))
-        self._settings = settings
+    def __init__(self, settings: Settings) -> None:
+        self.workbooks = cache(lambda folder: find_workbooks(folder))
+        self.digest = cache(lambda book: digest_of(book))
+        self.batch = cache(lambda book: first_look(book, settings).batch)
 
-    @classmethod
-    def below(cls, path: Path, settings: Settings) -> "KeptWorkbooks":
+    def below(self, path: Path) -> "KeptWorkbooks":
         """Return a workbook, or those in a folder at any depth."""
-        return cls(find_workbooks(path, recursive=True), settings)
+        return KeptWorkbooks(find_workbooks(path, recursive=True), self)
 
-    @classmethod
-    def beside(cls, folder: Path, settings: Settings) -> "KeptWorkbooks":
+    def beside(self, folder: Path) -> "KeptWorkbooks":
         """Return the workbooks beside the documents in a folder, and one and two folders above."""
-        return cls(
-            (
-                book
-                for place in (folder, folder.parent, folder.parent.parent)
-                for book in find_workbooks(place)
-            ),
-            settings,
-        )
+        places = (folder, folder.parent, folder.parent.parent)
+        return KeptWorkbooks((book for place in places for book in self.workbooks(place)), self)
+
+
+class KeptWorkbooks:
+    """The workbooks among which one is looked for."""
+
+    def __init__(self, paths: Iterable[Path], shelves: Shelves) -> None:
+        self._paths = list(dict.fromkeys(paths))
+        self._shelves = shelves
 
     def find(self, *, name: str, digest: str, batch: str) -> Path | None:
         """Return the workbook of this digest, else one of this name, else one that gives this batch name."""
         named = self._by_name.get(name, [])
-        same = [path for path in named if digest_of(path) == digest]  # the rest is read only where this fails
+        # the rest is read only where this fails
+        same = [path for path in named if self._shelves.digest(path) == digest]
         found = same or ([self._by_digest[digest]] if digest and digest in self._by_digest else named)
         return next(iter(found), None) or self._by_batch.get(batch)
 
@@ -54,8 +56,8 @@ class KeptWorkbooks:
 
     @cached_property
     def _by_digest(self) -> dict[str, Path]:
-        return {digest_of(path): path for path in reversed(self._paths)}
+        return {self._shelves.digest(path): path for path in reversed(self._paths)}
 
     @cached_property
     def _by_batch(self) -> dict[str, Path]:
-        return {first_look(path, self._settings).batch: path for path in reversed(self._paths)}
+        return {self._shelves.batch(path): path for path in reversed(self._paths)}

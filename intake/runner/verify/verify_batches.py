@@ -34,7 +34,7 @@ from intake.runner.verify.check_seals import (
 from intake.runner.verify.compare_documents import Comparison, Standing, compare
 from intake.runner.verify.compare_judgements import compare_judgements
 from intake.runner.verify.find_batches import BatchFolder
-from intake.runner.verify.kept_workbooks import KeptWorkbooks
+from intake.runner.verify.kept_workbooks import KeptWorkbooks, Shelves
 from intake.runner.workers.in_order import Workers
 from intake.runner.workers.workplace import Workplace
 from intake.runner.write_documents import (
@@ -127,7 +127,8 @@ def verify_batches(
         where it is done; None: in this process.
     """
     timeless = settings._replace(today=date.max)
-    kept = KeptWorkbooks.below(workbooks, timeless) if workbooks else None
+    shelves = Shelves(timeless)
+    kept = shelves.below(workbooks) if workbooks else None
     seasons = {out: season_of(out) for out in {one.path.resolve().parent for one in folders}}
     tasks = []
     for one in folders:
@@ -136,7 +137,7 @@ def verify_batches(
         if one.problem or one.moved:
             tasks.append(_Task(one, None, lines))
             continue
-        books = kept or KeptWorkbooks.beside(one.path.resolve(), timeless)
+        books = kept or shelves.beside(one.path.resolve())
         tasks.append(_Task(one, _workbook(one, books), lines, searched=kept is None))
     with Workers(at) as workers:
         yield from workers.each(partial(_verify, settings=timeless), tasks, lost=_lost)

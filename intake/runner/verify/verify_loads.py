@@ -21,7 +21,7 @@ from intake.runner.sums import digest_of
 from intake.runner.verify.check_seals import beside
 from intake.runner.verify.compare_documents import Comparison, Standing, compare
 from intake.runner.verify.find_batches import BatchFolder
-from intake.runner.verify.kept_workbooks import KeptWorkbooks
+from intake.runner.verify.kept_workbooks import Shelves
 from intake.runner.verify.sealed_folder import all_alike, by_sums
 from intake.runner.verify.verify_batches import Verification
 from intake.runner.write_documents import results_name
@@ -67,10 +67,11 @@ def verify_loads(
     results
         Digest of the results.json that stands or is kept, by batch and revision; None: none is at hand.
     """
-    kept = KeptWorkbooks.below(workbooks, settings) if workbooks else None
+    shelves = Shelves(settings)
+    kept = shelves.below(workbooks) if workbooks else None
     gone: dict[tuple[str, str], str] = {}
     for folder in folders:
-        books = kept or KeptWorkbooks.beside(folder.resolve(), settings)
+        books = kept or shelves.beside(folder.resolve())
         try:
             load = read_load(folder / f"{folder.resolve().name}{LOAD_SUFFIX}")
         except ResultsRefused as refusal:
