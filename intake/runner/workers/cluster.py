@@ -184,7 +184,7 @@ class _Cluster:
         self._had_workers = False
         Thread(target=self._watch, daemon=True).start()
 
-    def open(self) -> Executor:
+    def open(self, _items: int, /) -> Executor:
         return _Handing(self)
 
     def ahead(self) -> int:

@@ -28,11 +28,14 @@ class HandedOut:
     def __init__(self, at: Workplace) -> None:
         self._at = at
         self._executor: Executor | None = None
+        self._items = 0
+        """The most that were to be handed out; as a rule the first work of a run has the most."""
 
     def each(
         self, work: Callable[[Item], Work], items: Sequence[Item], *, lost: Callable[[Item], Work]
     ) -> Iterator[Work]:
         """Do the work for each item; see `Workers`."""
+        self._items = max(self._items, len(items))
         left = iter(items)
         handed_out: deque[_Handed[Item, Work]] = deque()
         while True:
@@ -60,7 +63,7 @@ class HandedOut:
 
     def _hand_out(self, work: Callable[[Item], Work], item: Item) -> "Future[Work]":
         if self._executor is None:
-            self._executor = self._at.open()
+            self._executor = self._at.open(self._items)
         try:
             return self._executor.submit(work, item)
         except BrokenExecutor as broken:

@@ -23,10 +23,10 @@ class _Processes:
     def __init__(self, jobs: int) -> None:
         self._jobs = jobs
 
-    def open(self) -> "Pool":
+    def open(self, items: int, /) -> "Pool":
         from intake.runner.workers.pool import Pool  # one workbook needs no second process
 
-        return Pool(self._jobs)
+        return Pool(min(self._jobs, items))  # all are started at once, with work or without
 
     def ahead(self) -> int:
         return self._jobs * _AHEAD_PER_JOB

@@ -12,8 +12,11 @@ class Workplace(Protocol):
     fewest: int
     """So many items are worth handing out; fewer are done here."""
 
-    def open(self) -> "Executor":
-        """Return an executor. One that lost a process at work raises ``BrokenExecutor`` and is replaced."""
+    def open(self, items: int, /) -> "Executor":
+        """Return an executor for so many items at a time.
+
+        One that lost a process at work raises ``BrokenExecutor`` and is replaced.
+        """
 
     def ahead(self) -> int:
         """Return how many items are handed out before they are asked for; their results wait in memory."""

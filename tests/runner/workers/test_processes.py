@@ -6,6 +6,7 @@ import subprocess
 import sys
 import time
 from functools import partial
+from multiprocessing import active_children
 
 import pytest
 
@@ -64,6 +65,14 @@ def test_the_same_processes_do_one_kind_of_work_after_another():
 
 def process_id(number):
     return os.getpid()
+
+
+@pytest.mark.parametrize(("jobs", "items", "started"), [(5, 2, 2), (5, 3, 3), (2, 3, 2)])
+def test_no_more_processes_are_started_than_there_are_items(jobs, items, started):
+    with Workers(processes(jobs)) as workers:
+        assert list(range(items)) == list(workers.each(later_first, range(items), lost=nothing))
+        assert started == len(active_children())
+    assert not active_children()
 
 
 def test_an_item_that_ends_its_process_is_given_up_and_the_others_are_done():
