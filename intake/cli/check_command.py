@@ -2,6 +2,7 @@
 
 import argparse
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 from intake.cli.exit_codes import ExitCode
@@ -15,7 +16,7 @@ from intake.cli.screen_text import (
     severity_counts,
     warn_of_today,
 )
-from intake.model.finding import Severity
+from intake.model.finding import Finding, Severity
 from intake.model.printable import printable
 from intake.runner.read_many import read_many
 from intake.runner.replace_folder import not_written
@@ -44,18 +45,34 @@ def run(options: argparse.Namespace) -> ExitCode:
             code = max(code, ExitCode.REJECTED)
         elif read.row_errors:
             code = max(code, ExitCode.ROW_ERRORS)
-        if options.marked is not None and not _mark(path, read, options):
+        if options.marked is not None and not write_marked(
+            path,
+            options.marked,
+            read.findings,
+            sha256=read.source_sha256,
+            overwrite=options.overwrite,
+            say_where=not options.quiet and not options.json,
+        ):
             code = max(code, ExitCode.NOT_WRITTEN)
     return code
 
 
-def _mark(path: Path, read: ReadBatch, options: argparse.Namespace) -> bool:
-    """Write the marked copy of one workbook and say where; False after saying why there is none."""
-    if not read.source_sha256:
-        return True  # it could not be read at all: there is no cell to mark, and the finding says so
-    target = marked_copy_path(path, options.marked)
+def write_marked(
+    path: Path, folder: Path, findings: Iterable[Finding], *, sha256: str, overwrite: bool, say_where: bool
+) -> bool:
+    """Write the marked copy of one workbook and say where; False after saying why there is none.
+
+    Parameters
+    ----------
+    sha256
+        Of the bytes that were checked; empty: it could not be read at all, so there is no cell to mark,
+        and the finding says so.
+    """
+    if not sha256:
+        return True
+    target = marked_copy_path(path, folder)
     try:
-        write_marked_copy(path, target, read.findings, sha256=read.source_sha256, overwrite=options.overwrite)
+        write_marked_copy(path, target, tuple(findings), sha256=sha256, overwrite=overwrite)
     except MarkedCopyRefused as refusal:
         problem = f"{path}: {refusal}"
     except FileExistsError:
@@ -63,7 +80,7 @@ def _mark(path: Path, read: ReadBatch, options: argparse.Namespace) -> bool:
     except OSError as error:
         problem = f"{not_written(error, target)} Nothing was left there."
     else:
-        if not options.quiet and not options.json:
+        if say_where:
             print(printable(f"  marked copy in {target}"))
         return True
     print(printable(problem), file=sys.stderr)

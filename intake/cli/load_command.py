@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 
 from intake.checks.cells.dates import DateOrder
+from intake.cli.check_command import write_marked
 from intake.cli.exit_codes import ExitCode
 from intake.cli.reading_options import rules_can_be_used
 from intake.cli.screen_text import counted, exists_already, finding_lines, no_folder, rejected
@@ -16,9 +17,8 @@ from intake.model.printable import printable
 from intake.runner.loads.graded_stock import graded_stocks
 from intake.runner.loads.new_load import fit_to_leave, write_new_load
 from intake.runner.loads.read_loads import gone_by_load, written_loads
-from intake.runner.loads.write_load import ReadLoad, read_load_workbook, write_load
+from intake.runner.loads.write_load import read_load_workbook, write_load
 from intake.runner.replace_folder import FolderInTheWay, not_written, why_not_written
-from intake.workbook.marked.write import MarkedCopyRefused, marked_copy_path, write_marked_copy
 
 
 def run(options: argparse.Namespace) -> ExitCode:
@@ -75,38 +75,28 @@ def _write(options: argparse.Namespace) -> ExitCode:
         date_order=order,
         rules_folder=options.rule_data,
     )
-    if options.marked is not None and read.source_sha256:
-        _mark(options, read)
+    code = ExitCode.DONE
+    if options.marked is not None and not write_marked(
+        options.workbook,
+        options.marked,
+        read.findings,
+        sha256=read.source_sha256,
+        overwrite=options.overwrite,
+        say_where=True,
+    ):
+        code = ExitCode.NOT_WRITTEN
     for line in finding_lines(read.findings, least=Severity.NOTE):
         print(line)
     load = read.load
     if load is None:
         print(printable(rejected(options.workbook)))
-        return ExitCode.REJECTED
+        return max(code, ExitCode.REJECTED)
     try:
         folder = write_load(read, load, options.out, paper=Paper(options.paper), overwrite=options.overwrite)
     except (OSError, FolderInTheWay) as problem:
         return _say(why_not_written(problem, options.out / load.head.load), ExitCode.NOT_WRITTEN)
     print(printable(f"{load.head.load}: {len(load.batteries)} batteries, documents in {folder}"))
-    return ExitCode.DONE
-
-
-def _mark(options: argparse.Namespace, read: ReadLoad) -> None:
-    target = marked_copy_path(options.workbook, options.marked)
-    try:
-        write_marked_copy(
-            options.workbook, target, read.findings, sha256=read.source_sha256, overwrite=options.overwrite
-        )
-    except MarkedCopyRefused as refusal:
-        _say(str(refusal), ExitCode.REJECTED)
-        return
-    except FileExistsError:
-        _say(f"{target} exists already. Add --overwrite to replace it.", ExitCode.NOT_WRITTEN)
-        return
-    except OSError as problem:
-        _say(not_written(problem, target), ExitCode.NOT_WRITTEN)
-        return
-    print(printable(f"  marked copy in {target}"))
+    return code
 
 
 def _say(text: str, code: ExitCode) -> ExitCode:

@@ -160,6 +160,24 @@ def test_a_marked_copy_shows_what_rejects(listed, tmp_path):
     assert [".xlsx"] == [one.suffix for one in (tmp_path / "marked").iterdir()]
 
 
+@pytest.mark.parametrize("rejected", [True, False])
+def test_a_marked_copy_that_cannot_be_written_is_code_4(listed, tmp_path, capsys, rejected):
+    """The load itself is written all the same where nothing rejects it, as `check` goes on."""
+    filled = fill_in(listed, tmp_path / "l.xlsx", head={"Prepared by": None} if rejected else None)
+    (tmp_path / "marked").write_text("a file where the folder should be")
+    assert 4 == write(filled, tmp_path / "loads", "--marked", str(tmp_path / "marked"))
+    assert "l.xlsx could not be written" in capsys.readouterr().err
+    assert rejected is not (tmp_path / "loads" / "L-1" / "L-1-load.pdf").exists()
+
+
+def test_a_marked_copy_that_is_there_already_is_kept_and_code_4(listed, tmp_path, capsys):
+    filled = fill_in(listed, tmp_path / "l.xlsx")
+    assert 0 == write(filled, tmp_path / "loads", "--marked", str(tmp_path / "marked"))
+    assert 4 == write(filled, tmp_path / "more", "--marked", str(tmp_path / "marked"))
+    assert "Add --overwrite" in capsys.readouterr().err
+    assert 0 == write(filled, tmp_path / "yet", "--marked", str(tmp_path / "marked"), "--overwrite")
+
+
 def test_an_intake_workbook_is_no_load(tmp_path, capsys):
     book = EXAMPLES / "powersports_20" / "powersports_20.xlsx"
     assert 3 == write(book, tmp_path / "loads")
