@@ -23,6 +23,8 @@ class Done(NamedTuple):
     origin: str
     ours: bool = False
     """Whether the tool wrote it: a marked copy that nobody has saved since."""
+    name: str = ""
+    """Of the file; empty in a record from before names were kept."""
 
 
 class Ledger:
@@ -35,12 +37,21 @@ class Ledger:
         self._record, self._log = folder / _RECORD_NAME, folder / LOG_NAME
         self._done: dict[str, Done] = {}
         self._batches: dict[str, str] = {}
+        self._last: dict[str, str] = {}
+        """The bytes that each file had last."""
         for one in _read(self._record):
             self._remember(one)
 
     def knows(self, sha256: str) -> bool:
         """Return whether a workbook of these bytes has had its turn."""
         return sha256 in self._done
+
+    def came_back(self, sha256: str, name: str) -> bool:
+        """Return whether a file has bytes again that had their turn, after others; true once."""
+        back = self.knows(sha256) and self._last.get(name, sha256) != sha256
+        if back:
+            self.add(self._done[sha256]._replace(name=name))
+        return back
 
     def wrote(self, sha256: str) -> bool:
         """Return whether a file of these bytes is a marked copy as the tool wrote it."""
@@ -65,6 +76,7 @@ class Ledger:
 
     def _remember(self, done: Done) -> None:
         self._done[done.sha256] = done
+        self._last[done.name] = done.sha256
         if done.batch:
             self._batches[done.batch.casefold()] = done.origin
 
@@ -83,6 +95,6 @@ def _read(path: Path) -> list[Done]:
     for line in lines:
         with suppress(ValueError, TypeError, KeyError, RecursionError):
             entry: Mapping[str, object] = json.loads(line)
-            one = Done(str(entry["sha256"]), str(entry["batch"]), str(entry["origin"]), entry["ours"] is True)
-            found.append(one)
+            sha256, batch, origin = (str(entry[key]) for key in ("sha256", "batch", "origin"))
+            found.append(Done(sha256, batch, origin, entry["ours"] is True, str(entry.get("name", ""))))
     return found

@@ -23,6 +23,10 @@ MOMENT_S = 2.0
 _RETRY_S = 60.0
 """After which a workbook that could not be written for is tried again."""
 _SAVED_AGAIN = "saved again in the watched folder"
+_CAME_BACK = (
+    "the same bytes as an earlier save of it, so nothing is graded and the papers stay as they are. To have"
+    " it graded again, open it and save it."
+)
 _CHUNK = 1 << 20
 
 
@@ -105,6 +109,8 @@ class Watch:
         self._digests[path] = digest
         if self._ledger.knows(digest):
             self._inbox.take(path)
+            if self._ledger.came_back(digest, path.name):
+                self._log(f"{path.name}: {_CAME_BACK}")
             return False
         return True
 
@@ -179,11 +185,11 @@ class Watch:
             return f" {refusal}"
         except OSError as problem:
             return f" No marked copy can be made: {(problem.strerror or str(problem)).lower()}."
-        self._ledger.add(Done(_sha256(target) or "", "", origin(path), ours=True))
+        self._ledger.add(Done(_sha256(target) or "", "", origin(path), ours=True, name=target.name))
         return f" Mend the cells marked in {target.name} and save it."
 
     def _done(self, path: Path, batch: str) -> None:
-        self._ledger.add(Done(self._digests[path], batch, origin(path)))
+        self._ledger.add(Done(self._digests[path], batch, origin(path), name=path.name))
         self._inbox.take(path)
 
     def _log(self, text: str) -> None:

@@ -90,6 +90,42 @@ def test_nothing_is_graded_twice_nor_after_a_restart(yard):
     assert [] == yard.look()
 
 
+def test_exact_earlier_bytes_that_come_back_are_told_once_and_grade_nothing(yard):
+    first = yard.save().read_bytes()
+    yard.look()
+    second = yard.save("pallet.xlsx", {**GOOD, "Note": "read again"}).read_bytes()
+    assert "graded" in yard.look()[0]
+    manifest = (yard.out / "T-1" / "T-1-manifest.pdf").read_bytes()
+    for content in (first, second):
+        (yard.inbox / "pallet.xlsx").write_bytes(content)
+        (line,) = yard.look()
+        assert "pallet.xlsx: the same bytes as an earlier save" in line
+        assert "To have it graded again, open it and save it." in line
+        assert [] == yard.look()
+        yard.start()
+        assert [] == yard.look()
+    assert manifest == (yard.out / "T-1" / "T-1-manifest.pdf").read_bytes()
+
+
+def test_earlier_bytes_that_come_back_while_nobody_watches_are_told_too(yard):
+    first = yard.save().read_bytes()
+    yard.look()
+    yard.save("pallet.xlsx", {**GOOD, "Note": "read again"})
+    yard.look()
+    (yard.inbox / "pallet.xlsx").write_bytes(first)
+    yard.start()
+    assert 1 == len(yard.look())
+
+
+def test_a_workbook_beside_its_mended_marked_copy_is_no_earlier_save(yard):
+    yard.save(batch="")
+    yard.look()
+    mend(yard.inbox / "pallet-marked.xlsx", "T-1")
+    assert "graded" in yard.look()[0]
+    yard.start()
+    assert [] == yard.look()
+
+
 def test_a_crash_between_the_papers_and_the_record_grades_nothing_twice(yard):
     yard.save()
     yard.look()
