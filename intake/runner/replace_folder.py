@@ -13,6 +13,16 @@ from intake.runner.work_folder import WorkFolder, clear_leftovers, hand_back, wo
 
 _AT_FDCWD = -100
 _RENAME_EXCHANGE = 2
+ON_WINDOWS = os.name == "nt"
+_DEVICES = {
+    "con",
+    "prn",
+    "aux",
+    "nul",
+    *(f"{port}{number}" for port in ("com", "lpt") for number in "123456789"),
+}
+"""Names that stand for a device in any folder, whatever follows behind a point (Microsoft's "Naming files,
+paths, and namespaces", from memory)."""
 
 
 class FolderInTheWay(Exception):
@@ -71,10 +81,13 @@ def replace_folder(
     Raises
     ------
     FolderInTheWay
-        Documents are there without ``overwrite``, or what is there cannot be replaced.
+        Documents are there without ``overwrite``, or what is there cannot be replaced; on Windows, no folder
+        can have that name.
     OSError
         It could not be written; nothing half-written is left.
     """
+    if ON_WINDOWS:
+        _refuse_what_windows_cannot_hold(target.name)
     target.parent.mkdir(parents=True, exist_ok=True)
     clear_leftovers(target.parent)
     for name in never_beside:
@@ -95,6 +108,17 @@ def replace_folder(
             _flush_folder(target.parent)
             settle()
         return hand_back(work, target, documents)
+
+
+def _refuse_what_windows_cannot_hold(name: str) -> None:
+    """Refuse a name that would lead to a device, or to the folder of another name."""
+    if name.partition(".")[0].casefold() in _DEVICES:
+        why = "is the name of a device on Windows, so no folder can be called that"
+    elif name.endswith((".", " ")):
+        why = "ends in a point or a blank, which Windows leaves out of a folder's name"
+    else:
+        return
+    raise FolderInTheWay(f'"{name}" {why}. Change the name in the workbook.')
 
 
 def not_written(problem: OSError, path: Path) -> str:

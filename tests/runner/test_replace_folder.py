@@ -32,6 +32,26 @@ def names(folder: Path) -> list[str]:
     return sorted(entry.name for entry in folder.iterdir())
 
 
+@pytest.mark.parametrize(
+    ("name", "held"),
+    [
+        *((name, False) for name in ("CON", "nul", "Com1", "LPT9", "aux.2026", "PRN.x-plan", "A.", "A..")),
+        *((name, True) for name in ("CON-1", "COM10", "COM", "LPT", "NULL", "A.1", "A.CON", "A-", "CONS.1")),
+    ],
+)
+def test_a_name_that_windows_cannot_hold_is_refused_there_alone(tmp_path, monkeypatch, name, held):
+    monkeypatch.setattr(module, "ON_WINDOWS", True)
+    if held:
+        replace_folder(tmp_path / "out" / name, fill_with("new"), overwrite=False)
+    else:
+        with pytest.raises(FolderInTheWay, match=r"Windows.* Change the name in the workbook\.$"):
+            replace_folder(tmp_path / "out" / name, fill_with("new"), overwrite=False)
+        assert not (tmp_path / "out").exists()
+    monkeypatch.setattr(module, "ON_WINDOWS", False)
+    replace_folder(tmp_path / "out" / name, fill_with("newer"), overwrite=True)
+    assert [name] == names(tmp_path / "out")
+
+
 def test_a_failing_writer_leaves_nothing_behind(tmp_path):
     with pytest.raises(OSError, match="No space"):
         replace_folder(tmp_path / "out" / "b", fail_half_way, overwrite=False)
