@@ -3,6 +3,7 @@
 import json
 import math
 import re
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -10,9 +11,9 @@ from intake.policy.regular_file import Unreadable, read_regular_file
 
 _FILE_BYTES_MOST = 4 * 1024 * 1024
 """A policy or the rule data of a jurisdiction: the shipped ones have 100 kB at most."""
-_VALUES_MOST = 8_000_000
+VALUES_MOST = 8_000_000
 """Values of one document, each some 100 bytes in memory; a batch of 48,000 batteries has 6 million."""
-_HALF_A_PAIR = re.compile(rb"\\u[dD][89a-fA-F]")
+_HALF_A_PAIR = re.compile(r"\\u[dD][89a-fA-F]")
 _NUMBER_LONGEST = 400
 """Characters of one number; the longest that can be used has 309 before its point."""
 
@@ -28,21 +29,13 @@ def read_strict_json(content: bytes) -> Any:
     RecursionError
         it is nested too deeply.
     """
-    if content.count(b",") + content.count(b"[") + content.count(b"{") > _VALUES_MOST:
-        raise ValueError(f"it holds over {_VALUES_MOST / 1e6:.0f} million values")
+    refuse_too_many(values_in(content))
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
         raise ValueError("it is not in UTF-8") from problem
-    value = json.loads(
-        text,
-        parse_constant=_no_constant,
-        parse_float=_finite,
-        parse_int=_finite_integer,
-        object_pairs_hook=_each_key_once,
-    )
-    if _HALF_A_PAIR.search(content):
-        _refuse_half_a_pair(value)
+    value = STRICT.decode(text)
+    refuse_half_a_pair(value, text)
     return value
 
 
@@ -68,8 +61,33 @@ def read_json_file(path: Path) -> tuple[bytes, Any]:
         raise ValueError(f"this is not a JSON file: {error}") from error
 
 
-def _refuse_half_a_pair(value: Any) -> None:
-    """Refuse texts that no file can hold again."""
+def values_in(content: bytes) -> int:
+    """Return how many values some JSON may hold: never fewer than it does."""
+    return content.count(b",") + content.count(b"[") + content.count(b"{")
+
+
+def refuse_too_many(values: int) -> None:
+    """Refuse so many values that memory might not hold them.
+
+    Raises
+    ------
+    ValueError
+        There are more than are read.
+    """
+    if values > VALUES_MOST:
+        raise ValueError(f"it holds over {VALUES_MOST / 1e6:.0f} million values")
+
+
+def refuse_half_a_pair(value: Any, text: str, first: int = 0, end: int = sys.maxsize) -> None:
+    """Refuse a value with a text that no file can hold again; it was read from this part of a text.
+
+    Raises
+    ------
+    ValueError
+        It holds one.
+    """
+    if not _HALF_A_PAIR.search(text, first, end):
+        return
     try:
         json.dumps(value, ensure_ascii=False).encode()
     except UnicodeEncodeError as problem:
@@ -97,3 +115,12 @@ def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
             raise ValueError(f"the key {key[:40]!r} appears twice in one place")
         entries[key] = value
     return entries
+
+
+STRICT = json.JSONDecoder(
+    parse_constant=_no_constant,
+    parse_float=_finite,
+    parse_int=_finite_integer,
+    object_pairs_hook=_each_key_once,
+)
+"""Reads JSON as it was meant."""

@@ -1,7 +1,14 @@
-"""What differs between two results of one batch: every cell of the workbook, and every grade."""
+"""What differs between two results of one batch: every cell of the workbook, and every grade.
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+A battery of a results document is reduced to what a person reads of it before it is compared, so that
+no document is needed whole.
+"""
+
+import sys
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cache
+from typing import Any, NamedTuple
 
 from intake.model.revision import ABSENT, BATTERY, GRADE, HOLD, PRESENT, Change
 from intake.policy.dictionary import Column, load_dictionary
@@ -10,13 +17,44 @@ Document = Mapping[str, Any]
 """A results document, or one battery of it, as plain values."""
 
 
+class BatteryTexts(NamedTuple):
+    """What is compared of one battery."""
+
+    tag: str
+    texts: tuple[str, ...]
+    """Of each column, the hold readings and the grade, in the order of `_fields`; blank: there is none."""
+
+
+def texts_of(battery: Document) -> BatteryTexts:
+    """Return what is compared of a battery of a results document.
+
+    Raises
+    ------
+    ValueError, KeyError, TypeError, AttributeError
+        It is none.
+    """
+    readings = battery["readings"]
+    values = [_value(battery, column) for column in _columns()]
+    texts = (*values, readings.get("hold_readings"), battery[GRADE])
+    # many batteries have the same texts: each is held once
+    return BatteryTexts(battery["tag"], tuple(sys.intern(_text(one)) for one in texts))
+
+
 def changes_between(before: Document, after: Document) -> tuple[Change, ...]:
     """Return the changes, the Batch sheet first, then battery by battery in the order of the later one.
 
     Batteries are matched by tag; of a tag that appears twice, in the order of the rows. A battery without a
     tag goes by its row.
+
+    Parameters
+    ----------
+    before, after
+        Results documents whose batteries are reduced to their `texts_of`.
     """
-    return (*_batch_changes(before["batch"], after["batch"]), *_battery_changes(before, after))
+    return (
+        *_batch_changes(before["batch"], after["batch"]),
+        *_battery_changes(before["batteries"], after["batteries"]),
+    )
 
 
 def battery_changes(changes: Sequence[Change]) -> tuple[Change, ...]:
@@ -26,40 +64,44 @@ def battery_changes(changes: Sequence[Change]) -> tuple[Change, ...]:
 
 def _batch_changes(before: Document, after: Document) -> Iterator[Change]:
     for column in load_dictionary().sheets["batch"].columns:
-        yield from _differ("", column.header, before.get(column.key), after.get(column.key))
+        yield from _differ("", column.header, _text(before.get(column.key)), _text(after.get(column.key)))
 
 
-def _battery_changes(before: Document, after: Document) -> Iterator[Change]:
-    old, new = _by_tag(before["batteries"]), _by_tag(after["batteries"])
-    for key, one in new.items():
-        if key in old:
-            yield from _cells(old[key], one)
-        else:
-            yield Change(one["tag"], BATTERY, ABSENT, PRESENT)
-    for key, one in old.items():
-        if key not in new:
-            yield Change(one["tag"], BATTERY, PRESENT, ABSENT)
+def _battery_changes(before: Iterable[BatteryTexts], after: Iterable[BatteryTexts]) -> Iterator[Change]:
+    old = dict(_by_tag(before))
+    for key, one in _by_tag(after):
+        was = old.pop(key, None)
+        if was is None:
+            yield Change(one.tag, BATTERY, ABSENT, PRESENT)
+            continue
+        for field, first, second in zip(_fields(), was.texts, one.texts, strict=True):
+            yield from _differ(one.tag, field, first, second)
+    for one in old.values():
+        yield Change(one.tag, BATTERY, PRESENT, ABSENT)
 
 
-def _by_tag(batteries: Sequence[Document]) -> dict[tuple[str, int], Document]:
-    found: dict[tuple[str, int], Document] = {}
+def _by_tag(batteries: Iterable[BatteryTexts]) -> Iterator[tuple[tuple[str, int], BatteryTexts]]:
+    """Yield each battery under its tag, with the number of those of that tag before it."""
+    seen: Counter[str] = Counter()
     for one in batteries:
-        number = 0
-        while (one["tag"].casefold(), number) in found:
-            number += 1
-        found[one["tag"].casefold(), number] = one
-    return found
+        tag = one.tag.casefold()
+        yield (tag, seen[tag]), one
+        seen[tag] += 1
 
 
-def _cells(before: Document, after: Document) -> Iterator[Change]:
-    tag = after["tag"]
-    for column in load_dictionary().sheets["batteries"].columns:
-        if column.key != "tag" and column.place in (None, 1) and column.joins is None:
-            yield from _differ(tag, column.header, _value(before, column), _value(after, column))
-    yield from _differ(
-        tag, HOLD, before["readings"].get("hold_readings"), after["readings"].get("hold_readings")
+@cache
+def _columns() -> tuple[Column, ...]:
+    """Return the columns of the Batteries sheet whose cells are compared, each by itself."""
+    return tuple(
+        one
+        for one in load_dictionary().sheets["batteries"].columns
+        if one.key != "tag" and one.place in (None, 1) and one.joins is None
     )
-    yield from _differ(tag, GRADE, before[GRADE], after[GRADE])
+
+
+@cache
+def _fields() -> tuple[str, ...]:
+    return (*(one.header for one in _columns()), HOLD, GRADE)
 
 
 def _value(battery: Document, column: Column) -> Any:
@@ -70,10 +112,9 @@ def _value(battery: Document, column: Column) -> Any:
     return inside.get(column.key)
 
 
-def _differ(tag: str, field: str, before: Any, after: Any) -> Iterator[Change]:
-    first, second = _text(before), _text(after)
-    if first != second:
-        yield Change(tag, field, first, second)
+def _differ(tag: str, field: str, before: str, after: str) -> Iterator[Change]:
+    if before != after:
+        yield Change(tag, field, before, after)
 
 
 def _text(value: Any) -> str:

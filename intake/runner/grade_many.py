@@ -21,7 +21,7 @@ from intake.runner.own_results import impossible_results
 from intake.runner.read_many import own_fault, process_lost, read_safely
 from intake.runner.recorded_results import graded_already
 from intake.runner.replace_folder import FolderInTheWay, replace_folder, why_not_written
-from intake.runner.revisions import StandingSet, keep_earlier, next_revision, standing_set
+from intake.runner.revisions import StandingSet, keep_earlier, place_in_chain, standing_set
 from intake.runner.run_batch import ReadBatch, grade_batch
 from intake.runner.season_list import SEASON_LIST, add_to_season
 from intake.runner.settings import Settings
@@ -288,11 +288,10 @@ def _write_one(task: _Task, read: ReadBatch, batch: Batch, out: Path, settings: 
 
     try:
         _refuse_like_names(out, batch.batch)
-        standing = standing_set(folder, batch.batch)
-        revision = next_revision(standing, result, folder, reason=settings.reason, by=settings.by)
-        result = result._replace(revision=revision)
-        kept = standing if standing is not None and revision.number > standing.number else None
-        same = standing is not None and revision.number == standing.number
+        place = place_in_chain(result, folder, reason=settings.reason, by=settings.by)
+        result = result._replace(revision=place.revision)
+        kept = place.replaced
+        same = place.standing is not None and kept is None
         carried = replace_folder(
             folder,
             lambda filling: written.append(_fill(result, folder, settings, kept, filling)),
@@ -300,7 +299,7 @@ def _write_one(task: _Task, read: ReadBatch, batch: Batch, out: Path, settings: 
             documents=(*document_names(batch.batch), EARLIER),
             never_beside=(f"{batch.batch}.json", "register.json"),  # of a plan, of a register
             source=path,
-            expected=partial(_still_stands, standing, batch.batch),
+            expected=partial(_still_stands, place.standing, batch.batch),
             settle=settle,
         )
     except (OSError, FolderInTheWay) as problem:

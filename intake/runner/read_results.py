@@ -14,13 +14,16 @@ from intake.model.battery import Chemistry
 from intake.model.kilograms import grams, in_kg
 from intake.model.register import GradedBatch, Group
 from intake.model.verdict import Evidence, Grade, Handling
-from intake.policy.results_schema import results_problem
+from intake.policy.long_json import Reduce
+from intake.policy.regular_file import Unreadable
+from intake.policy.results_schema import entry_problem, problem_beside_entries
 from intake.policy.second_look import handled_as, which_stand_apart
 from intake.policy.strict_json import read_strict_json
 from intake.policy.waste_streams import stream_titles
+from intake.runner.results_file import RESULTS_BYTES_MOST, ResultsFile, forgotten, read_results_file
 
 LARGEST_BYTES = 64 * 1024 * 1024
-"""About 20,000 batteries; a larger file would fill the memory."""
+"""Of a file that is read whole; a larger one would fill the memory."""
 _HEAVIEST_KG = 1000.0
 """No 12 V battery comes near; a mass beyond it is no reading."""
 _LONGEST_TEXT = 500
@@ -29,6 +32,11 @@ _ROUNDING_G = 1
 """By so much for each battery a total may differ: each mass is rounded by itself."""
 
 
+_COUNTED = (
+    *("tag", "row", "chemistry", "grade", "evidence", "handling"),
+    *("case", "note", "stream", "mass_kg", "mass_estimated"),
+)
+"""What the register needs of a battery."""
 _Listed = tuple[Mapping[str, Any], bool]
 """A battery of the list, and whether it stands apart."""
 
@@ -52,25 +60,57 @@ def read_results(path: Path, name: str) -> GradedBatch:
     ResultsRefused
         It cannot be read, is damaged, was not written by intake, or contradicts itself.
     """
-    document, digest = results_document(path)
+    document, digest = results_document(path, battery=_counted)
     return _batch(document, name, digest)
 
 
-def results_document(path: Path) -> tuple[dict[str, Any], str]:
+def results_document(path: Path, *, battery: Reduce) -> ResultsFile:
     """Return what a results file holds, checked against its schema, and its SHA-256.
+
+    Parameters
+    ----------
+    battery
+        What is kept of each battery; of findings nothing is.
 
     Raises
     ------
     ResultsRefused
         It cannot be read, is damaged, or was not written by intake.
     """
-    document, digest = written_json(path)
+    entries = {"findings": _Entries("findings", forgotten), "batteries": _Entries("batteries", battery)}
+    try:
+        _refuse_size(path, RESULTS_BYTES_MOST)
+        found = read_results_file(path, battery=entries["batteries"].take, finding=entries["findings"].take)
+    except (ValueError, RecursionError) as problem:
+        raise _no_json(problem) from problem
+    except Unreadable as problem:
+        raise ResultsRefused(f"It cannot be read: {problem}.") from problem
+    except OSError as problem:
+        raise _unreadable(problem) from problem
+    document = found.document
     if not isinstance(document, dict) or "schema" not in document:
         raise ResultsRefused("It was not written by intake: it names no schema.")
-    broken = results_problem(document)
+    problems = [one.problem for one in entries.values() if one.problem is not None]
+    broken = problem_beside_entries(document) or next(iter(problems), None)
     if broken is not None:
         raise ResultsRefused(f"It does not keep to the results schema: {broken}.")
-    return document, digest
+    return found
+
+
+class _Entries:
+    """The entries of a long list, each held against the schema before it is reduced."""
+
+    def __init__(self, key: str, keep: Reduce) -> None:
+        self.problem: str | None = None
+        """The first that breaks the schema; nothing is kept of those behind it."""
+        self._key, self._keep, self._number = key, keep, 0
+
+    def take(self, entry: Any) -> Any:
+        """Return what is kept of the next entry."""
+        if self.problem is None:
+            self.problem = entry_problem(entry, self._key, self._number)
+            self._number += 1
+        return self._keep(entry) if self.problem is None else None
 
 
 def written_json(path: Path) -> tuple[Any, str]:
@@ -81,14 +121,14 @@ def written_json(path: Path) -> tuple[Any, str]:
     ResultsRefused
         It cannot be read, is too large, or is no JSON.
     """
-    content, digest = results_content(path)
+    content, digest = written_bytes(path)
     try:
         return read_strict_json(content), digest
     except (ValueError, RecursionError) as problem:
-        raise ResultsRefused(f"It is no readable JSON: {_first_line(problem)}.") from problem
+        raise _no_json(problem) from problem
 
 
-def results_content(path: Path) -> tuple[bytes, str]:
+def written_bytes(path: Path) -> tuple[bytes, str]:
     """Return the bytes of a file that intake may have written, and their SHA-256.
 
     Raises
@@ -96,29 +136,42 @@ def results_content(path: Path) -> tuple[bytes, str]:
     ResultsRefused
         It cannot be read.
     """
-    content = _content(path)
+    try:
+        _refuse_size(path, LARGEST_BYTES)
+        content = path.read_bytes()
+    except OSError as problem:
+        raise _unreadable(problem) from problem
     return content, sha256(content).hexdigest()
 
 
-def _content(path: Path) -> bytes:
-    try:
-        about = path.stat()
-        if not stat.S_ISREG(about.st_mode):
-            raise ResultsRefused("It is no file.")
-        if about.st_size > LARGEST_BYTES:
-            size = f"{about.st_size:,} bytes, more than the {LARGEST_BYTES:,} that are read"
-            raise ResultsRefused(f"It is too large: {size}.")
-        if not about.st_size:
-            raise ResultsRefused("It is empty.")
-        return path.read_bytes()
-    except OSError as problem:
-        raise ResultsRefused(f"It cannot be read: {(problem.strerror or str(problem)).lower()}.") from problem
+def _refuse_size(path: Path, most_bytes: int) -> None:
+    """Refuse what is no file, is empty, or is larger than this."""
+    about = path.stat()
+    if not stat.S_ISREG(about.st_mode):
+        raise ResultsRefused("It is no file.")
+    if about.st_size > most_bytes:
+        size = f"{about.st_size:,} bytes, more than the {most_bytes:,} that are read"
+        raise ResultsRefused(f"It is too large: {size}.")
+    if not about.st_size:
+        raise ResultsRefused("It is empty.")
+
+
+def _unreadable(problem: OSError) -> ResultsRefused:
+    return ResultsRefused(f"It cannot be read: {(problem.strerror or str(problem)).lower()}.")
+
+
+def _no_json(problem: Exception) -> ResultsRefused:
+    return ResultsRefused(f"It is no readable JSON: {_first_line(problem)}.")
 
 
 def _first_line(problem: Exception) -> str:
     if isinstance(problem, RecursionError):
         return "it is nested too deeply"
     return str(problem).splitlines()[0]
+
+
+def _counted(battery: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: battery.get(key) for key in _COUNTED}
 
 
 def _batch(document: Mapping[str, Any], name: str, digest: str) -> GradedBatch:

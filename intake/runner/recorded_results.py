@@ -8,23 +8,28 @@ from intake.checks.cells.dates import DateOrder
 from intake.model.finding import Finding, Severity
 from intake.model.paper import Paper, PaperDocument, Printing
 from intake.model.verdict import Grade
-from intake.policy.regular_file import Unreadable, read_regular_file
+from intake.policy.long_json import Reduce
+from intake.policy.regular_file import Unreadable
 from intake.policy.rule_data import load_jurisdiction
-from intake.policy.strict_json import read_strict_json
+from intake.runner.results_file import ResultsFile, forgotten, read_results_file
 from intake.runner.settings import Settings
 from intake.runner.write_documents import document_names, results_name
 
-_BYTES_MOST = 256 * 1024 * 1024
-"""Some 60,000 batteries."""
+
+def recorded_results(
+    path: Path, *, battery: Reduce = forgotten, finding: Reduce = forgotten
+) -> dict[str, Any]:
+    """Return the record of a batch; see `recorded_file`."""
+    return dict(recorded_file(path, battery=battery, finding=finding).document)
 
 
-def recorded_results(path: Path) -> dict[str, Any]:
-    """Return the record of a batch; see `recorded_bytes`."""
-    return recorded_bytes(path)[0]
+def recorded_file(path: Path, *, battery: Reduce = forgotten, finding: Reduce = forgotten) -> ResultsFile:
+    """Return the record of a batch; what is needed to compute it again is sure to be there.
 
-
-def recorded_bytes(path: Path) -> tuple[dict[str, Any], bytes]:
-    """Return the record of a batch, and its bytes; what is needed to compute it again is sure to be there.
+    Parameters
+    ----------
+    battery, finding
+        What is kept of each; nothing but its place if this is not given.
 
     Raises
     ------
@@ -34,8 +39,8 @@ def recorded_bytes(path: Path) -> tuple[dict[str, Any], bytes]:
         it is damaged, or no record of this tool.
     """
     try:
-        content = read_regular_file(path, most_bytes=_BYTES_MOST)
-        document = read_strict_json(content)
+        found = read_results_file(path, battery=battery, finding=finding)
+        document = found.document
         run = document["run"]
         Paper(run["paper"])
         DateOrder(run["date_order"] or DateOrder.DAY_FIRST)
@@ -44,11 +49,11 @@ def recorded_bytes(path: Path) -> tuple[dict[str, Any], bytes]:
         policy = (document["policy"]["name"], document["policy"]["sha256"])
         damaged = not all(isinstance(one, str) for one in (*needed, *policy))
         damaged = damaged or not isinstance(document, dict)
-    except (Unreadable, ValueError, KeyError, TypeError, RecursionError):
+    except (Unreadable, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         damaged = True
     if damaged or Path(document["source"]["name"]).name != document["source"]["name"]:
         raise ValueError(f"{path.name} is damaged, or was not written by intake")
-    return dict(document), content
+    return found
 
 
 def printing_of(run: dict[str, Any]) -> Printing:
@@ -80,7 +85,7 @@ def graded_already(folder: Path, batch: str, source_sha256: str, settings: Setti
         return None
     order = settings.date_order.value if settings.date_order else None
     try:
-        document = recorded_results(folder / results_name(batch))
+        document = recorded_results(folder / results_name(batch), finding=_finding)
         same = (
             document["source"]["sha256"] == source_sha256
             and document["policy"]["sha256"] == settings.policy.sha256
@@ -91,7 +96,7 @@ def graded_already(folder: Path, batch: str, source_sha256: str, settings: Setti
             and document["run"]["date_order"] == order
         )
         recorded = GradedAlready(
-            tuple(_finding(one) for one in document["findings"]),
+            tuple(document["findings"]),
             tuple((one.value, int(document["totals"]["by_grade"][one]["count"])) for one in Grade),
         )
     except (OSError, ValueError, KeyError, TypeError, AttributeError):

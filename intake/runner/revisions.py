@@ -3,17 +3,19 @@
 import os
 import shutil
 from collections.abc import Collection, Mapping, Sequence
-from hashlib import sha256
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from intake.model.result import BatchResult
 from intake.model.revision import FIRST, Change, Revision
-from intake.register.changes import battery_changes, changes_between
+from intake.policy.long_json import Reduce
+from intake.register.changes import battery_changes, changes_between, texts_of
 from intake.report.json.results import results_document
 from intake.runner.find_results import EARLIER
-from intake.runner.recorded_results import recorded_bytes
+from intake.runner.recorded_results import recorded_file
 from intake.runner.replace_folder import FolderInTheWay, WrittenMeanwhile
+from intake.runner.results_file import forgotten
+from intake.runner.sums import digest_of
 from intake.runner.write_documents import results_name
 
 SECOND_READINGS = "second readings"
@@ -27,7 +29,6 @@ DAMAGED = (ValueError, KeyError, TypeError, AttributeError)
 class StandingSet(NamedTuple):
     """The set of documents that stands in a batch's folder."""
 
-    document: dict[str, Any]
     sha256: str
     """Of its results.json."""
     revision: Revision
@@ -47,12 +48,18 @@ def standing_set(folder: Path, batch: str) -> StandingSet | None:
     FolderInTheWay
         Its record cannot be read, so what changed since cannot be told.
     """
+    found = _standing(folder, batch, forgotten)
+    return found and found[0]
+
+
+def _standing(folder: Path, batch: str, battery: Reduce) -> tuple[StandingSet, dict[str, Any]] | None:
+    """Return the set that stands, and its record with what is kept of each battery."""
     path = folder / results_name(batch)
     if not os.path.lexists(path):
         return None
     try:
-        document, content = recorded_bytes(path)
-        return StandingSet(document, sha256(content).hexdigest(), revision_of(document))
+        document, digest = recorded_file(path, battery=battery)
+        return StandingSet(digest, revision_of(document)), document
     except FileNotFoundError:
         return None
     except (*DAMAGED, OSError) as problem:
@@ -86,32 +93,46 @@ def _cannot_be_told(folder: Path, batch: str) -> FolderInTheWay:
     )
 
 
-def next_revision(
-    standing: StandingSet | None, result: BatchResult, folder: Path, *, reason: str | None, by: str | None
-) -> Revision:
-    """Return the place of a new result in the chain.
+class Place(NamedTuple):
+    """Where a new result comes in the chain."""
+
+    standing: StandingSet | None
+    """The set that stands; None: there is none."""
+    revision: Revision
+    """That of the new result: the one that stands, or the next."""
+
+    @property
+    def replaced(self) -> StandingSet | None:
+        """The set that becomes an earlier revision; None: none does."""
+        return self.standing if self.standing and self.revision.number > self.standing.number else None
+
+
+def place_in_chain(result: BatchResult, folder: Path, *, reason: str | None, by: str | None) -> Place:
+    """Return the place of a new result in the chain of the sets in the folder of its batch.
 
     The same batteries with the same cells and grades keep the revision that stands. Anything else is a
-    new one and needs a reason.
+    new one and needs a reason. Nothing but what differs is kept of the record that stands.
 
     Raises
     ------
     FolderInTheWay
         Something differs and no reason is given, or the record of the set that stands is damaged.
     """
-    if standing is None:
-        return FIRST
-    new = results_document(result)
+    found = _standing(folder, result.batch.batch, texts_of)
+    if found is None:
+        return Place(None, FIRST)
+    standing, document = found
     try:
-        changes = changes_between(standing.document, new)
+        changes = changes_between(document, results_document(result, each=texts_of))
     except DAMAGED as problem:
         raise _cannot_be_told(folder, result.batch.batch) from problem
     about_batteries = battery_changes(changes)
     if not about_batteries:
-        return standing.revision
+        return Place(standing, standing.revision)
     if reason is None:
         raise FolderInTheWay(_asks_for_a_reason(standing.number, about_batteries, folder))
-    return Revision(standing.number + 1, reason, by or result.batch.inspector, standing.sha256, changes)
+    by = by or result.batch.inspector
+    return Place(standing, Revision(standing.number + 1, reason, by, standing.sha256, changes))
 
 
 def _asks_for_a_reason(number: int, changes: Collection[Change], folder: Path) -> str:
@@ -159,7 +180,7 @@ def keep_earlier(
         for name in documents:
             if (folder / name).is_file():
                 _link(folder / name, kept / name)
-        same = sha256((kept / documents[0]).read_bytes()).hexdigest() == standing.sha256
+        same = digest_of(kept / documents[0]) == standing.sha256
     except (FileExistsError, FileNotFoundError, shutil.Error) as problem:
         raise WrittenMeanwhile(folder) from problem
     if not same:

@@ -8,7 +8,12 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from intake.policy.resources import resource_text
-from intake.policy.results_schema import results_problem
+from intake.policy.results_schema import (
+    LONG_LISTS,
+    entry_problem,
+    problem_beside_entries,
+    results_problem,
+)
 from intake.report.json.results import results_document
 from tests.report.builders import mixed_result
 
@@ -91,8 +96,41 @@ def places_of(value, place=()):
         yield from places_of(part, (*place, key))
 
 
+def piecewise(document):
+    """Return the first problem that is found in the entries one by one, or beside them."""
+    reduced = {
+        **document,
+        **{key: [None] * len(document[key]) for key in LONG_LISTS if isinstance(document.get(key), list)},
+    }
+    entries = [
+        entry_problem(entry, key, number)
+        for key in LONG_LISTS
+        if isinstance(document.get(key), list)
+        for number, entry in enumerate(document[key])
+    ]
+    return next((one for one in (problem_beside_entries(reduced), *entries) if one is not None), None)
+
+
+@pytest.mark.parametrize(
+    ("place", "value", "says"),
+    [
+        (("batteries", 3, "mass_kg"), -1, "batteries/3/mass_kg: "),
+        (("batteries", 2, "grade"), None, "batteries/2: "),
+        (("findings",), [7], "findings/0: "),
+        (("batteries",), [], "batteries: "),
+        (("batteries",), {"0": 1}, "batteries: "),
+        (("findings",), 7, "findings: "),
+        (("findings",), None, "the file: "),
+        (("version",), 7, "version: "),
+    ],
+)
+def test_an_entry_is_judged_by_itself_with_its_place(place, value, says):
+    assert piecewise(changed(place, value)).startswith(says)
+    assert results_problem(changed(place, value)).startswith(says)
+
+
 def test_the_quick_answer_is_the_referees():
-    """Any value in any place: both say yes, or both say no. Six batteries: the referee is slow."""
+    """Any value in any place: all say yes, or all say no. Six batteries: the referee is slow."""
     chance = random.Random(20261127)
     few = {**GOOD, "batteries": GOOD["batteries"][::8]}
     assert set(GOOD["totals"]["by_grade"]) == {one["grade"] for one in few["batteries"]}
@@ -102,6 +140,7 @@ def test_the_quick_answer_is_the_referees():
         document = changed(chance.choice(places), chance.choice(STRANGE), few)
         answers.append(SCHEMA.is_valid(document))
         assert answers[-1] == (results_problem(document) is None), document
+        assert answers[-1] == (piecewise(document) is None), document
     assert 20 < sum(answers) < 180
 
 

@@ -71,7 +71,7 @@ def test_a_number_of_a_million_digits_is_refused_at_once():
 
 
 def test_a_document_of_too_many_values_is_not_read(monkeypatch):
-    monkeypatch.setattr(module, "_VALUES_MOST", 5)
+    monkeypatch.setattr(module, "VALUES_MOST", 5)
     assert [1, 2, 3, 4, 5] == read_strict_json(b"[1,2,3,4,5]")
     with pytest.raises(ValueError, match="million values"):
         read_strict_json(b"[1,2,3,4,5,6]")

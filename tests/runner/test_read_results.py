@@ -206,7 +206,7 @@ def test_a_total_may_differ_by_the_rounding_of_each_mass(tmp_path):
 @pytest.mark.parametrize(("over", "refused"), [(0, False), (1, True)])
 def test_the_size_is_looked_at_before_the_content(tmp_path, monkeypatch, over, refused):
     path = written(tmp_path, GOOD)
-    monkeypatch.setattr(module, "LARGEST_BYTES", path.stat().st_size - over)
+    monkeypatch.setattr(module, "RESULTS_BYTES_MOST", path.stat().st_size - over)
     if not refused:
         assert read_results(path, "x").batch
         return
@@ -223,6 +223,12 @@ def test_what_is_no_file_is_never_opened(tmp_path):
             read_results(tmp_path / name, name)
     with pytest.raises(ResultsRefused, match=r"^It cannot be read: no such file or directory\.$"):
         read_results(tmp_path / "gone-results.json", "gone")
+
+
+def test_what_becomes_no_file_once_its_size_was_seen_is_refused_too(tmp_path, monkeypatch):
+    monkeypatch.setattr(module, "_refuse_size", lambda path, most: None)
+    with pytest.raises(ResultsRefused, match=r"^It cannot be read: it is a folder, a pipe"):
+        read_results(tmp_path, "x")
 
 
 INSERTED = [b"9" * 30, b"null", b'"', b"[", b"1e400", b"\xed\xa0\x80"]

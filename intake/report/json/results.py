@@ -1,6 +1,7 @@
 """``results.json``: everything that the documents of a batch show, for other programs."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
 
 from intake.model.battery import Batch
 from intake.model.finding import FINDING_KEYS
@@ -42,13 +43,20 @@ def _encoded(value: object, depth: int) -> bytes:
     return inside.encode(errors="backslashreplace")  # half a character stays readable JSON
 
 
-def results_document(result: BatchResult) -> Document:
+def results_document(result: BatchResult, *, each: Callable[[Document], Any] | None = None) -> Document:
     """Return the document under ``schemas/results.schema.json`` as plain values.
 
     Quantities are in the unit that their key ends with; ``low`` and ``high`` bound the 95 % coverage
     interval. What is not known is None.
+
+    Parameters
+    ----------
+    each
+        What is kept of each battery; None: all of it.
     """
     entries = _entries(result)
+    if each:
+        entries["batteries"] = map(each, entries["batteries"])
     return {key: list(value) if isinstance(value, Iterator) else value for key, value in entries.items()}
 
 

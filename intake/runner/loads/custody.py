@@ -59,6 +59,10 @@ def custody_of(tag: str, roots: Iterable[Path], *, recursive: bool) -> tuple[lis
     every revision of a batch counts.
     """
     roots = list(roots)
+
+    def wanted(battery: dict[str, Any]) -> dict[str, Any] | None:
+        return battery if battery["tag"].casefold() == tag.casefold() else None
+
     placed: set[_Placed] = set()
     left_out: list[str] = []
     for root in roots:
@@ -68,10 +72,10 @@ def custody_of(tag: str, roots: Iterable[Path], *, recursive: bool) -> tuple[lis
             revisions = []
             for one in (path, *sorted(path.parent.glob(f"{EARLIER}/*/{escape(path.name)}"))):
                 try:
-                    revisions.append(results_document(one)[0])
+                    revisions.append(results_document(one, battery=wanted).document)
                 except ResultsRefused as refusal:
                     left_out.append(f"{one}: {refusal}")
-            placed.update(_graded(tag, revisions, path.name))
+            placed.update(_graded(revisions, path.name))
     loads, unread = written_loads(roots, recursive=recursive)
     for load in loads:
         placed.update(_Placed(one) for one in _loaded(tag, load))
@@ -79,14 +83,12 @@ def custody_of(tag: str, roots: Iterable[Path], *, recursive: bool) -> tuple[lis
     return [one.event for one in in_order], left_out + unread
 
 
-def _graded(tag: str, revisions: Iterable[dict[str, Any]], file: str) -> Iterator[_Placed]:
-    """Yield the events of all revisions of one batch."""
+def _graded(revisions: Iterable[dict[str, Any]], file: str) -> Iterator[_Placed]:
+    """Yield the events of all revisions of one batch, of which only the batteries of the tag were kept."""
     told: dict[tuple[str, str], _Readings] = {}
     for document in sorted(revisions, key=lambda one: int(one.get("revision", 1))):
         said = document["batch"]
-        for one in document["batteries"]:
-            if one["tag"].casefold() != tag.casefold():
-                continue
+        for one in filter(None, document["batteries"]):
             place = (said["batch"], one["tag"])
             sender = f" from {said['received_from']}" if said.get("received_from") else ""
             yield _Placed(Event(said["received"], "received", *place, f"{one['chemistry']}{sender}", file))

@@ -16,6 +16,11 @@ from intake.runner.read_results import ResultsRefused, results_document
 
 _NOTE_CHARACTERS = 500
 """The most that a load workbook takes as a note."""
+_LOADABLE = (
+    *("tag", "chemistry", "grade", "handling", "evidence", "stream", "mass_kg", "mass_estimated"),
+    *("case", "note", "under_recall", "non_spillable_mark", "case_plastic"),
+)
+"""What a load needs of a battery."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +63,14 @@ def read_stock(path: Path) -> GradedStock:
     ResultsRefused
         The file cannot be used.
     """
-    document, digest = results_document(path)
+    document, digest = results_document(path, battery=_loadable)
     said = document["batch"]
     source = GradedSource(said["batch"], document.get("revision", 1), digest)
     return GradedStock(source, said, tuple(_batteries(document, source)), path)
+
+
+def _loadable(battery: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: battery[key] for key in _LOADABLE if key in battery}
 
 
 def _batteries(document: Mapping[str, Any], source: GradedSource) -> Iterator[LoadedBattery]:

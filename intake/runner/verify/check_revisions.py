@@ -7,10 +7,12 @@ from typing import Any
 
 from intake.model.result import BatchResult
 from intake.model.revision import FIRST, Revision
-from intake.register.changes import battery_changes, changes_between
+from intake.policy.long_json import Reduce
+from intake.register.changes import battery_changes, changes_between, texts_of
 from intake.report.json.results import results_document
 from intake.runner.find_results import EARLIER
 from intake.runner.recorded_results import recorded_results
+from intake.runner.results_file import forgotten
 from intake.runner.revisions import DAMAGED, revision_of
 from intake.runner.season_list import SEASON_LIST, SeasonLine
 from intake.runner.sums import SUMS, digest_of, read_sums, standing_by
@@ -31,11 +33,11 @@ def revision_again(folder: Path, record: Mapping[str, Any] | None, result: Batch
     stated = _stated(record)
     if stated.number == 1:
         return FIRST
-    earlier = _record(folder / EARLIER / str(stated.number - 1), result.batch.batch)
+    earlier = _record(folder / EARLIER / str(stated.number - 1), result.batch.batch, battery=texts_of)
     if earlier is None:
         return stated
     try:
-        changes = changes_between(earlier, results_document(result))
+        changes = changes_between(earlier, results_document(result, each=texts_of))
     except DAMAGED:
         return stated
     if battery_changes(changes) == battery_changes(stated.changes):
@@ -116,9 +118,9 @@ def _problems(
         yield SUMS, f"{SEASON_LIST} does not hold its digest"
 
 
-def _record(place: Path, batch: str) -> dict[str, Any] | None:
+def _record(place: Path, batch: str, battery: Reduce = forgotten) -> dict[str, Any] | None:
     try:
-        return recorded_results(place / results_name(batch))
+        return recorded_results(place / results_name(batch), battery=battery)
     except (OSError, ValueError):
         return None
 

@@ -14,7 +14,6 @@ from intake.checks.cells.dates import DateOrder
 from intake.model.paper import Paper, PaperDocument
 from intake.model.result import BatchResult
 from intake.policy.grading_policy import GradingPolicy
-from intake.report.json.results import results_document
 from intake.runner.find_results import EARLIER
 from intake.runner.read_many import own_fault, process_lost, read_safely
 from intake.runner.recorded_results import printing_of, recorded_results
@@ -268,7 +267,7 @@ def _by_its_record(
     if record["version"] == __version__:
         return list(again.compared)
     name = results_name(task.folder.batch)
-    judged = compare_judgements(name, record, results_document(again.result))
+    judged = compare_judgements(task.folder.path / name, again.result)
     others = documents_of(
         task.folder.path, task.folder.batch, Standing.UNCHECKED, f"written by version {record['version']}"
     )

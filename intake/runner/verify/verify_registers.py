@@ -14,7 +14,7 @@ from intake.model.register import Period
 from intake.policy.strict_json import read_strict_json
 from intake.runner.find_results import find_results
 from intake.runner.loads.read_loads import LOAD_SUFFIX
-from intake.runner.read_results import ResultsRefused, results_content
+from intake.runner.read_results import ResultsRefused, written_bytes
 from intake.runner.summarise_batches import DOCUMENTS, fill_register, read_each, summarise
 from intake.runner.sums import SUMS, digest_of
 from intake.runner.verify.check_seals import beside
@@ -57,7 +57,7 @@ def _verify(
     folder: Path, root: Path, loads: Sequence[Path], rules_folder: Path | None
 ) -> Iterator[Comparison]:
     try:
-        content, _ = results_content(folder / _RESULTS)
+        content, _ = written_bytes(folder / _RESULTS)
         recorded = _recorded(read_strict_json(content))
     except (ResultsRefused, ValueError, RecursionError) as problem:
         yield from all_alike(folder, DOCUMENTS, Standing.DIFFERS, _unusable(problem))
