@@ -45,8 +45,12 @@ class Pattern:
         return self.weights[bisect_right(self.moments, moment) - 1]
 
 
-def heaviest(begins: int, offers: Sequence[Offer], floor: Floor, *, until: int) -> Pattern:
-    """Return what a station can do from the minute it begins."""
+def heaviest(begins: int, offers: Sequence[Offer], floor: Floor, *, until: int, step_min: int = 1) -> Pattern:
+    """Return what a station can do from the minute it begins.
+
+    With steps of more than a minute the station counts as free up to a step too soon: that is quicker, and
+    what it can do is never underrated.
+    """
     plain, special = _worth_taking(offers, floor)
     best = {begins: 0}
     before: dict[int, tuple[int, Kind]] = {}
@@ -62,6 +66,9 @@ def heaviest(begins: int, offers: Sequence[Offer], floor: Floor, *, until: int) 
         for gain, length, kind, freed in plain:
             if begun + length > until or (off := freed[begun + length]) > until:
                 break
+            off -= off % step_min
+            if off <= free:
+                off = free + 1
             if weight + gain > best.get(off, -1):
                 if off not in best:
                     heapq.heappush(waiting, off)
@@ -72,6 +79,7 @@ def heaviest(begins: int, offers: Sequence[Offer], floor: Floor, *, until: int) 
                 continue
             if kind.stays and weight + gain > staying.get(off, (-1,))[0]:
                 staying[off] = weight + gain, free, kind
+            again = max(again - again % step_min, free + 1)
             if weight + gain > best.get(again, -1):
                 if again not in best:
                     heapq.heappush(waiting, again)

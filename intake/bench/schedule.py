@@ -6,11 +6,11 @@ What is tried is counted, not timed, so that the same work gives the same plan o
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from enum import Enum
-from typing import NamedTuple
+from random import Random
 
 from intake.bench.bound import lower_bound
-from intake.bench.search import Bench, bettered, first_layouts, station_layouts
-from intake.bench.station_bound import sharper_bound
+from intake.bench.search import Bench, bettered, first_layouts, rank_of, station_layouts
+from intake.bench.station_bound import bound_beyond, sharper_bound
 from intake.bench.station_search import NEAR_MIN
 from intake.bench.timeline import (
     HorizonTooShort,
@@ -38,33 +38,24 @@ class _Aim(Enum):
     SHIFT = "within its shift"
 
 
-class _Search(NamedTuple):
-    """What a search, from a seed of its own, reckons with and aims at."""
-
-    share: float
-    """By what share of the person's minutes for a station they come after one another at an opening."""
-    margin_min: int
-    """How many minutes longer each charge is."""
-    aim: _Aim
-    goes_on: bool
-    """It begins with the best plan so far, not with that of the plain rules."""
-
-
-_SEARCHES = (
-    _Search(1 / 2, 2, _Aim.SOON, goes_on=False),
-    _Search(0, 0, _Aim.SOON, goes_on=False),
-    _Search(1 / 2, 0, _Aim.SOON, goes_on=False),
-    _Search(1 / 2, 2, _Aim.NEAR, goes_on=False),
-    _Search(1 / 2, 0, _Aim.NEAR, goes_on=False),
-    _Search(1, 1, _Aim.NEAR, goes_on=True),
-    _Search(0, 2, _Aim.SHIFT, goes_on=True),
-)
+_FIRST_SHARE, _FIRST_MARGIN_MIN = 1 / 2, 2
+_SHARES = (0, 1 / 4, 0, 1 / 2)
+"""By what share of the person's minutes for a station they are reckoned to come after one another at an
+opening: in the first search, where charges are reckoned so much longer as well, and in the starts of each
+later one."""
+_AIMS = (_Aim.NEAR, _Aim.SOON, _Aim.SHIFT)
+"""What the later searches aim at, in turn."""
+_EXACT_FROM = 2
+"""Before this search it is asked once more, to the minute, whether a plan could be better by so much."""
+_MOST_SEARCHES = 8
+_BATTERIES_SEARCHED = 240
+"""How many searches there are at most, and batteries in all of them."""
 _TO_THE_MINUTE = 12
 """Up to so many batteries the search goes on for minutes, not for days alone."""
-_STATION_CHANGES = 60_000
+_STATION_CHANGES = 30_000
 _STATION_CHANGES_EACH = 2_000
 _TURNS_LAID_OUT = 60_000
-_CHANGES = 3_000
+_CHANGES = 1_500
 _CHANGES_EACH = 100
 """What each search may try: changes judged station by station, at most and for each battery; turns laid
 out in whole layouts, and changes judged by them, at most and for each battery."""
@@ -109,51 +100,73 @@ def solve(task: Task) -> Solution:
 
 def _searched(bench: Bench, first: Layout) -> Solution:
     """Search until the plan ends near the bound, once at least; where once is too few, sharpen the bound."""
-    best = first
-    count = len(bench.works)
-    until = first.score.makespan
+    count, until = len(bench.works), first.score.makespan
     bound = lower_bound(bench.works, bench.stations, bench.minutes, bench.opened, until=until, enough=until)
-    changes = min(_CHANGES, _CHANGES_EACH * count, _TURNS_LAID_OUT // count)
-    station_changes = min(_STATION_CHANGES, _STATION_CHANGES_EACH * count)
-    for seed, search in enumerate(_SEARCHES):
-        if seed == 1 and not _done(best, bound, search, bench):
-            bound = _sharper(bench, bound, best, to_the_minute=count <= _TO_THE_MINUTE)
-        if seed and _done(best, bound, search, bench):
+    start = _by_station(bench, first, _FIRST_SHARE, _FIRST_MARGIN_MIN, aim=bound, seed=0)
+    best = _bettered(bench, start, aim=bound, seed=0)
+    if not _done(best, bound, _Aim.SOON, bench):
+        bound = _sharper(bench, bound, best)
+    for seed in range(1, min(_MOST_SEARCHES, _BATTERIES_SEARCHED // count)):
+        aim = _AIMS[seed % len(_AIMS)]
+        if _done(best, bound, aim, bench):
             break
-        aim = _aim(search.aim, bound, bench)
-        others = station_layouts(
-            best if search.goes_on else first,
-            bench,
-            one_after_another=search.share,
-            margin_min=search.margin_min,
-            changes=station_changes,
-            aim=aim,
-            seed=seed,
-        )
-        start = min(first, *others, key=lambda one: one.score)
-        found = bettered(start, bench, changes=changes, aim=aim, seed=seed)
+        if seed == _EXACT_FROM:
+            bound = _exact(bench, bound, best)
+        found = _from_many_starts(bench, first, aim=_aim(aim, bound, bench), seed=seed)
         best = min(best, found, key=lambda one: one.score)
-    if best.score.makespan > bound * _NEAR:
-        bound = _sharper(bench, bound, best, to_the_minute=True)
     return Solution(best, bound)
 
 
-def _done(best: Layout, bound: int, search: _Search, bench: Bench) -> bool:
-    """Say whether a plan ends by what the next search would aim at."""
+def _from_many_starts(bench: Bench, first: Layout, *, aim: int, seed: int) -> Layout:
+    """Search station by station from several seeds, until nothing is left over, and better the best."""
+    best = first
+    for place, share in enumerate(_SHARES):
+        start = _by_station(bench, first, share, 0, aim=aim, seed=seed * len(_SHARES) + place)
+        best = min(best, start, key=lambda one: rank_of(one, aim))
+        if best.score.makespan < aim + NEAR_MIN:
+            break
+    return _bettered(bench, best, aim=aim, seed=seed)
+
+
+def _by_station(bench: Bench, first: Layout, share: float, margin_min: int, *, aim: int, seed: int) -> Layout:
+    """Search station by station once, the stations in an order that is drawn from the seed."""
+    laid = station_layouts(
+        first,
+        bench,
+        one_after_another=share,
+        margin_min=margin_min,
+        changes=min(_STATION_CHANGES, _STATION_CHANGES_EACH * len(bench.works)),
+        aim=aim,
+        seed=seed,
+        in_this_order=Random(seed).sample(range(bench.stations), bench.stations),
+    )
+    return min(first, *laid, key=lambda one: rank_of(one, aim))
+
+
+def _bettered(bench: Bench, start: Layout, *, aim: int, seed: int) -> Layout:
+    count = len(bench.works)
+    changes = min(_CHANGES, _CHANGES_EACH * count, _TURNS_LAID_OUT // count)
+    return bettered(start, bench, changes=changes, aim=aim, seed=seed)
+
+
+def _done(best: Layout, bound: int, aim: _Aim, bench: Bench) -> bool:
+    """Say whether a plan ends by what the next search would aim at, and near the bound."""
     if len(bench.works) <= _TO_THE_MINUTE:
         return best.score.makespan <= bound
-    return best.score.makespan < _aim(search.aim, bound, bench) + NEAR_MIN
+    if aim is _Aim.SHIFT:
+        aim = _Aim.NEAR
+    return best.score.makespan < _aim(aim, bound, bench) + NEAR_MIN
 
 
-def _sharper(bench: Bench, bound: int, best: Layout, *, to_the_minute: bool) -> int:
-    return sharper_bound(
-        bench.works,
-        bench.minutes,
-        bench.opened,
-        least=bound,
-        until=best.score.makespan,
-        to_the_minute=to_the_minute,
-    )
+def _sharper(bench: Bench, bound: int, best: Layout) -> int:
+    return sharper_bound(bench.works, bench.minutes, bench.opened, least=bound, until=best.score.makespan)
+
+
+def _exact(bench: Bench, bound: int, best: Layout) -> int:
+    """Ask whether a plan could be so much better that this one is not near it."""
+    until = best.score.makespan
+    near = int(until / _NEAR)
+    return bound_beyond(near, bench.works, bench.minutes, bench.opened, least=bound, until=until)
 
 
 def _aim(aim: _Aim, bound: int, bench: Bench) -> int:

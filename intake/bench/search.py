@@ -10,6 +10,7 @@ from random import Random
 
 from intake.bench.floor import Floor
 from intake.bench.layout import Later, lay_out
+from intake.bench.least_late import LeastLate
 from intake.bench.station_search import NEAR_MIN, better_turns
 from intake.bench.timeline import HorizonTooShort, Layout, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
@@ -24,6 +25,8 @@ _FOR_THE_LATE = 0.3
 _SWAPS, _SHIFTS = 0.4, 0.4
 """Shares of the changes that swap two batteries, or only their order; the rest moves one to any place."""
 _SHIFT_BY = 8
+_DRAWS = 20
+"""A change that is too late whoever does it is drawn anew, so many times at most."""
 _READINGS_FIRST = 1 / 8
 """The share of layouts in which long readings go first."""
 
@@ -60,12 +63,13 @@ def station_layouts(
     changes: int,
     aim: int,
     seed: int,
+    in_this_order: Sequence[int],
 ) -> list[Layout]:
-    """Return the layouts of the order that is best station by station, found from one to start with.
+    """Return the layouts of orders on the way to the best one station by station, from one to start with.
 
     A plan without slack is upset when the one person is busy elsewhere; so charges may be reckoned as
     ``margin_min`` minutes longer than they are, and the stations as open one after another, by a share of the
-    minutes that the person needs at one of them.
+    minutes that the person needs at one of them, ``in_this_order``.
 
     Raises
     ------
@@ -73,18 +77,19 @@ def station_layouts(
         The working time was not laid out far enough.
     """
     longer = [work._replace(station_min=_longer(work.station_min, margin_min)) for work in bench.works]
-    turns = better_turns(
+    found = better_turns(
         start.turns,
         longer,
         bench.stations,
         bench.minutes,
         bench.opened,
         apart_min=int(one_after_another * (bench.minutes.connect + bench.minutes.disconnect)),
+        in_this_order=in_this_order,
         aim=aim,
         changes=changes,
         seed=seed,
     )
-    return [_lay_out(turns, bench, later) for later in Later]
+    return [_lay_out(turns, bench, later) for turns in found for later in Later]
 
 
 def _longer(lengths: Sequence[int | None], by_min: int) -> tuple[int | None, ...]:
@@ -100,24 +105,29 @@ def bettered(start: Layout, bench: Bench, *, changes: int, aim: int, seed: int) 
     """
     random = Random(seed)
     best = current = leader = start
-    rank = lead = _rank(start, aim)
+    rank = lead = rank_of(start, aim)
     memory = [rank] * _MEMORY
     led_at = 0
+    least_late = LeastLate(bench.works, bench.minutes, bench.opened, aim)
     for step in range(changes):
         stuck = step - led_at >= _PATIENCE
         left_over = _left_over(current, aim)
-        turns = _changed(leader.turns if stuck else current.turns, left_over, bench, random)
-        for _ in range(_KICK if stuck else 0):
-            turns = _changed(turns, left_over, bench, random)
-        later = Later.STATIONS if random.random() < _READINGS_FIRST else Later.READINGS
+        latest = max(rank, memory[step % _MEMORY])
         try:
+            if stuck:
+                turns = leader.turns
+                for _ in range(1 + _KICK):
+                    turns = _changed(turns, left_over, bench, random)
+            else:
+                turns = _not_too_late(current.turns, left_over, bench, random, least_late, latest[0])
+            later = Later.STATIONS if random.random() < _READINGS_FIRST else Later.READINGS
             tried = _lay_out(turns, bench, later)
         except HorizonTooShort:
             continue
-        tried_rank = _rank(tried, aim)
+        tried_rank = rank_of(tried, aim)
         if stuck:
             memory, led_at = [tried_rank] * _MEMORY, step
-        if stuck or tried_rank <= max(rank, memory[step % _MEMORY]):
+        if stuck or tried_rank <= latest:
             current, rank = tried, tried_rank
             best = min(best, tried, key=lambda one: one.score)
             if rank < lead:
@@ -126,7 +136,8 @@ def bettered(start: Layout, bench: Bench, *, changes: int, aim: int, seed: int) 
     return best
 
 
-def _rank(layout: Layout, aim: int) -> tuple[int, int, int, int]:
+def rank_of(layout: Layout, aim: int) -> tuple[int, int, int, int]:
+    """Return what a layout is judged by: hours late, charges of the late ones, minutes beyond, sum."""
     late = length = beyond = 0
     for one in layout.placed:
         if one.finished > aim:
@@ -146,7 +157,24 @@ def _left_over(layout: Layout, aim: int) -> set[int]:
     return {one.work for one in layout.placed if one.finished >= aim + NEAR_MIN}
 
 
-def _changed(turns: Sequence[Turn], left_over: set[int], bench: Bench, random: Random) -> list[Turn]:
+def _not_too_late(
+    turns: Sequence[Turn],
+    left_over: set[int],
+    bench: Bench,
+    random: Random,
+    least_late: LeastLate,
+    most_hours: int,
+) -> tuple[Turn, ...]:
+    """Return the first change that is worth laying out, or the last of those drawn."""
+    changed = tuple(turns)
+    for _ in range(_DRAWS):
+        changed = _changed(turns, left_over, bench, random)
+        if least_late.hours(changed, bench.stations) <= most_hours:
+            break
+    return changed
+
+
+def _changed(turns: Sequence[Turn], left_over: set[int], bench: Bench, random: Random) -> tuple[Turn, ...]:
     """Swap the batteries of two turns, take one turn earlier or later, or move one, perhaps elsewhere."""
     changed = list(turns)
     late = [place for place, one in enumerate(turns) if one.work in left_over]
@@ -158,14 +186,14 @@ def _changed(turns: Sequence[Turn], left_over: set[int], bench: Bench, random: R
         if _may(second.work, first.station, bench):
             changed[place] = Turn(second.work, first.station)
             changed[other] = Turn(first.work, second.station)
-        return changed
+        return tuple(changed)
     changed.pop(place)
     if kind < _SWAPS + _SHIFTS:
         changed.insert(max(0, place + random.randint(-_SHIFT_BY, _SHIFT_BY)), first)
-        return changed
+        return tuple(changed)
     stations = [one for one in range(bench.stations) if _may(first.work, one, bench)] or [first.station]
     changed.insert(other, Turn(first.work, random.choice(stations)))
-    return changed
+    return tuple(changed)
 
 
 def _may(work: int, station: int, bench: Bench) -> bool:

@@ -24,6 +24,8 @@ from intake.bench.working_minutes import OpenMinutes
 
 _NEAR = 150
 """The bound is not sharpened within one part in so many of what is not shown."""
+_STEP_MIN = 5
+"""Weights are sought as if stations were free at every fifth minute; what they tell is shown exactly."""
 
 
 def stations_bound(
@@ -47,18 +49,12 @@ def stations_bound(
 
 
 def sharper_bound(
-    works: Sequence[Work],
-    minutes: Minutes,
-    opened: OpenMinutes,
-    *,
-    least: int,
-    until: int,
-    to_the_minute: bool,
+    works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, *, least: int, until: int
 ) -> int:
     """Return the same, sharpened by weights that are sought: it takes some seconds of many unlike batteries.
 
     ``least`` is a bound that is known already, ``until`` the minute by which some plan ends. The shift of the
-    bound is found first, and its minute only where that is asked for.
+    bound is found first, then its minute. Weights are sought quickly, so that now and then one is overlooked.
     """
     kinds = Counter(kind_of(work) for work in works if work.station_min)
     if not kinds:
@@ -68,11 +64,22 @@ def sharper_bound(
     closings = [one for one in opened.closings() if least <= one < until]
     while closings and best < not_shown:
         aim = closings[len(closings) // 2]
-        best, not_shown = bench.sharpened(best, not_shown, aim)
+        best, not_shown = bench.sharpened(best, not_shown, aim, step_min=_STEP_MIN)
         closings = [one for one in closings if best <= one < not_shown]
-    while to_the_minute and not_shown - best > best // _NEAR:
-        best, not_shown = bench.sharpened(best, not_shown, (best + not_shown) // 2)
+    while not_shown - best > best // _NEAR:
+        aim = (best + not_shown) // 2
+        best, not_shown = bench.sharpened(best, not_shown, aim, step_min=_STEP_MIN)
     return best
+
+
+def bound_beyond(
+    aim: int, works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, *, least: int, until: int
+) -> int:
+    """Return a bound after one moment, if that can be shown by weights; ``least`` if not."""
+    kinds = Counter(kind_of(work) for work in works if work.station_min)
+    if not kinds:
+        return least
+    return _Stations(kinds, Floor(opened, minutes), until).sharpened(least, until, aim, step_min=1)[0]
 
 
 def _above_a_limit(kinds: Counter[Kind]) -> Iterator[Mapping[Kind, int]]:
@@ -108,9 +115,9 @@ class _Stations:
                 place += 1
         return bound
 
-    def sharpened(self, best: int, not_shown: int, aim: int) -> tuple[int, int]:
+    def sharpened(self, best: int, not_shown: int, aim: int, *, step_min: int) -> tuple[int, int]:
         """Try to show that no plan ends by a moment: return the bound, and the first moment not shown."""
-        weights = telling_weights(self._kinds, self.floor, self.latest_off(aim))
+        weights = telling_weights(self._kinds, self.floor, self.latest_off(aim), step_min=step_min)
         shown = self.bound(weights) if weights else 0
         return (shown, not_shown) if shown > aim else (best, aim)
 

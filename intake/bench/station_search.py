@@ -6,7 +6,7 @@ can be kept by one person, the stations' persons come one after another at the o
 out is a start for the search that reckons with the one person.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from random import Random
 
@@ -14,7 +14,7 @@ from intake.bench.floor import Floor, kind_of
 from intake.bench.timeline import DueReading, HorizonTooShort, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 
-_MEMORY = 1_000
+_MEMORY = 100
 """How many steps back a change is compared with (late acceptance)."""
 _BEYOND = 1_000_000
 """How much a minute beyond the aim weighs against one of the sum of finishing times."""
@@ -22,6 +22,8 @@ _FOR_THE_LATE = 0.3
 """The share of changes that begin with a battery that is left over for a later day."""
 _WHEN_ALL_FIT = 10_000
 """So many changes more are tried while nothing is left over."""
+_EVERY = 250
+"""After so many changes the orders are told: which one suits one person is seen once they are laid out."""
 
 NEAR_MIN = 60
 """A finish that is so little beyond the aim is no cause for a rescue."""
@@ -59,14 +61,15 @@ def better_turns(
     opened: OpenMinutes,
     *,
     apart_min: int,
+    in_this_order: Sequence[int],
     aim: int,
     changes: int,
     seed: int,
-) -> list[Turn]:
-    """Return turns in the order of their connecting, bettered by so many changes.
+) -> Iterator[list[Turn]]:
+    """Yield turns in the order of their connecting, those on the way to the best and the best last.
 
-    ``apart_min`` is by how much each station opens after the one before it, ``aim`` the minute by which
-    the last reading is to be done.
+    ``apart_min`` is by how much each station opens after the one before it ``in_this_order``, ``aim`` the
+    minute by which the last reading is to be done.
 
     Raises
     ------
@@ -76,16 +79,16 @@ def better_turns(
     aside = [one for one in turns if one.station < 0]
     bench, rows = [], []
     for place in range(stations):
-        own = OpenMinutes(_opened_later(opened.closed, place * apart_min))
+        own = OpenMinutes(_opened_later(opened.closed, in_this_order.index(place) * apart_min))
         bench.append(_Station(works, place, Floor(own, minutes), aim))
         rows.append(bench[-1].laid([one.work for one in turns if one.station == place]))
-    rows = _bettered(rows, bench, changes, Random(seed))
-    order = sorted(
-        (connect, place, work)
-        for place, row in enumerate(rows)
-        for connect, work in zip(row.free, row.works, strict=False)
-    )
-    return [*aside, *(Turn(work, place) for _, place, work in order)]
+    for found in _bettered(rows, bench, changes, Random(seed)):
+        order = sorted(
+            (bench[place].connected(free), at, place, work)
+            for at, place in enumerate(in_this_order)
+            for free, work in zip(found[place].free, found[place].works, strict=False)
+        )
+        yield [*aside, *(Turn(work, place) for *_, place, work in order)]
 
 
 class _Ended(dict[int, tuple[int, int, int]]):
@@ -116,6 +119,10 @@ class _Station:
         self._turns = [floor.turns(kind_of(one)) for one in works]
         ended = {one.readings: _Ended(floor, one.readings, aim) for one in works}
         self._ended = [ended[one.readings] for one in works]
+
+    def connected(self, free: int) -> int:
+        """Return when a battery is connected from the moment at which the station is free."""
+        return self._floor.connected[free]
 
     def _turn(self, free: int, work: int, length: int) -> tuple[int, int, int]:
         if not self._special[work]:
@@ -166,7 +173,9 @@ class _Station:
         return total
 
 
-def _bettered(rows: list[_Row], bench: Sequence[_Station], changes: int, random: Random) -> list[_Row]:
+def _bettered(
+    rows: list[_Row], bench: Sequence[_Station], changes: int, random: Random
+) -> Iterator[list[_Row]]:
     """Swap two works, or move one, again and again; keep what costs no more than some steps ago."""
     where = {work: place for place, row in enumerate(rows) for work in row.works}
     jobs = sorted(where)
@@ -177,6 +186,8 @@ def _bettered(rows: list[_Row], bench: Sequence[_Station], changes: int, random:
         fitted += not late
         if fitted > _WHEN_ALL_FIT:
             break
+        if step % _EVERY == 0:
+            yield rows
         some = late if late and random.random() < _FOR_THE_LATE else jobs
         one = some[int(random.random() * len(some))]
         if random.random() < 1 / 2:
@@ -200,7 +211,7 @@ def _bettered(rows: list[_Row], bench: Sequence[_Station], changes: int, random:
                 if total < least:
                     least, best = total, list(rows)
         memory[step % _MEMORY] = total
-    return best
+    yield best
 
 
 def _swapped(one: int, other: int, rows: Sequence[_Row], where: dict[int, int]) -> list[_Change]:

@@ -24,9 +24,14 @@ _NOTHING = 1e-6
 """A share of the whole that is left uncovered by rounding alone."""
 
 
-def telling_weights(kinds: Counter[Kind], floor: Floor, until: int) -> Mapping[Kind, int] | None:
-    """Return weights that all stations cannot carry by a moment, None where none were found."""
-    program = _Program(kinds, floor, until)
+def telling_weights(
+    kinds: Counter[Kind], floor: Floor, until: int, *, step_min: int = 1
+) -> Mapping[Kind, int] | None:
+    """Return weights that all stations cannot carry by a moment, None where none were found.
+
+    ``step_min`` is explained in `intake.bench.pattern`.
+    """
+    program = _Program(kinds, floor, until, step_min)
     prices = latest = program.covering.prices
     for _ in range(_ROUNDS):
         weights = program.weights(prices)
@@ -49,8 +54,8 @@ def telling_weights(kinds: Counter[Kind], floor: Floor, until: int) -> Mapping[K
 class _Program:
     """The linear program of the batteries and stations of a bench."""
 
-    def __init__(self, kinds: Counter[Kind], floor: Floor, until: int) -> None:
-        self._kinds, self._floor, self._until = kinds, floor, until
+    def __init__(self, kinds: Counter[Kind], floor: Floor, until: int, step_min: int) -> None:
+        self._kinds, self._floor, self._until, self._step_min = kinds, floor, until, step_min
         self._alike = Counter(zip(*(kind.station_min for kind in kinds), strict=True))
         costs = [float(shortest(kind) + _SET_UP_MIN) for kind in kinds]
         self._whole = sum(cost * count for cost, count in zip(costs, kinds.values(), strict=True))
@@ -71,7 +76,7 @@ class _Program:
         carried, met = 0, len(self._seen)
         for group, (lengths, count) in enumerate(self._alike.items()):
             offers = offers_of(dict(zip(self._kinds, lengths, strict=True)), weights)
-            row = heaviest(0, offers, self._floor, until=self._until)
+            row = heaviest(0, offers, self._floor, until=self._until, step_min=self._step_min)
             carried += count * row.weights[-1]
             covers = {self._place[kind]: times for kind, times in row.taken.items()}
             mark = group, frozenset(covers.items())

@@ -7,7 +7,7 @@ import pytest
 from intake.bench.bound import lower_bound
 from intake.bench.layout import Later, lay_out
 from intake.bench.schedule import Task
-from intake.bench.station_bound import sharper_bound, stations_bound
+from intake.bench.station_bound import bound_beyond, sharper_bound, stations_bound
 from intake.bench.timeline import DueReading, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 from tests.bench.exhaustive import best_end
@@ -85,7 +85,8 @@ def test_no_station_work_bounds_nothing():
 
 def test_no_station_work_is_not_sharpened():
     some = works((), readings=(DueReading(0, None),))
-    assert sharper_bound(some, MINUTES, DAYS, least=7, until=28 * MORNING, to_the_minute=True) == 7
+    assert sharper_bound(some, MINUTES, DAYS, least=7, until=28 * MORNING) == 7
+    assert bound_beyond(9, some, MINUTES, DAYS, least=7, until=28 * MORNING) == 7
 
 
 def test_a_sharper_bound_shows_what_no_limit_shows():
@@ -93,9 +94,9 @@ def test_a_sharper_bound_shows_what_no_limit_shows():
     some = works([700, None], [None, 600], [None, 600], [None, 600])
     plain = stations_bound(some, MINUTES, DAYS, least=MORNING, until=28 * MORNING, enough=10**9)
     until = 4 * MORNING + 3
-    sharp = sharper_bound(some, MINUTES, DAYS, least=plain, until=until, to_the_minute=False)
-    assert plain < sharp == until
-    assert sharper_bound(some, MINUTES, DAYS, least=sharp, until=until, to_the_minute=True) == sharp
+    assert plain < sharper_bound(some, MINUTES, DAYS, least=plain, until=until) == until
+    assert bound_beyond(until - 1, some, MINUTES, DAYS, least=plain, until=until) == until
+    assert bound_beyond(until, some, MINUTES, DAYS, least=plain, until=until) == plain
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -111,9 +112,9 @@ def test_a_sharper_bound_is_never_beyond_the_best_of_all_orders(seed):
     time = working_time("08:00-17:00", days="mon-sun")
     end = best_end(Task(tuple(some), 2, MINUTES, time))
     opened = OpenMinutes(time.closed(28 * MORNING))
-    for exact in (False, True):
-        found = sharper_bound(some, MINUTES, opened, least=0, until=end + MORNING, to_the_minute=exact)
-        assert 0 < found <= end
+    assert 0 < sharper_bound(some, MINUTES, opened, least=0, until=end + MORNING) <= end
+    for aim in range(0, end + MORNING, 240):
+        assert bound_beyond(aim, some, MINUTES, opened, least=0, until=end + MORNING) <= end
 
 
 def test_enough_stops_early_and_stays_a_bound():

@@ -3,9 +3,13 @@
 import pytest
 
 from intake.bench.search import Bench, bettered, first_layouts, station_layouts
-from intake.bench.timeline import HorizonTooShort, Turn
+from intake.bench.timeline import HorizonTooShort, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
-from tests.bench.generated import generated_task
+from tests.bench.generated import HOLD, generated_task
+
+MINUTES = Minutes(5, 5, 3)
+ORDER = (0, 1)
+OPEN = OpenMinutes((bytes(540) + b"\1" * 900) * 5)
 
 
 def bench_of(seed, jobs=12, stations=2, days=40, **fields):
@@ -27,7 +31,7 @@ def test_every_order_is_whole(seed):
     first = first_layouts(bench)
     assert [one.score for one in first] == sorted(one.score for one in first)
     by_station = station_layouts(
-        first[0], bench, one_after_another=0.5, margin_min=8, changes=300, aim=0, seed=0
+        first[0], bench, one_after_another=0.5, margin_min=8, changes=300, aim=0, seed=0, in_this_order=ORDER
     )
     last = bettered(first[0], bench, changes=60, aim=0, seed=0)
     assert all(is_whole(one, bench) for one in (*first, *by_station, last))
@@ -46,7 +50,9 @@ def test_a_bad_order_is_bettered():
     bench = bench_of(3, jobs=16)
     worst = first_layouts(bench)[-1]
     found = min(
-        station_layouts(worst, bench, one_after_another=1, margin_min=0, changes=4000, aim=0, seed=0),
+        station_layouts(
+            worst, bench, one_after_another=1, margin_min=0, changes=4000, aim=0, seed=0, in_this_order=ORDER
+        ),
         key=lambda one: one.score,
     )
     assert found.score.makespan < worst.score.makespan
@@ -68,7 +74,9 @@ def test_changes_beyond_the_horizon_are_passed_over():
     days = first.score.makespan // 1440 + 1
     tight = bench_of(2, jobs=14, days=days)
     assert bettered(first, tight, changes=100, aim=0, seed=0).score <= first.score
-    for one in station_layouts(first, tight, one_after_another=1, margin_min=0, changes=300, aim=0, seed=0):
+    for one in station_layouts(
+        first, tight, one_after_another=1, margin_min=0, changes=300, aim=0, seed=0, in_this_order=ORDER
+    ):
         assert one.score.makespan <= days * 1440
 
 
@@ -84,7 +92,9 @@ def test_little_work(jobs):
     assert is_whole(first, bench)
     assert all(
         is_whole(one, bench)
-        for one in station_layouts(first, bench, one_after_another=1, margin_min=0, changes=50, aim=0, seed=0)
+        for one in station_layouts(
+            first, bench, one_after_another=1, margin_min=0, changes=50, aim=0, seed=0, in_this_order=ORDER
+        )
     )
 
 
@@ -95,6 +105,26 @@ def test_only_readings():
     first = first_layouts(bench)[0]
     assert first.turns == tuple(Turn(place, -1) for place in range(6))
     assert is_whole(
-        station_layouts(first, bench, one_after_another=1, margin_min=0, changes=50, aim=0, seed=0)[0],
+        station_layouts(
+            first, bench, one_after_another=1, margin_min=0, changes=50, aim=0, seed=0, in_this_order=ORDER
+        )[0],
         bench,
     )
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (2, 0, 1)])
+def test_stations_open_in_the_order_that_is_asked_for(order):
+    """Three alike stations with a battery each: the second and third are connected so much later."""
+    bench = Bench(tuple(Work(f"W{place}", (100,) * 3, HOLD) for place in range(3)), 3, MINUTES, OPEN)
+    start = first_layouts(bench)[0]
+    found = station_layouts(
+        start,
+        bench,
+        one_after_another=1,
+        margin_min=0,
+        changes=0,
+        aim=0,
+        seed=0,
+        in_this_order=order,
+    )[-1]
+    assert tuple(one.station for one in found.turns) == order

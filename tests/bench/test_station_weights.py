@@ -84,3 +84,24 @@ def test_no_plan_of_unlike_stations_ends_before_its_bound(seed):
     assert solution.bound <= end < solution.bound * 1.03
     kinds = {kind_of(work) for work in unlike_task(seed).works if work.station_min}
     assert len({one.station_min[0] for one in kinds}) > 1
+
+
+@pytest.mark.parametrize("seed", [6, 23, 122])
+def test_longer_steps_never_underrate_a_station(seed):
+    task = unlike_task(seed)
+    some = [kind_of(work) for work in task.works if work.station_min]
+    floor = Floor(OpenMinutes(task.time.closed(30 * 1440)), task.minutes)
+    for place in range(task.stations):
+        lengths = {one: one.station_min[place] for one in some}
+        offers = offers_of(lengths, {one: length or 0 for one, length in lengths.items()})
+        exact, quick = (heaviest(0, offers, floor, until=8_000, step_min=step) for step in (1, 5))
+        assert exact.weights[-1] <= quick.weights[-1] < 1.05 * exact.weights[-1]
+
+
+def test_a_step_never_leads_back():
+    """A battery off within the step in which its station was free: time goes on all the same."""
+    floor = Floor(OpenMinutes(bytes(30)), Minutes(0, 0, 3))
+    some = [Offer(1, 2, kind(2, readings=())), Offer(1, 2, kind(2, readings=(), attended=True))]
+    for offers in ([some[0]], [some[1]]):
+        row = heaviest(0, offers, floor, until=29, step_min=5)
+        assert 14 <= row.weights[-1] <= 29
