@@ -48,7 +48,7 @@ _AIMS = (_Aim.NEAR, _Aim.SOON, _Aim.SHIFT)
 _EXACT_FROM = 2
 """Before this search it is asked once more, to the minute, whether a plan could be better by so much."""
 _MOST_SEARCHES = 8
-_BATTERIES_SEARCHED = 240
+_BATTERIES_SEARCHED = 200
 """How many searches there are at most, and batteries in all of them."""
 _TO_THE_MINUTE = 12
 """Up to so many batteries the search goes on for minutes, not for days alone."""
