@@ -43,13 +43,13 @@ _SHARES = (0, 1 / 4, 0, 1 / 2)
 """By what share of the person's minutes for a station they are reckoned to come after one another at an
 opening: in the first search, where charges are reckoned so much longer as well, and in the starts of each
 later one."""
-_AIMS = (_Aim.NEAR, _Aim.SOON, _Aim.SHIFT)
+_AIMS = (_Aim.SOON, _Aim.NEAR, _Aim.SHIFT)
 """What the later searches aim at, in turn."""
 _EXACT_FROM = 2
 """Before this search it is asked once more, to the minute, whether a plan could be better by so much."""
-_MOST_SEARCHES = 8
+_LEAST_SEARCHES, _MOST_SEARCHES = 2, 8
 _BATTERIES_SEARCHED = 200
-"""How many searches there are at most, and batteries in all of them."""
+"""How many searches there are, at least and at most, and batteries in all of them at most."""
 _TO_THE_MINUTE = 12
 """Up to so many batteries the search goes on for minutes, not for days alone."""
 _STATION_CHANGES = 30_000
@@ -106,12 +106,15 @@ def _searched(bench: Bench, first: Layout) -> Solution:
     best = _bettered(bench, start, aim=bound, seed=0)
     if not _done(best, bound, _Aim.SOON, bench):
         bound = _sharper(bench, bound, best)
-    for seed in range(1, min(_MOST_SEARCHES, _BATTERIES_SEARCHED // count)):
+    searches = max(_LEAST_SEARCHES, min(_MOST_SEARCHES, _BATTERIES_SEARCHED // count))
+    for seed in range(1, searches):
+        if seed == _EXACT_FROM and not _done(best, bound, _Aim.NEAR, bench):
+            bound = _exact(bench, bound, best)
         aim = _AIMS[seed % len(_AIMS)]
+        if aim is _Aim.SHIFT and best.score.makespan <= bench.opened.closing(bound):
+            aim = _Aim.NEAR
         if _done(best, bound, aim, bench):
             break
-        if seed == _EXACT_FROM:
-            bound = _exact(bench, bound, best)
         found = _from_many_starts(bench, first, aim=_aim(aim, bound, bench), seed=seed)
         best = min(best, found, key=lambda one: one.score)
     return Solution(best, bound)
@@ -150,11 +153,9 @@ def _bettered(bench: Bench, start: Layout, *, aim: int, seed: int) -> Layout:
 
 
 def _done(best: Layout, bound: int, aim: _Aim, bench: Bench) -> bool:
-    """Say whether a plan ends by what the next search would aim at, and near the bound."""
+    """Say whether a plan ends by what a search would aim at."""
     if len(bench.works) <= _TO_THE_MINUTE:
         return best.score.makespan <= bound
-    if aim is _Aim.SHIFT:
-        aim = _Aim.NEAR
     return best.score.makespan < _aim(aim, bound, bench) + NEAR_MIN
 
 
