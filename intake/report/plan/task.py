@@ -1,11 +1,18 @@
 """One task of the person in words: what, where, how, and what there is to write down."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from intake.model.plan import ChargeEstimate, PlannedTask, TaskKind
 from intake.report.drawing.plain_text import one_line
-from intake.report.plan.content import READINGS, ChangeOver, Occupation, PlanContent, change_overs
+from intake.report.plan.content import (
+    READINGS,
+    ChangeOver,
+    Occupation,
+    PlanContent,
+    change_overs,
+    shifts_between,
+)
 from intake.report.plan.words import load_plan_words, moment_seen_from
 from intake.report.words.battery import chemistry_in_words
 
@@ -14,6 +21,8 @@ CLOCK = "at"
 _MINUTE = timedelta(minutes=1)
 _AWAY = timedelta(minutes=30)
 """A reading that is taken no later than this after it is due is not worth a remark."""
+_AGAIN = timedelta(hours=3)
+"""A reading so long after the charge shows, with the long one, whether charge is lost: see the guide."""
 _CLEAN_FIRST = "Clean the terminals first."
 
 
@@ -82,12 +91,20 @@ def _beside(task: PlannedTask, content: PlanContent, day: date) -> list[str]:
     lines = []
     if task.due is not None and task.counted_from is not None:
         off, read = moment_seen_from(task.counted_from, day), moment_seen_from(task.due, day)
+        again = task.counted_from + _AGAIN
+        if task.kind is TaskKind.READ_SHORT and _is_there(again, content):
+            read += f" and at {moment_seen_from(again, day)}"
         lines.append(f"Off at {off} by this plan; read from {read}.")
     elif task.due is not None and task.start - task.due > _AWAY:
         already = task.kind is not TaskKind.READ_REST and task.due <= content.plan.start
         since = "already when the plan starts" if already else f"since {moment_seen_from(task.due, day)}"
         lines.append(f"Due {since}.")
     return lines if planned.station else [*clean, *lines, *planned.remarks]
+
+
+def _is_there(moment: datetime, content: PlanContent) -> bool:
+    """Say whether the person is at the bench for a minute from a moment on."""
+    return bool(shifts_between(content.plan, moment, moment + _MINUTE))
 
 
 def _charge_in_words(estimate: ChargeEstimate, stands: Occupation, day: date) -> str:

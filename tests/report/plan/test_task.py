@@ -184,14 +184,24 @@ def test_what_goes_on_by_itself_asks_for_nothing():
 
 
 def test_a_reading_tells_when_it_comes_off_the_charger_and_from_when_to_read():
+    assert ("Off at 14:05 by this plan; read from 14:35.",) == first_reading_beside(14, 5)
+
+
+def test_a_first_reading_is_repeated_after_three_hours_while_the_person_is_there():
+    """The shift closes at 17:00."""
+    assert ("Off at 13:59 by this plan; read from 14:29 and at 16:59.",) == first_reading_beside(13, 59)
+    assert ("Off at 14:00 by this plan; read from 14:30.",) == first_reading_beside(14, 0)
+
+
+def first_reading_beside(hour, minute):
     plan = small_plan()
+    off = datetime(2026, 11, 20, hour, minute)
     task = replace(
         next(one for one in plan.tasks if (one.kind, one.tag) == (TaskKind.READ_SHORT, "B-003")),
-        counted_from=datetime(2026, 11, 20, 13, 35),
-        due=datetime(2026, 11, 20, 14, 5),
+        counted_from=off,
+        due=off + timedelta(minutes=30),
     )
-    beside = task_text(task, plan_content(plan, small_result()), day=FRIDAY).beside
-    assert ("Off at 13:35 by this plan; read from 14:05.",) == beside
+    return task_text(task, plan_content(plan, small_result()), day=FRIDAY).beside
 
 
 def test_corroded_terminals_are_cleaned_before_the_clips_go_on():
