@@ -20,7 +20,7 @@ class Twice(Executor):
 
     fewest = 1
 
-    def open(self):
+    def open(self, _items):
         return self
 
     def ahead(self):
