@@ -36,12 +36,11 @@ def stations_bound(
     ``least`` is a bound that is known already, ``until`` a minute by which some plan ends. A bound of
     ``enough`` or more is not bettered.
     """
-    kinds = Counter(kind_of(work) for work in works if work.station_min)
-    if not kinds:
+    bench = _stations(works, minutes, opened, until)
+    if bench is None:
         return least
-    bench = _Stations(kinds, Floor(opened, minutes), until)
     best = least
-    for weights in _above_a_limit(kinds):
+    for weights in _above_a_limit(bench.kinds):
         best = max(best, bench.bound(weights))
         if best >= enough:
             break
@@ -56,10 +55,9 @@ def sharper_bound(
     ``least`` is a bound that is known already, ``until`` the minute by which some plan ends. The shift of the
     bound is found first, then its minute. Weights are sought quickly, so that now and then one is overlooked.
     """
-    kinds = Counter(kind_of(work) for work in works if work.station_min)
-    if not kinds:
+    bench = _stations(works, minutes, opened, until)
+    if bench is None:
         return least
-    bench = _Stations(kinds, Floor(opened, minutes), until)
     best, not_shown = least, until
     closings = [one for one in opened.closings() if least <= one < until]
     while closings and best < not_shown:
@@ -76,10 +74,14 @@ def bound_beyond(
     aim: int, works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, *, least: int, until: int
 ) -> int:
     """Return a bound after one moment, if that can be shown by weights; ``least`` if not."""
+    bench = _stations(works, minutes, opened, until)
+    return least if bench is None else bench.sharpened(least, until, aim, step_min=1)[0]
+
+
+def _stations(works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, until: int) -> "_Stations | None":
+    """Return the stations with what they share; None where no battery needs one."""
     kinds = Counter(kind_of(work) for work in works if work.station_min)
-    if not kinds:
-        return least
-    return _Stations(kinds, Floor(opened, minutes), until).sharpened(least, until, aim, step_min=1)[0]
+    return _Stations(kinds, Floor(opened, minutes), until) if kinds else None
 
 
 def _above_a_limit(kinds: Counter[Kind]) -> Iterator[Mapping[Kind, int]]:
@@ -98,7 +100,7 @@ class _Stations:
 
     def __init__(self, kinds: Counter[Kind], floor: Floor, until: int) -> None:
         self.floor = floor
-        self._kinds = kinds
+        self.kinds = kinds
         self._until = until
         self._alike = Counter(zip(*_lengths(kinds), strict=True))
         self._least_hold = min((kind.readings for kind in kinds), key=_hold_min)
@@ -106,7 +108,7 @@ class _Stations:
     def bound(self, weights: Mapping[Kind, int]) -> int:
         """Return the bound by these weights: what is not off by a moment is read after it."""
         patterns = list(self._patterns(weights))
-        needed = list(accumulate(sorted(weights[kind] for kind in self._kinds.elements())))
+        needed = list(accumulate(sorted(weights[kind] for kind in self.kinds.elements())))
         bound = place = 0
         for moment in sorted({moment for pattern in patterns for moment in pattern.moments}):
             can_do = sum(pattern.weight_by(moment) for pattern in patterns)
@@ -117,7 +119,7 @@ class _Stations:
 
     def sharpened(self, best: int, not_shown: int, aim: int, *, step_min: int) -> tuple[int, int]:
         """Try to show that no plan ends by a moment: return the bound, and the first moment not shown."""
-        weights = telling_weights(self._kinds, self.floor, self.latest_off(aim), step_min=step_min)
+        weights = telling_weights(self.kinds, self.floor, self.latest_off(aim), step_min=step_min)
         shown = self.bound(weights) if weights else 0
         return (shown, not_shown) if shown > aim else (best, aim)
 
@@ -134,7 +136,7 @@ class _Stations:
 
     def _patterns(self, weights: Mapping[Kind, int]) -> Iterator[Pattern]:
         for lengths, count in self._alike.items():
-            offers = offers_of(dict(zip(self._kinds, lengths, strict=True)), weights)
+            offers = offers_of(dict(zip(self.kinds, lengths, strict=True)), weights)
             for before in range(count):
                 begins = self.floor.opened.after(0, before * self.floor.minutes.connect)
                 yield heaviest(begins, offers, self.floor, until=self._until)

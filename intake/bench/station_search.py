@@ -23,7 +23,7 @@ _FOR_THE_LATE = 0.3
 _WHEN_ALL_FIT = 10_000
 """So many changes more are tried while nothing is left over."""
 _EVERY = 250
-"""After so many changes the orders are told: which one suits one person is seen once they are laid out."""
+"""After so many changes the orders are given out: which suits one person is seen once they are laid out."""
 
 NEAR_MIN = 60
 """A finish that is so little beyond the aim is no cause for a rescue."""
