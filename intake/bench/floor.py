@@ -43,10 +43,12 @@ def in_order(kind: Kind) -> tuple[float, ...]:
 class Floor:
     """What follows from a moment at which a station is free. Remembers what it has worked out."""
 
-    def __init__(self, opened: OpenMinutes, minutes: Minutes) -> None:
+    def __init__(self, opened: OpenMinutes, minutes: Minutes, *, person: OpenMinutes | None = None) -> None:
+        """``person`` is when the person is not busy elsewhere, where some minutes are taken already."""
         self.opened = opened
         self.minutes = minutes
-        self.connected = _Connected(opened, minutes.connect)
+        self._person = person or opened
+        self.connected = _Connected(self._person, minutes.connect)
         """From the moment a station is free to the moment it charges again."""
         self._freed: dict[tuple[DueReading, ...], Freed] = {}
         self._turns: dict[tuple[object, ...], Turns] = {}
@@ -54,7 +56,7 @@ class Floor:
     def freed(self, readings: tuple[DueReading, ...]) -> "Freed":
         """Return what leads from the end of a charge to the moment a battery with such readings is off."""
         if readings not in self._freed:
-            self._freed[readings] = Freed(self.opened, self.minutes, readings)
+            self._freed[readings] = Freed(self._person, self.minutes, readings)
         return self._freed[readings]
 
     def turns(self, kind: Kind) -> "Turns":
@@ -71,12 +73,30 @@ class Floor:
         HorizonTooShort
             The working time was not laid out far enough.
         """
-        if kind.attended:
-            free = self.opened.in_one_piece(free, self.minutes.connect + length)
-        begins = self.connected[free]
+        begins = self._begins_in_one_shift(free, length) if kind.attended else self.connected[free]
         charged = self.opened.after(begins, length) if kind.attended else begins + length
         off = self.freed(kind.readings)[charged]
         return off, self.read(off, 1, kind.readings) if kind.stays else off
+
+    def latest_off(self, end: int, readings: Sequence[DueReading]) -> int:
+        """Return the last moment at which a battery may be off, so that it is read by ``end``; 0 if none."""
+        low, high = 0, end
+        while low < high:
+            middle = (low + high + 1) // 2
+            if self.read(middle, 1, readings) <= end:
+                low = middle
+            else:
+                high = middle - 1
+        return low
+
+    def _begins_in_one_shift(self, free: int, length: int) -> int:
+        """Return when a charge begins that is attended: where it fits a shift, in one."""
+        while True:
+            begins = self.connected[free]
+            start = begins - self.minutes.connect
+            free = self.opened.in_one_piece(start, self.minutes.connect + length)
+            if free == start:
+                return begins
 
     def read(self, off: int, count: int, readings: Sequence[DueReading]) -> int:
         """Return when so many batteries that are off at a moment or later can have been read."""

@@ -59,6 +59,47 @@ def lay_out(
     return Layout(tuple(turns), done, score_of(done, works, minutes))
 
 
+def lay_out_one_by_one(
+    turns: Sequence[Turn], works: Sequence[Work], stations: int, minutes: Minutes, opened: OpenMinutes
+) -> Layout:
+    """Place each turn to its end in the order given, long readings last: earlier turns have the person first.
+
+    Raises
+    ------
+    HorizonTooShort
+        The working time was not laid out far enough.
+    """
+    bench = _one_by_one(turns, works, stations, minutes, opened)
+    done = bench.all_read()
+    return Layout(tuple(turns), done, score_of(done, works, minutes))
+
+
+def minutes_left(
+    turns: Sequence[Turn], works: Sequence[Work], stations: int, minutes: Minutes, opened: OpenMinutes
+) -> OpenMinutes:
+    """Return the person's minutes that such a layout leaves free; long readings, placed last, do not count.
+
+    Raises
+    ------
+    HorizonTooShort
+        The working time was not laid out far enough.
+    """
+    return OpenMinutes(bytes(_one_by_one(turns, works, stations, minutes, opened).taken))
+
+
+def _one_by_one(
+    turns: Sequence[Turn], works: Sequence[Work], stations: int, minutes: Minutes, opened: OpenMinutes
+) -> "_Bench":
+    bench = _Bench(works, minutes, Later.READINGS, opened, bytearray(opened.closed), [0] * stations)
+    for turn in turns:
+        if turn.station < 0:
+            bench.read(turn.work)
+        else:
+            bench.connect(turn)
+            bench.clear(turn.station)
+    return bench
+
+
 @dataclass(slots=True)
 class _Bench:
     """What is laid out so far."""

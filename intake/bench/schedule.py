@@ -3,12 +3,15 @@
 What is tried is counted, not timed, so that the same work gives the same plan on any machine.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from enum import Enum
 from random import Random
 
 from intake.bench.bound import lower_bound
+from intake.bench.floor import Kind
+from intake.bench.refilling import refilled
 from intake.bench.search import Bench, bettered, first_layouts, rank_of, station_layouts
 from intake.bench.station_bound import bound_beyond, sharper_bound
 from intake.bench.station_search import NEAR_MIN
@@ -55,6 +58,7 @@ _TO_THE_MINUTE = 12
 _STATION_CHANGES = 30_000
 _STATION_CHANGES_EACH = 2_000
 _TURNS_LAID_OUT = 60_000
+_WORKS_TRIED = 700_000
 _CHANGES = 1_500
 _CHANGES_EACH = 100
 """What each search may try: changes judged station by station, at most and for each battery; turns laid
@@ -104,8 +108,9 @@ def _searched(bench: Bench, first: Layout) -> Solution:
     bound = lower_bound(bench.works, bench.stations, bench.minutes, bench.opened, until=until, enough=until)
     start = _by_station(bench, first, _FIRST_SHARE, _FIRST_MARGIN_MIN, aim=bound, seed=0)
     best = _bettered(bench, start, aim=bound, seed=0)
+    weights: Mapping[Kind, int] = {}
     if not _done(best, bound, _Aim.SOON, bench):
-        bound = _sharper(bench, bound, best)
+        bound, weights = _sharper(bench, bound, best)
     searches = max(_LEAST_SEARCHES, min(_MOST_SEARCHES, _BATTERIES_SEARCHED // count))
     for seed in range(1, searches):
         if seed == _EXACT_FROM and not _done(best, bound, _Aim.NEAR, bench):
@@ -115,9 +120,21 @@ def _searched(bench: Bench, first: Layout) -> Solution:
             aim = _Aim.NEAR
         if _done(best, bound, aim, bench):
             break
+        best = min(best, _refilled(bench, first, weights, bound, seed), key=lambda one: one.score)
+        if _done(best, bound, aim, bench):
+            break
         found = _from_many_starts(bench, first, aim=_aim(aim, bound, bench), seed=seed)
         best = min(best, found, key=lambda one: one.score)
     return Solution(best, bound)
+
+
+def _refilled(bench: Bench, first: Layout, weights: Mapping[Kind, int], bound: int, seed: int) -> Layout:
+    """Fill the stations by weight, so that all is read within the shift of the bound, and near it."""
+    aim = min(bench.opened.closing(bound), int(bound * _NEAR))
+    try:
+        return refilled(bench, weights, aim=aim, most_tried=_WORKS_TRIED, seed=seed)
+    except HorizonTooShort:
+        return first
 
 
 def _from_many_starts(bench: Bench, first: Layout, *, aim: int, seed: int) -> Layout:
@@ -159,7 +176,7 @@ def _done(best: Layout, bound: int, aim: _Aim, bench: Bench) -> bool:
     return best.score.makespan < _aim(aim, bound, bench) + NEAR_MIN
 
 
-def _sharper(bench: Bench, bound: int, best: Layout) -> int:
+def _sharper(bench: Bench, bound: int, best: Layout) -> tuple[int, Mapping[Kind, int]]:
     return sharper_bound(bench.works, bench.minutes, bench.opened, least=bound, until=best.score.makespan)
 
 

@@ -18,7 +18,7 @@ from itertools import accumulate
 
 from intake.bench.floor import Floor, Kind, in_order, kind_of, shortest
 from intake.bench.pattern import Pattern, heaviest, offers_of
-from intake.bench.station_weights import telling_weights
+from intake.bench.station_weights import sought_weights
 from intake.bench.timeline import Minutes, Work
 from intake.bench.working_minutes import OpenMinutes
 
@@ -49,15 +49,16 @@ def stations_bound(
 
 def sharper_bound(
     works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, *, least: int, until: int
-) -> int:
-    """Return the same, sharpened by weights that are sought: it takes some seconds of many unlike batteries.
+) -> tuple[int, Mapping[Kind, int]]:
+    """Return the same, sharpened by weights that are sought, and the weights that were sought last.
 
-    ``least`` is a bound that is known already, ``until`` the minute by which some plan ends. The shift of the
-    bound is found first, then its minute. Weights are sought quickly, so that now and then one is overlooked.
+    It takes some seconds of many unlike batteries. ``least`` is a bound that is known already, ``until`` the
+    minute by which some plan ends. The shift of the bound is found first, then its minute, so that the last
+    weights belong to a moment near it. Weights are sought quickly, so that now and then one is overlooked.
     """
     bench = _stations(works, minutes, opened, until)
     if bench is None:
-        return least
+        return least, {}
     best, not_shown = least, until
     closings = [one for one in opened.closings() if least <= one < until]
     while closings and best < not_shown:
@@ -67,7 +68,7 @@ def sharper_bound(
     while not_shown - best > best // _NEAR:
         aim = (best + not_shown) // 2
         best, not_shown = bench.sharpened(best, not_shown, aim, step_min=_STEP_MIN)
-    return best
+    return best, bench.weights
 
 
 def bound_beyond(
@@ -103,6 +104,8 @@ class _Stations:
         self.kinds = kinds
         self._until = until
         self._alike = Counter(zip(*_lengths(kinds), strict=True))
+        self.weights: Mapping[Kind, int] = {kind: shortest(kind) for kind in kinds}
+        """Those that were sought last."""
         self._least_hold = min((kind.readings for kind in kinds), key=_hold_min)
 
     def bound(self, weights: Mapping[Kind, int]) -> int:
@@ -119,20 +122,11 @@ class _Stations:
 
     def sharpened(self, best: int, not_shown: int, aim: int, *, step_min: int) -> tuple[int, int]:
         """Try to show that no plan ends by a moment: return the bound, and the first moment not shown."""
-        weights = telling_weights(self.kinds, self.floor, self.latest_off(aim), step_min=step_min)
-        shown = self.bound(weights) if weights else 0
+        latest_off = self.floor.latest_off(aim, self._least_hold)
+        found = sought_weights(self.kinds, self.floor, latest_off, step_min=step_min)
+        self.weights = found.by_kind
+        shown = self.bound(found.by_kind) if found.tell else 0
         return (shown, not_shown) if shown > aim else (best, aim)
-
-    def latest_off(self, end: int) -> int:
-        """Return the last moment at which a battery may be off, so that it is read by ``end``."""
-        low, high = 0, end
-        while low < high:
-            middle = (low + high + 1) // 2
-            if self.floor.read(middle, 1, self._least_hold) <= end:
-                low = middle
-            else:
-                high = middle - 1
-        return low
 
     def _patterns(self, weights: Mapping[Kind, int]) -> Iterator[Pattern]:
         for lengths, count in self._alike.items():

@@ -8,6 +8,7 @@ memory).
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 from intake.bench.covering import Covering
 from intake.bench.floor import Floor, Kind, shortest
@@ -24,31 +25,38 @@ _NOTHING = 1e-6
 """A share of the whole that is left uncovered by rounding alone."""
 
 
-def telling_weights(
-    kinds: Counter[Kind], floor: Floor, until: int, *, step_min: int = 1
-) -> Mapping[Kind, int] | None:
-    """Return weights that all stations cannot carry by a moment, None where none were found.
+class Weights(NamedTuple):
+    """Weights of the batteries, by their kind, and whether they tell: all stations cannot carry the whole."""
 
-    ``step_min`` is explained in `intake.bench.pattern`.
+    by_kind: Mapping[Kind, int]
+    tell: bool
+
+
+def sought_weights(kinds: Counter[Kind], floor: Floor, until: int, *, step_min: int = 1) -> Weights:
+    """Return weights that all stations cannot carry by a moment; the last ones tried where none were found.
+
+    Either way a battery's weight is what it takes up of the stations, seen beside the others. ``step_min`` is
+    explained in `intake.bench.pattern`.
     """
     program = _Program(kinds, floor, until, step_min)
     prices = latest = program.covering.prices
+    weights = program.weights(prices)
     for _ in range(_ROUNDS):
-        weights = program.weights(prices)
         outweighed, added = program.add_heaviest(weights)
         if outweighed:
-            return weights
+            return Weights(weights, tell=True)
         if added:
             program.covering.solve()
             if program.all_covered():
-                return None
+                break
             latest = program.covering.prices
             prices = [_KEPT * old + (1 - _KEPT) * new for old, new in zip(prices, latest, strict=True)]
         elif prices == latest:
-            return None
+            break
         else:
             prices = latest
-    return None
+        weights = program.weights(prices)
+    return Weights(weights, tell=False)
 
 
 class _Program:

@@ -5,6 +5,7 @@ from random import Random
 import pytest
 
 from intake.bench.bound import lower_bound
+from intake.bench.floor import kind_of
 from intake.bench.layout import Later, lay_out
 from intake.bench.schedule import Task
 from intake.bench.station_bound import bound_beyond, sharper_bound, stations_bound
@@ -85,7 +86,7 @@ def test_no_station_work_bounds_nothing():
 
 def test_no_station_work_is_not_sharpened():
     some = works((), readings=(DueReading(0, None),))
-    assert sharper_bound(some, MINUTES, DAYS, least=7, until=28 * MORNING) == 7
+    assert sharper_bound(some, MINUTES, DAYS, least=7, until=28 * MORNING) == (7, {})
     assert bound_beyond(9, some, MINUTES, DAYS, least=7, until=28 * MORNING) == 7
 
 
@@ -94,7 +95,9 @@ def test_a_sharper_bound_shows_what_no_limit_shows():
     some = works([700, None], [None, 600], [None, 600], [None, 600])
     plain = stations_bound(some, MINUTES, DAYS, least=MORNING, until=28 * MORNING, enough=10**9)
     until = 4 * MORNING + 3
-    assert plain < sharper_bound(some, MINUTES, DAYS, least=plain, until=until) == until
+    sharper, weights = sharper_bound(some, MINUTES, DAYS, least=plain, until=until)
+    assert plain < sharper == until
+    assert set(weights) == {kind_of(one) for one in some}
     assert bound_beyond(until - 1, some, MINUTES, DAYS, least=plain, until=until) == until
     assert bound_beyond(until, some, MINUTES, DAYS, least=plain, until=until) == plain
 
@@ -112,7 +115,7 @@ def test_a_sharper_bound_is_never_beyond_the_best_of_all_orders(seed):
     time = working_time("08:00-17:00", days="mon-sun")
     end = best_end(Task(tuple(some), 2, MINUTES, time))
     opened = OpenMinutes(time.closed(28 * MORNING))
-    assert 0 < sharper_bound(some, MINUTES, opened, least=0, until=end + MORNING) <= end
+    assert 0 < sharper_bound(some, MINUTES, opened, least=0, until=end + MORNING)[0] <= end
     for aim in range(0, end + MORNING, 240):
         assert bound_beyond(aim, some, MINUTES, opened, least=0, until=end + MORNING) <= end
 

@@ -56,3 +56,34 @@ def test_a_turn_beyond_the_time_laid_out_never_ends():
 def test_reading_takes_place_after_its_hours_or_at_once():
     assert floor().read(110, 2, HOLD) == 1446
     assert floor().read(110, 2, ()) == 110
+
+
+@pytest.mark.parametrize(("end", "found"), [(1443, 720), (1445, 720), (2880 + 2, 720 + 540)])
+def test_the_last_moment_to_be_off_is_that_of_a_reading_in_time(end, found):
+    """Twelve hours before the first minutes at which it may be read, or before the end of a shift."""
+    off = floor().latest_off(end, HOLD)
+    assert floor().read(off, 1, HOLD) <= end < floor().read(off + 1, 1, HOLD)
+    assert off == pytest.approx(found, abs=3)
+
+
+def test_where_nothing_can_be_read_in_time_nothing_may_be_off():
+    assert floor().latest_off(1442, HOLD) == 0
+
+
+def test_a_person_who_is_busy_connects_and_disconnects_later():
+    """Busy for the first ten minutes and at 115, when the charge of a hundred minutes ends."""
+    busy = bytearray(DAYS.closed)
+    busy[0:10] = b"\1" * 10
+    busy[112:130] = b"\1" * 18
+    one = Floor(DAYS, Minutes(5, 5, 3), person=OpenMinutes(bytes(busy)))
+    assert one.turn(0, 100, kind(100)) == (135, 135)
+    assert one.turn(0, 100, kind(100, attended=True)) == (135, 135)
+
+
+def test_a_busy_person_does_not_break_an_attended_charge():
+    """Busy in the middle of it; it fits the shift all the same, and is not put off to a day without tasks."""
+    busy = bytearray(DAYS.closed)
+    busy[200:300] = b"\1" * 100
+    one = Floor(DAYS, Minutes(5, 5, 3), person=OpenMinutes(bytes(busy)))
+    assert one.turn(0, 435, kind(435, attended=True)) == (445, 445)
+    assert one.turn(150, 435, kind(435, attended=True)) == (1885, 1885)

@@ -8,7 +8,7 @@ from intake.bench.bound import lower_bound
 from intake.bench.floor import Floor, Kind, kind_of
 from intake.bench.pattern import Offer, heaviest, offers_of
 from intake.bench.schedule import solve
-from intake.bench.station_weights import telling_weights
+from intake.bench.station_weights import sought_weights
 from intake.bench.timeline import Minutes, Work
 from intake.bench.working_minutes import OpenMinutes
 from tests.bench.generated import HOLD, unlike_task
@@ -57,17 +57,17 @@ def test_weights_that_tell_are_a_proof(nights, told):
     """Four charges of a night each, on one station: off on the fifth morning, not on the fourth."""
     some = Counter({kind(600): 2, kind(610): 2})
     until = nights * 1440 + 539
-    weights = telling_weights(some, Floor(DAYS, MINUTES), until)
-    assert (weights is not None) == told
-    if weights is not None:
-        assert carried(some, weights, until) < sum(weights[one] * count for one, count in some.items())
+    weights, tell = sought_weights(some, Floor(DAYS, MINUTES), until)
+    assert tell == told
+    needed = sum(weights[one] * count for one, count in some.items())
+    assert (carried(some, weights, until) < needed) == told
 
 
 def test_two_unlike_stations_want_more_than_a_limit():
     """Each takes one kind a night only; weights by the shortest time alone do not see it."""
     some = Counter({kind(600, None): 1, kind(None, 600): 3})
-    assert telling_weights(some, Floor(DAYS, MINUTES), 2 * 1440 + 539) is not None
-    assert telling_weights(some, Floor(DAYS, MINUTES), 3 * 1440 + 539) is None
+    assert sought_weights(some, Floor(DAYS, MINUTES), 2 * 1440 + 539).tell
+    assert not sought_weights(some, Floor(DAYS, MINUTES), 3 * 1440 + 539).tell
 
 
 def test_a_battery_without_readings_is_not_waited_for():
