@@ -10,9 +10,9 @@ from memory).
 from collections.abc import Mapping, Sequence
 from random import Random
 
-from intake.bench.distinct_row import distinct_row
 from intake.bench.floor import Floor, Kind, kind_of, shortest
 from intake.bench.layout import lay_out_one_by_one, minutes_left
+from intake.bench.pattern import distinct_row
 from intake.bench.search import Bench
 from intake.bench.timeline import Layout, Turn
 
