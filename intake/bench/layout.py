@@ -55,8 +55,7 @@ def lay_out(
             bench.connect(turn)
     for one in sorted(bench.on.values(), key=lambda one: one.charged):
         bench.clear(one.station)
-    done = bench.all_read()
-    return Layout(tuple(turns), done, score_of(done, works, minutes))
+    return bench.laid_out(turns)
 
 
 def lay_out_one_by_one(
@@ -69,9 +68,7 @@ def lay_out_one_by_one(
     HorizonTooShort
         The working time was not laid out far enough.
     """
-    bench = _one_by_one(turns, works, stations, minutes, opened)
-    done = bench.all_read()
-    return Layout(tuple(turns), done, score_of(done, works, minutes))
+    return _one_by_one(turns, works, stations, minutes, opened).laid_out(turns)
 
 
 def minutes_left(
@@ -149,6 +146,11 @@ class _Bench:
         ready = self.free[station] = disconnect + self.minutes.disconnect
         readings = self._readings_not_late(ready, one.work)
         self._settle(Placed(one.work, station, one.connect, one.charged, disconnect, readings, ready))
+
+    def laid_out(self, turns: Sequence[Turn]) -> Layout:
+        """Read all that still waits, and return what was placed."""
+        done = self.all_read()
+        return Layout(tuple(turns), done, score_of(done, self.works, self.minutes))
 
     def all_read(self) -> tuple[Placed, ...]:
         """Place the long readings that still wait, those first that may be taken first."""

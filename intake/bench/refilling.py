@@ -10,10 +10,11 @@ from memory).
 from collections.abc import Mapping, Sequence
 from random import Random
 
-from intake.bench.floor import Floor, Kind, kind_of, shortest
+from intake.bench.floor import Floor, Kind, kind_of
 from intake.bench.layout import lay_out_one_by_one, minutes_left
 from intake.bench.pattern import distinct_row
 from intake.bench.search import Bench
+from intake.bench.station_weights import cost_of_leaving_out
 from intake.bench.timeline import Layout, Turn
 
 _DRAWN = 0.05
@@ -22,8 +23,6 @@ _FOR_ITS_LENGTH = 0.1
 """Part of the mean weight that is added by the length of a charge, so that none weighs nothing."""
 _SCALE = 100
 """Weights are whole numbers of a hundredth of a minute."""
-_SET_UP_MIN = 60
-"""Added to a battery's minutes for what it costs to leave it out."""
 _FOR_A_ROW = 300
 """Counted for each row as so many works tried, for what it takes besides."""
 _TWO = 0.7
@@ -52,7 +51,7 @@ class _Filling:
     def __init__(self, bench: Bench, weights: Mapping[Kind, int], aim: int, random: Random) -> None:
         self._bench, self._aim, self._random = bench, aim, random
         kinds = {place: kind_of(work) for place, work in enumerate(bench.works) if work.station_min}
-        self._length = {place: shortest(kind) + _SET_UP_MIN for place, kind in kinds.items()}
+        self._length = {place: cost_of_leaving_out(kind) for place, kind in kinds.items()}
         scale = sum(self._length.values()) / max(1, sum(weights[kind] for kind in kinds.values()))
         self._weight = {
             place: weights[kind] * scale + _FOR_ITS_LENGTH * self._length[place]

@@ -59,13 +59,18 @@ def sought_weights(kinds: Counter[Kind], floor: Floor, until: int, *, step_min: 
     return Weights(weights, tell=False)
 
 
+def cost_of_leaving_out(kind: Kind) -> int:
+    """Return what it costs to leave a battery out: its minutes on the station that suits it, and more."""
+    return shortest(kind) + _SET_UP_MIN
+
+
 class _Program:
     """The linear program of the batteries and stations of a bench."""
 
     def __init__(self, kinds: Counter[Kind], floor: Floor, until: int, step_min: int) -> None:
         self._kinds, self._floor, self._until, self._step_min = kinds, floor, until, step_min
         self._alike = Counter(zip(*(kind.station_min for kind in kinds), strict=True))
-        costs = [float(shortest(kind) + _SET_UP_MIN) for kind in kinds]
+        costs = [float(cost_of_leaving_out(kind)) for kind in kinds]
         self._whole = sum(cost * count for cost, count in zip(costs, kinds.values(), strict=True))
         self._place = {kind: place for place, kind in enumerate(kinds)}
         self._seen: set[tuple[int, frozenset[tuple[int, int]]]] = set()
