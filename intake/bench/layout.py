@@ -7,6 +7,7 @@ order of the turns is the order in which the person is asked for both.
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import NamedTuple
 
 from intake.bench.timeline import (
     Layout,
@@ -71,17 +72,25 @@ def lay_out_one_by_one(
     return _one_by_one(turns, works, stations, minutes, opened).laid_out(turns)
 
 
-def minutes_left(
+class After(NamedTuple):
+    """What such a layout leaves: the person's free minutes, and from when each station is free."""
+
+    person: OpenMinutes
+    free: Sequence[int]
+
+
+def after_turns(
     turns: Sequence[Turn], works: Sequence[Work], stations: int, minutes: Minutes, opened: OpenMinutes
-) -> OpenMinutes:
-    """Return the person's minutes that such a layout leaves free; long readings, placed last, do not count.
+) -> After:
+    """Return what turns laid out one by one leave free; long readings, placed last, do not count.
 
     Raises
     ------
     HorizonTooShort
         The working time was not laid out far enough.
     """
-    return OpenMinutes(bytes(_one_by_one(turns, works, stations, minutes, opened).taken))
+    bench = _one_by_one(turns, works, stations, minutes, opened)
+    return After(OpenMinutes(bytes(bench.taken)), bench.free)
 
 
 def _one_by_one(

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from intake.bench.floor import Floor, Freed, Kind, Turns, kind_of
 from intake.bench.timeline import Work
 
-_FOLLOWED = 3
+_FOLLOWED = 2
 """A row is followed if fewer rows than that weigh as much and are off no later."""
 
 _Row = tuple[int, int, int, "_Row | None"]
@@ -166,11 +166,14 @@ class _Special(NamedTuple):
 
 
 def distinct_row(
-    works: Sequence[Work], weights: Mapping[int, int], station: int, floor: Floor, *, aim: int
+    works: Sequence[Work], weights: Mapping[int, int], station: int, floor: Floor, *, begins: int, aim: int
 ) -> DistinctRow:
-    """Return a heavy row of the works that are weighed, each of which can be read last by ``aim``."""
+    """Return a heavy row of the works that are weighed, each of which can be read last by ``aim``.
+
+    ``begins`` is the minute from which the station is free.
+    """
     plain, special = _offers(works, weights, station, floor, aim)
-    rows, waiting, passed, heaviest, tried = {0: [_EMPTY]}, [0], [-1] * _FOLLOWED, _EMPTY, 0
+    rows, waiting, passed, heaviest, tried = {begins: [_EMPTY]}, [begins], [-1] * _FOLLOWED, _EMPTY, 0
 
     def add(free: int, row: _Row) -> None:
         if free in rows:

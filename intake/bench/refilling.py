@@ -7,17 +7,18 @@ emptied, and filled again from what they held and what was left over (large neig
 from memory).
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from math import fsum
 from random import Random
 
 from intake.bench.floor import Floor, Kind, kind_of
-from intake.bench.layout import lay_out_one_by_one, minutes_left
+from intake.bench.layout import after_turns, lay_out_one_by_one
 from intake.bench.pattern import distinct_row
 from intake.bench.search import Bench
 from intake.bench.station_weights import cost_of_leaving_out
 from intake.bench.timeline import Layout, Turn
 
-_DRAWN = 0.05
+_DRAWN = 0.02
 """By what share of itself a weight is raised at most."""
 _FOR_ITS_LENGTH = 0.1
 """Part of the mean weight that is added by the length of a charge, so that none weighs nothing."""
@@ -25,8 +26,12 @@ _SCALE = 100
 """Weights are whole numbers of a hundredth of a minute."""
 _FOR_A_ROW = 300
 """Counted for each row as so many works tried, for what it takes besides."""
-_TWO = 0.7
-"""How often two stations are emptied; three else, where there are more than that."""
+_ALL_OFF = 0.1
+"""How often stations are emptied from their first work on."""
+_KEPT = 0.4, 0.9
+"""Else the share of its row that a station keeps, at least and at most."""
+_URGED, _URGED_BY = 0.3, 0.5
+"""How often what was left over weighs more, and by what share of itself at most."""
 
 
 def refilled(bench: Bench, weights: Mapping[Kind, int], *, aim: int, most_tried: int, seed: int) -> Layout:
@@ -51,32 +56,34 @@ class _Filling:
     def __init__(self, bench: Bench, weights: Mapping[Kind, int], aim: int, random: Random) -> None:
         self._bench, self._aim, self._random = bench, aim, random
         kinds = {place: kind_of(work) for place, work in enumerate(bench.works) if work.station_min}
-        self._length = {place: cost_of_leaving_out(kind) for place, kind in kinds.items()}
-        scale = sum(self._length.values()) / max(1, sum(weights[kind] for kind in kinds.values()))
+        lengths = {place: cost_of_leaving_out(kind) for place, kind in kinds.items()}
+        scale = sum(lengths.values()) / max(1, sum(weights[kind] for kind in kinds.values()))
         self._weight = {
-            place: weights[kind] * scale + _FOR_ITS_LENGTH * self._length[place]
-            for place, kind in kinds.items()
+            place: weights[kind] * scale + _FOR_ITS_LENGTH * lengths[place] for place, kind in kinds.items()
         }
         self._readings = [Turn(place, -1) for place, work in enumerate(bench.works) if not work.station_min]
         self.tried = 0
-        self._turns, self._left = self._filled(
-            [], set(kinds), random.sample(range(bench.stations), bench.stations)
-        )
+        self._turns: list[Turn] = []
+        self._left = set(kinds)
+        self._fill(random.sample(range(bench.stations), bench.stations), urged={})
 
     def done(self) -> bool:
         """Say whether all is read by the aim."""
         return not self._left and self.layout().score.makespan <= self._aim
 
     def refill(self) -> None:
-        """Empty two stations or three and fill them again; keep what leaves no more over."""
-        stations = self._bench.stations
-        count = 2 if self._random.random() < _TWO else 3
-        some = self._random.sample(range(stations), min(stations, count))
-        kept = [one for one in self._turns if one.station not in some]
-        works = {one.work for one in self._turns if one.station in some} | self._left
-        turns, left = self._filled(kept, works, some)
-        if self._cost(left) <= self._cost(self._left):
-            self._turns, self._left = turns, left
+        """Empty two stations or more to some depth and fill them again; keep what leaves no more over."""
+        random, stations = self._random, self._bench.stations
+        before = self._turns, self._left
+        urged = self._left if random.random() < _URGED else ()
+        all_off = random.random() < _ALL_OFF
+        some = random.sample(range(stations), random.randint(min(2, stations), stations))
+        emptied = {one for station in some for one in self._off(station, all_off)}
+        self._turns = [one for one in self._turns if one.work not in emptied]
+        self._left = self._left | emptied
+        self._fill(some, urged={one: _URGED_BY * random.random() for one in urged})
+        if self._weighed(self._left) > self._weighed(before[1]):
+            self._turns, self._left = before
 
     def layout(self) -> Layout:
         """Return all laid out; what is left over goes to the station that is free first."""
@@ -89,29 +96,30 @@ class _Filling:
             turns.append(Turn(work, min(allowed, key=lambda one: (ends[one], one))))
         return self._laid_out([*self._readings, *turns])
 
-    def _filled(
-        self, turns: list[Turn], works: set[int], stations: Sequence[int]
-    ) -> tuple[list[Turn], set[int]]:
-        """Give each of some empty stations a row; return all turns, and the works that are left over."""
-        left = set(works)
+    def _off(self, station: int, all_off: bool) -> list[int]:
+        """Return the works that are taken off a station, which are the last of its row."""
+        row = [one.work for one in self._turns if one.station == station]
+        return row if all_off else row[int(len(row) * self._random.uniform(*_KEPT)) :]
+
+    def _fill(self, stations: Sequence[int], *, urged: Mapping[int, float]) -> None:
+        """Give each of some stations the heaviest row that is found for what is left over."""
+        bench = self._bench
         for station in stations:
-            bench = self._bench
-            person = minutes_left(turns, bench.works, bench.stations, bench.minutes, bench.opened)
-            floor = Floor(bench.opened, bench.minutes, person=person)
-            weights = {one: self._drawn(one, last=station == stations[-1]) for one in sorted(left)}
-            row = distinct_row(bench.works, weights, station, floor, aim=self._aim)
+            after = after_turns(self._turns, bench.works, bench.stations, bench.minutes, bench.opened)
+            floor = Floor(bench.opened, bench.minutes, person=after.person)
+            weights = {one: self._drawn(one, urged.get(one, 0)) for one in sorted(self._left)}
+            row = distinct_row(
+                bench.works, weights, station, floor, begins=after.free[station], aim=self._aim
+            )
             self.tried += row.tried + _FOR_A_ROW
-            turns = [*turns, *(Turn(work, station) for work in row.works)]
-            left.difference_update(row.works)
-        return turns, left
+            self._turns = [*self._turns, *(Turn(work, station) for work in row.works)]
+            self._left = self._left.difference(row.works)
 
-    def _drawn(self, work: int, *, last: bool) -> int:
-        if last:
-            return self._length[work] * _SCALE
-        return int(self._weight[work] * (1 + _DRAWN * self._random.random()) * _SCALE)
+    def _drawn(self, work: int, more: float) -> int:
+        return int(self._weight[work] * (1 + more + _DRAWN * self._random.random()) * _SCALE)
 
-    def _cost(self, works: set[int]) -> int:
-        return sum(self._length[one] for one in works)
+    def _weighed(self, works: Iterable[int]) -> float:
+        return fsum(self._weight[one] for one in works)
 
     def _laid_out(self, turns: Sequence[Turn]) -> Layout:
         bench = self._bench

@@ -58,7 +58,7 @@ _TO_THE_MINUTE = 12
 _STATION_CHANGES = 30_000
 _STATION_CHANGES_EACH = 2_000
 _TURNS_LAID_OUT = 60_000
-_WORKS_TRIED = 700_000
+_WORKS_TRIED = 1_500_000
 _CHANGES = 1_500
 _CHANGES_EACH = 100
 """What each search may try: changes judged station by station, at most and for each battery; turns laid

@@ -21,7 +21,7 @@ def floor():
 
 def row(lengths, weights, aim, **fields):
     works = [Work(f"W{place}", (length,), HOLD, **fields) for place, length in enumerate(lengths)]
-    return distinct_row(works, dict(enumerate(weights)), 0, floor(), aim=aim).works
+    return distinct_row(works, dict(enumerate(weights)), 0, floor(), begins=0, aim=aim).works
 
 
 def test_no_battery_comes_twice():
@@ -44,16 +44,16 @@ def test_one_that_stays_is_read_by_the_aim_as_well(aim, found):
 def test_an_attended_one_is_taken_where_it_fits_the_shift(length, found):
     """Off at 507, its first reading half an hour later ends with the shift; a minute more is a night."""
     works = [Work("A", (100,), HOLD), Work("B", (length,), HOLD, attended=True)]
-    assert distinct_row(works, {0: 1, 1: 5}, 0, floor(), aim=1443).works == found
+    assert distinct_row(works, {0: 1, 1: 5}, 0, floor(), begins=0, aim=1443).works == found
 
 
 def test_what_the_station_may_not_take_is_left():
     works = [Work("A", (None, 100), HOLD), Work("B", (100, None), HOLD)]
-    assert distinct_row(works, {0: 5, 1: 1}, 0, floor(), aim=9 * 1440).works == [1]
+    assert distinct_row(works, {0: 5, 1: 1}, 0, floor(), begins=0, aim=9 * 1440).works == [1]
 
 
 def test_nothing_is_offered():
-    assert distinct_row([], {}, 0, floor(), aim=1440) == ([], 0)
+    assert distinct_row([], {}, 0, floor(), begins=0, aim=1440) == ([], 0)
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -74,6 +74,6 @@ def test_it_can_be_kept_and_is_seldom_light(seed):
         return total
 
     works = [Work(f"W{place}", (length,), HOLD) for place, length in enumerate(lengths)]
-    found = distinct_row(works, dict(enumerate(weights)), 0, floor(), aim=aim).works
+    found = distinct_row(works, dict(enumerate(weights)), 0, floor(), begins=0, aim=aim).works
     assert weight_of(found) == sum(weights[place] for place in found)
     assert weight_of(found) >= 0.9 * max(map(weight_of, permutations(range(5))))
