@@ -147,22 +147,14 @@ class DistinctRow(NamedTuple):
     """How often a work was tried at the end of a row: what finding it took."""
 
 
-class _Plain(NamedTuple):
-    length: int
-    weight: int
-    work: int
-    latest_off: int
-    freed: Freed
-
-
-class _Special(NamedTuple):
-    """A work that stays on its station until it is read, or that is attended."""
+class _Offered(NamedTuple):
+    """A work that a station may take. ``bit`` is its own among the works of a row."""
 
     length: int
     weight: int
+    bit: int
     work: int
     latest_off: int
-    turns: Turns
 
 
 def distinct_row(
@@ -174,14 +166,6 @@ def distinct_row(
     """
     plain, special = _offers(works, weights, station, floor, aim)
     rows, waiting, passed, heaviest, tried = {begins: [_EMPTY]}, [begins], [-1] * _FOLLOWED, _EMPTY, 0
-
-    def add(free: int, row: _Row) -> None:
-        if free in rows:
-            rows[free].append(row)
-        else:
-            rows[free] = [row]
-            heapq.heappush(waiting, free)
-
     while waiting:
         free = heapq.heappop(waiting)
         begun = floor.connected[free]
@@ -189,36 +173,56 @@ def distinct_row(
             heaviest = max(heaviest, row, key=_weight)
             tried += len(plain) + len(special)
             weight, taken, _, _ = row
-            for length, more, work, latest_off, freed in plain:
-                if begun + length > latest_off:
+            for (length, more, bit, work, latest_off), freed in plain:
+                charged = begun + length
+                if charged > latest_off:
                     break
-                if not taken >> work & 1 and (off := freed[begun + length]) <= latest_off:
-                    add(off, (weight + more, taken | 1 << work, work, row))
-            for length, more, work, latest_off, turns in special:
+                if taken & bit or (off := freed[charged]) > latest_off:
+                    continue
+                longer = weight + more, taken | bit, work, row
+                if off in rows:
+                    rows[off].append(longer)
+                else:
+                    rows[off] = [longer]
+                    heapq.heappush(waiting, off)
+            for (length, more, bit, work, latest_off), turns in special:
+                if taken & bit:
+                    continue
                 off, again = turns[free, length]
-                if not taken >> work & 1 and off <= latest_off:
-                    add(again, (weight + more, taken | 1 << work, work, row))
+                if off <= latest_off:
+                    longer = weight + more, taken | bit, work, row
+                    if again in rows:
+                        rows[again].append(longer)
+                    else:
+                        rows[again] = [longer]
+                        heapq.heappush(waiting, again)
     return DistinctRow(list(_works_of(heaviest))[::-1], tried)
 
 
 def _offers(
     works: Sequence[Work], weights: Mapping[int, int], station: int, floor: Floor, aim: int
-) -> tuple[list[_Plain], list[_Special]]:
-    """Return what the station may take, the shortest first."""
+) -> tuple[list[tuple[_Offered, Freed]], list[tuple[_Offered, Turns]]]:
+    """Return what the station may take, the shortest first; those apart that stay or are attended."""
     latest_off = {
         readings: floor.latest_off(aim, readings) for readings in {works[one].readings for one in weights}
     }
-    plain, special = [], []
+    plain: list[tuple[_Offered, Freed]] = []
+    special: list[tuple[_Offered, Turns]] = []
     for place, weight in weights.items():
         work = works[place]
-        length, latest = work.station_min[station], latest_off[work.readings]
+        length = work.station_min[station]
         if length is None:
             continue
+        one = _Offered(length, weight, 1 << place, place, latest_off[work.readings])
         if work.stays or work.attended:
-            special.append(_Special(length, weight, place, latest, floor.turns(kind_of(work))))
+            special.append((one, floor.turns(kind_of(work))))
         else:
-            plain.append(_Plain(length, weight, place, latest, floor.freed(work.readings)))
-    return sorted(plain), sorted(special)
+            plain.append((one, floor.freed(work.readings)))
+    return sorted(plain, key=_length), sorted(special, key=_length)
+
+
+def _length(offer: tuple[_Offered, object]) -> int:
+    return offer[0].length
 
 
 def _followed(rows: list[_Row], passed: list[int]) -> Iterator[_Row]:

@@ -123,8 +123,9 @@ def _searched(bench: Bench, first: Layout) -> Solution:
         best = min(best, _refilled(bench, first, weights, bound, seed), key=lambda one: one.score)
         if _done(best, bound, aim, bench):
             break
-        found = _from_many_starts(bench, first, aim=_aim(aim, bound, bench), seed=seed)
-        best = min(best, found, key=lambda one: one.score)
+        latest = _aim(aim, bound, bench)
+        start = _by_station(bench, first, _SHARES[seed % len(_SHARES)], 0, aim=latest, seed=seed)
+        best = min(best, _bettered(bench, start, aim=latest, seed=seed), key=lambda one: one.score)
     return Solution(best, bound)
 
 
@@ -135,17 +136,6 @@ def _refilled(bench: Bench, first: Layout, weights: Mapping[Kind, int], bound: i
         return refilled(bench, weights, aim=aim, most_tried=_WORKS_TRIED, seed=seed)
     except HorizonTooShort:
         return first
-
-
-def _from_many_starts(bench: Bench, first: Layout, *, aim: int, seed: int) -> Layout:
-    """Search station by station from several seeds, until nothing is left over, and better the best."""
-    best = first
-    for place, share in enumerate(_SHARES):
-        start = _by_station(bench, first, share, 0, aim=aim, seed=seed * len(_SHARES) + place)
-        best = min(best, start, key=lambda one: rank_of(one, aim))
-        if best.score.makespan < aim + NEAR_MIN:
-            break
-    return _bettered(bench, best, aim=aim, seed=seed)
 
 
 def _by_station(bench: Bench, first: Layout, share: float, margin_min: int, *, aim: int, seed: int) -> Layout:

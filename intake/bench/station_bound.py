@@ -18,7 +18,7 @@ from itertools import accumulate
 
 from intake.bench.floor import Floor, Kind, in_order, kind_of, shortest
 from intake.bench.pattern import Pattern, heaviest, offers_of
-from intake.bench.station_weights import sought_weights
+from intake.bench.station_weights import Row, sought_weights
 from intake.bench.timeline import Minutes, Work
 from intake.bench.working_minutes import OpenMinutes
 
@@ -106,6 +106,7 @@ class _Stations:
         self._alike = Counter(zip(*_lengths(kinds), strict=True))
         self.weights: Mapping[Kind, int] = {kind: shortest(kind) for kind in kinds}
         """Those that were sought last."""
+        self._met: list[Row] = []
         self._least_hold = min((kind.readings for kind in kinds), key=_hold_min)
 
     def bound(self, weights: Mapping[Kind, int]) -> int:
@@ -123,7 +124,7 @@ class _Stations:
     def sharpened(self, best: int, not_shown: int, aim: int, *, step_min: int) -> tuple[int, int]:
         """Try to show that no plan ends by a moment: return the bound, and the first moment not shown."""
         latest_off = self.floor.latest_off(aim, self._least_hold)
-        found = sought_weights(self.kinds, self.floor, latest_off, step_min=step_min)
+        found = sought_weights(self.kinds, self.floor, latest_off, step_min=step_min, met=self._met)
         self.weights = found.by_kind
         shown = self.bound(found.by_kind) if found.tell else 0
         return (shown, not_shown) if shown > aim else (best, aim)

@@ -32,13 +32,26 @@ class Weights(NamedTuple):
     tell: bool
 
 
-def sought_weights(kinds: Counter[Kind], floor: Floor, until: int, *, step_min: int = 1) -> Weights:
+class Row(NamedTuple):
+    """A row of batteries for one of the stations that are alike."""
+
+    group: int
+    covers: Mapping[int, int]
+    """How often it takes each kind, by the place of the kind."""
+    off: int
+    """The moment at which all are off the station."""
+
+
+def sought_weights(
+    kinds: Counter[Kind], floor: Floor, until: int, *, step_min: int = 1, met: list[Row] | None = None
+) -> Weights:
     """Return weights that all stations cannot carry by a moment; the last ones tried where none were found.
 
     Either way a battery's weight is what it takes up of the stations, seen beside the others. ``step_min`` is
-    explained in `intake.bench.pattern`.
+    explained in `intake.bench.pattern`. ``met`` are rows that were met for other moments, with the same steps:
+    they save the search a start from nothing, and those that it meets are added to them.
     """
-    program = _Program(kinds, floor, until, step_min)
+    program = _Program(kinds, floor, until, step_min, [] if met is None else met)
     prices = latest = program.covering.prices
     weights = program.weights(prices)
     for _ in range(_ROUNDS):
@@ -67,14 +80,19 @@ def cost_of_leaving_out(kind: Kind) -> int:
 class _Program:
     """The linear program of the batteries and stations of a bench."""
 
-    def __init__(self, kinds: Counter[Kind], floor: Floor, until: int, step_min: int) -> None:
+    def __init__(self, kinds: Counter[Kind], floor: Floor, until: int, step_min: int, met: list[Row]) -> None:
         self._kinds, self._floor, self._until, self._step_min = kinds, floor, until, step_min
+        self._met = met
         self._alike = Counter(zip(*(kind.station_min for kind in kinds), strict=True))
         costs = [float(cost_of_leaving_out(kind)) for kind in kinds]
         self._whole = sum(cost * count for cost, count in zip(costs, kinds.values(), strict=True))
         self._place = {kind: place for place, kind in enumerate(kinds)}
         self._seen: set[tuple[int, frozenset[tuple[int, int]]]] = set()
         self.covering = Covering(list(kinds.values()), costs, list(self._alike.values()))
+        for row in met:
+            if row.off <= until:
+                self._add(row)
+        self.covering.solve()
 
     def weights(self, prices: Sequence[float]) -> dict[Kind, int]:
         """Return the prices as whole numbers."""
@@ -92,9 +110,17 @@ class _Program:
             row = heaviest(0, offers, self._floor, until=self._until, step_min=self._step_min)
             carried += count * row.weights[-1]
             covers = {self._place[kind]: times for kind, times in row.taken.items()}
-            mark = group, frozenset(covers.items())
-            if mark not in self._seen:
-                self._seen.add(mark)
-                self.covering.add(group, covers)
+            one = Row(group, covers, row.moments[-1])
+            if self._add(one):
+                self._met.append(one)
         needed = sum(weights[kind] * count for kind, count in self._kinds.items())
         return carried < needed, len(self._seen) > met
+
+    def _add(self, row: Row) -> bool:
+        """Add a row, unless it is there; say if it was new."""
+        mark = row.group, frozenset(row.covers.items())
+        if mark in self._seen:
+            return False
+        self._seen.add(mark)
+        self.covering.add(row.group, row.covers)
+        return True

@@ -55,8 +55,8 @@ class OpenMinutes:
         HorizonTooShort
             They do not pass within the horizon.
         """
-        if minutes <= 0:
-            return start
+        if start + minutes <= self.closing(start):
+            return start + max(0, minutes)
         last = bisect_left(self._open, start) + minutes - 1
         if last >= len(self._open):
             raise HorizonTooShort
@@ -72,7 +72,9 @@ class OpenMinutes:
         HorizonTooShort
             There is none within the horizon.
         """
-        return self.first(start, minutes) if minutes <= self._longest else start
+        if minutes > self._longest or start + minutes <= self.closing(start):
+            return start
+        return self.first(start, minutes)
 
     def pieces(self, start: int, minutes: int) -> Iterator[tuple[int, int]]:
         """Yield when so many open minutes begin and end from ``start`` on, a piece for each open stretch.
