@@ -5,7 +5,7 @@ import sys
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from intake.bench.timeline import DueReading, HorizonTooShort, Minutes, Work, earliest_disconnect
+from intake.bench.timeline import DueReading, HorizonTooShort, Minutes, Work
 from intake.bench.working_minutes import OpenMinutes
 
 
@@ -52,6 +52,7 @@ class Floor:
         """From the moment a station is free to the moment it charges again."""
         self._freed: dict[tuple[DueReading, ...], Freed] = {}
         self._turns: dict[tuple[object, ...], Turns] = {}
+        self._later = _Later(self)
 
     def freed(self, readings: tuple[DueReading, ...]) -> "Freed":
         """Return what leads from the end of a charge to the moment a battery with such readings is off."""
@@ -73,8 +74,12 @@ class Floor:
         HorizonTooShort
             The working time was not laid out far enough.
         """
-        begins = self._begins_in_one_shift(free, length) if kind.attended else self.connected[free]
-        charged = self.opened.after(begins, length) if kind.attended else begins + length
+        begins = self.connected[free]
+        charged = begins + length
+        if kind.attended and charged > (closing := self.opened.closing(begins)):
+            charged = self._later[
+                closing if self.opened.in_a_shift(self.minutes.connect + length) else free, length
+            ]
         off = self.freed(kind.readings)[charged]
         return off, self.read(off, 1, kind.readings) if kind.stays else off
 
@@ -88,15 +93,6 @@ class Floor:
             else:
                 high = middle - 1
         return low
-
-    def _begins_in_one_shift(self, free: int, length: int) -> int:
-        """Return when a charge begins that is attended: where it fits a shift, in one."""
-        while True:
-            begins = self.connected[free]
-            start = begins - self.minutes.connect
-            free = self.opened.in_one_piece(start, self.minutes.connect + length)
-            if free == start:
-                return begins
 
     def read(self, off: int, count: int, readings: Sequence[DueReading]) -> int:
         """Return when so many batteries that are off at a moment or later can have been read."""
@@ -116,16 +112,51 @@ class _Connected(dict[int, int]):
         return found
 
 
+class _Later(dict[tuple[int, int], int]):
+    """From a free moment and the minutes of an attended charge to its end: where it fits a shift, in one."""
+
+    def __init__(self, floor: Floor) -> None:
+        super().__init__()
+        self._floor = floor
+
+    def __missing__(self, turn: tuple[int, int]) -> int:
+        free, length = turn
+        opened, connect = self._floor.opened, self._floor.minutes.connect
+        while True:
+            begins = self._floor.connected[free]
+            start = begins - connect
+            free = opened.in_one_piece(start, connect + length)
+            if free == start:
+                found = self[turn] = opened.after(begins, length)
+                return found
+
+
 class Freed(dict[int, int]):
-    """From the end of a charge to the moment at which the battery is off its station."""
+    """From the end of a charge to the moment at which the battery is off its station.
+
+    It is taken off at the first minute from which the readings that may not be late can be taken in time.
+    """
 
     def __init__(self, opened: OpenMinutes, minutes: Minutes, readings: tuple[DueReading, ...]) -> None:
         super().__init__()
-        self._opened, self._minutes, self._readings = opened, minutes, readings
+        self._disconnect = minutes.disconnect
+        starts = opened.fits(minutes.disconnect)
+        for after_min, latest_min in readings:
+            if latest_min is None:
+                break
+            room, covered, span = opened.fits(minutes.reading), 1, latest_min - after_min + 1
+            while covered < span:
+                step = min(covered, span - covered)
+                room |= room >> step
+                covered += step
+            starts &= room >> minutes.disconnect + after_min
+        self._starts = f"{starts:b}"[::-1]
 
     def __missing__(self, charged: int) -> int:
-        start = earliest_disconnect(charged, self._readings, self._minutes, self._opened.closed)
-        found = self[charged] = start + self._minutes.disconnect
+        start = self._starts.find("1", charged)
+        if start < 0:
+            raise HorizonTooShort
+        found = self[charged] = start + self._disconnect
         return found
 
 

@@ -10,6 +10,7 @@ from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import NamedTuple
 
 from intake.bench.floor import Floor, Freed, Kind, Turns, kind_of
@@ -20,6 +21,7 @@ _FOLLOWED = 2
 
 _Row = tuple[int, int, int, "_Row | None"]
 """Its weight, one bit for each work in it, its last work, and the row before that."""
+_FIRST = itemgetter(0)
 _EMPTY: _Row = (0, 0, -1, None)
 
 
@@ -147,14 +149,26 @@ class DistinctRow(NamedTuple):
     """How often a work was tried at the end of a row: what finding it took."""
 
 
-class _Offered(NamedTuple):
-    """A work that a station may take. ``bit`` is its own among the works of a row."""
+class _Plain(NamedTuple):
+    """A work that the station may take. ``bit`` is its own among the works of a row."""
 
     length: int
     weight: int
     bit: int
     work: int
     latest_off: int
+    freed: Freed
+
+
+class _Special(NamedTuple):
+    """One that stays on its station until it is read, or that is attended."""
+
+    length: int
+    weight: int
+    bit: int
+    work: int
+    latest_off: int
+    turns: Turns
 
 
 def distinct_row(
@@ -165,15 +179,16 @@ def distinct_row(
     ``begins`` is the minute from which the station is free.
     """
     plain, special = _offers(works, weights, station, floor, aim)
-    rows, waiting, passed, heaviest, tried = {begins: [_EMPTY]}, [begins], [-1] * _FOLLOWED, _EMPTY, 0
+    rows, waiting, passed, heaviest, followed = {begins: [_EMPTY]}, [begins], [-1] * _FOLLOWED, _EMPTY, 0
     while waiting:
         free = heapq.heappop(waiting)
         begun = floor.connected[free]
         for row in _followed(rows.pop(free), passed):
-            heaviest = max(heaviest, row, key=_weight)
-            tried += len(plain) + len(special)
+            followed += 1
             weight, taken, _, _ = row
-            for (length, more, bit, work, latest_off), freed in plain:
+            if weight > heaviest[0]:
+                heaviest = row
+            for length, more, bit, work, latest_off, freed in plain:
                 charged = begun + length
                 if charged > latest_off:
                     break
@@ -185,7 +200,7 @@ def distinct_row(
                 else:
                     rows[off] = [longer]
                     heapq.heappush(waiting, off)
-            for (length, more, bit, work, latest_off), turns in special:
+            for length, more, bit, work, latest_off, turns in special:
                 if taken & bit:
                     continue
                 off, again = turns[free, length]
@@ -196,49 +211,41 @@ def distinct_row(
                     else:
                         rows[again] = [longer]
                         heapq.heappush(waiting, again)
-    return DistinctRow(list(_works_of(heaviest))[::-1], tried)
+    return DistinctRow(list(_works_of(heaviest))[::-1], followed * (len(plain) + len(special)))
 
 
 def _offers(
     works: Sequence[Work], weights: Mapping[int, int], station: int, floor: Floor, aim: int
-) -> tuple[list[tuple[_Offered, Freed]], list[tuple[_Offered, Turns]]]:
-    """Return what the station may take, the shortest first; those apart that stay or are attended."""
+) -> tuple[list[_Plain], list[_Special]]:
+    """Return what the station may take, the shortest first."""
     latest_off = {
         readings: floor.latest_off(aim, readings) for readings in {works[one].readings for one in weights}
     }
-    plain: list[tuple[_Offered, Freed]] = []
-    special: list[tuple[_Offered, Turns]] = []
+    plain, special = [], []
     for place, weight in weights.items():
         work = works[place]
-        length = work.station_min[station]
+        length, latest = work.station_min[station], latest_off[work.readings]
         if length is None:
             continue
-        one = _Offered(length, weight, 1 << place, place, latest_off[work.readings])
         if work.stays or work.attended:
-            special.append((one, floor.turns(kind_of(work))))
+            special.append(_Special(length, weight, 1 << place, place, latest, floor.turns(kind_of(work))))
         else:
-            plain.append((one, floor.freed(work.readings)))
-    return sorted(plain, key=_length), sorted(special, key=_length)
-
-
-def _length(offer: tuple[_Offered, object]) -> int:
-    return offer[0].length
+            plain.append(_Plain(length, weight, 1 << place, place, latest, floor.freed(work.readings)))
+    return sorted(plain, key=_FIRST), sorted(special, key=_FIRST)
 
 
 def _followed(rows: list[_Row], passed: list[int]) -> Iterator[_Row]:
     """Yield the heaviest rows that lead to a moment; ``passed``, a heap, keeps the largest weights so far."""
     met = set()
-    for row in sorted(rows, key=_weight, reverse=True):
+    if len(rows) > 1:
+        rows.sort(key=_FIRST, reverse=True)
+    for row in rows:
         if row[0] <= passed[0]:
             return
         if row[1] not in met:
             met.add(row[1])
             heapq.heapreplace(passed, row[0])
             yield row
-
-
-def _weight(row: _Row) -> int:
-    return row[0]
 
 
 def _works_of(row: _Row) -> Iterator[int]:

@@ -2,9 +2,8 @@
 
 A battery weighs what it takes up of the stations beside the others (`intake.bench.station_weights`), give or
 take a little that is drawn. One station after another is given a heavy row of what is there, in the minutes
-that the person still has; the last one takes as many minutes of charging as it can. Then stations are drawn,
-emptied, and filled again from what they held and what was left over (large neighbourhood search, Shaw 1998,
-from memory).
+that the person still has. Then stations are drawn, emptied from some work on, and filled again from what was
+taken off and what was left over (large neighbourhood search, Shaw 1998, from memory).
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -20,12 +19,14 @@ from intake.bench.timeline import Layout, Turn
 
 _DRAWN = 0.02
 """By what share of itself a weight is raised at most."""
-_FOR_ITS_LENGTH = 0.1
+_FOR_ITS_LENGTH = 0.15
 """Part of the mean weight that is added by the length of a charge, so that none weighs nothing."""
 _SCALE = 100
 """Weights are whole numbers of a hundredth of a minute."""
-_FOR_A_ROW = 300
+_FOR_A_ROW = 400
 """Counted for each row as so many works tried, for what it takes besides."""
+_EACH = 0.5
+"""How often each station is emptied, and not two or more of them."""
 _ALL_OFF = 0.1
 """How often stations are emptied from their first work on."""
 _KEPT = 0.4, 0.9
@@ -77,7 +78,8 @@ class _Filling:
         before = self._turns, self._left
         urged = self._left if random.random() < _URGED else ()
         all_off = random.random() < _ALL_OFF
-        some = random.sample(range(stations), random.randint(min(2, stations), stations))
+        count = stations if random.random() < _EACH else random.randint(min(2, stations), stations)
+        some = random.sample(range(stations), count)
         emptied = {one for station in some for one in self._off(station, all_off)}
         self._turns = [one for one in self._turns if one.work not in emptied]
         self._left = self._left | emptied

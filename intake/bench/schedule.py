@@ -44,8 +44,8 @@ class _Aim(Enum):
 _FIRST_SHARE, _FIRST_MARGIN_MIN = 1 / 2, 2
 _SHARES = (0, 1 / 4, 0, 1 / 2)
 """By what share of the person's minutes for a station they are reckoned to come after one another at an
-opening: in the first search, where charges are reckoned so much longer as well, and in the starts of each
-later one."""
+opening: in the first search, where charges are reckoned so much longer as well, and in the later ones in
+turn."""
 _AIMS = (_Aim.SOON, _Aim.NEAR, _Aim.SHIFT)
 """What the later searches aim at, in turn."""
 _EXACT_FROM = 2
@@ -58,7 +58,7 @@ _TO_THE_MINUTE = 12
 _STATION_CHANGES = 30_000
 _STATION_CHANGES_EACH = 2_000
 _TURNS_LAID_OUT = 60_000
-_WORKS_TRIED = 1_500_000
+_WORKS_TRIED = 2_200_000
 _CHANGES = 1_500
 _CHANGES_EACH = 100
 """What each search may try: changes judged station by station, at most and for each battery; turns laid
@@ -123,19 +123,24 @@ def _searched(bench: Bench, first: Layout) -> Solution:
         best = min(best, _refilled(bench, first, weights, bound, seed), key=lambda one: one.score)
         if _done(best, bound, aim, bench):
             break
-        latest = _aim(aim, bound, bench)
-        start = _by_station(bench, first, _SHARES[seed % len(_SHARES)], 0, aim=latest, seed=seed)
-        best = min(best, _bettered(bench, start, aim=latest, seed=seed), key=lambda one: one.score)
+        found = _searched_again(bench, first, aim=_aim(aim, bound, bench), seed=seed)
+        best = min(best, found, key=lambda one: one.score)
     return Solution(best, bound)
 
 
 def _refilled(bench: Bench, first: Layout, weights: Mapping[Kind, int], bound: int, seed: int) -> Layout:
     """Fill the stations by weight, so that all is read within the shift of the bound, and near it."""
-    aim = min(bench.opened.closing(bound), int(bound * _NEAR))
+    aim = _aim(_Aim.NEAR, bound, bench) + NEAR_MIN - 1
     try:
         return refilled(bench, weights, aim=aim, most_tried=_WORKS_TRIED, seed=seed)
     except HorizonTooShort:
         return first
+
+
+def _searched_again(bench: Bench, first: Layout, *, aim: int, seed: int) -> Layout:
+    """Search station by station; go on for minutes where there are few batteries."""
+    start = _by_station(bench, first, _SHARES[seed % len(_SHARES)], 0, aim=aim, seed=seed)
+    return _bettered(bench, start, aim=aim, seed=seed) if len(bench.works) <= _TO_THE_MINUTE else start
 
 
 def _by_station(bench: Bench, first: Layout, share: float, margin_min: int, *, aim: int, seed: int) -> Layout:

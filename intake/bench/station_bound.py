@@ -127,7 +127,7 @@ class _Stations:
         found = sought_weights(self.kinds, self.floor, latest_off, step_min=step_min, met=self._met)
         self.weights = found.by_kind
         shown = self.bound(found.by_kind) if found.tell else 0
-        return (shown, not_shown) if shown > aim else (best, aim)
+        return (max(best, shown), not_shown) if shown > aim else (best, aim)
 
     def _patterns(self, weights: Mapping[Kind, int]) -> Iterator[Pattern]:
         for lengths, count in self._alike.items():

@@ -48,8 +48,8 @@ def sought_weights(
     """Return weights that all stations cannot carry by a moment; the last ones tried where none were found.
 
     Either way a battery's weight is what it takes up of the stations, seen beside the others. ``step_min`` is
-    explained in `intake.bench.pattern`. ``met`` are rows that were met for other moments, with the same steps:
-    they save the search a start from nothing, and those that it meets are added to them.
+    explained in `intake.bench.pattern`. ``met`` are rows that were met for other moments, with the same
+    steps: they save a start from nothing, and those that are met now are added to them.
     """
     program = _Program(kinds, floor, until, step_min, [] if met is None else met)
     prices = latest = program.covering.prices

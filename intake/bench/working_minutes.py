@@ -11,6 +11,7 @@ from intake.bench.timeline import HorizonTooShort, first_free
 _CLOSED = b"\1"
 _LEAVES = re.compile(b"\0(?=\1)")
 _FLIP = bytes((1, 0))
+_DIGITS = bytes.maketrans(b"\0\1", b"10")
 
 
 class OpenMinutes:
@@ -23,6 +24,10 @@ class OpenMinutes:
     @cached_property
     def _open(self) -> list[int]:
         return list(compress(count(), self.closed.translate(_FLIP + bytes(254))))
+
+    @cached_property
+    def _bits(self) -> int:
+        return int(self.closed.translate(_DIGITS)[::-1] or b"0", 2)
 
     @cached_property
     def _longest(self) -> int:
@@ -47,6 +52,15 @@ class OpenMinutes:
         """
         return first_free(self.closed, start, length)
 
+    def fits(self, length: int) -> int:
+        """Return a number with a bit for each minute, set where so many open minutes follow; one at least."""
+        bits, covered = self._bits, 1
+        while covered < length:
+            step = min(covered, length - covered)
+            bits &= bits >> step
+            covered += step
+        return bits
+
     def after(self, start: int, minutes: int) -> int:
         """Return the moment at which so many open minutes have passed since ``start``.
 
@@ -62,6 +76,10 @@ class OpenMinutes:
             raise HorizonTooShort
         return self._open[last] + 1
 
+    def in_a_shift(self, minutes: int) -> bool:
+        """Say whether some shift is as long as that."""
+        return minutes <= self._longest
+
     def in_one_piece(self, start: int, minutes: int) -> int:
         """Return the first minute from ``start`` at which so many open minutes follow one another.
 
@@ -72,7 +90,7 @@ class OpenMinutes:
         HorizonTooShort
             There is none within the horizon.
         """
-        if minutes > self._longest or start + minutes <= self.closing(start):
+        if not self.in_a_shift(minutes) or start + minutes <= self.closing(start):
             return start
         return self.first(start, minutes)
 

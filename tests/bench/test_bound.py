@@ -100,6 +100,7 @@ def test_a_sharper_bound_shows_what_no_limit_shows():
     assert set(weights) == {kind_of(one) for one in some}
     assert bound_beyond(until - 1, some, MINUTES, DAYS, least=plain, until=until) == until
     assert bound_beyond(until, some, MINUTES, DAYS, least=plain, until=until) == plain
+    assert bound_beyond(until - 1, some, MINUTES, DAYS, least=until + 1, until=until + 2) == until + 1
 
 
 @pytest.mark.parametrize("seed", range(12))

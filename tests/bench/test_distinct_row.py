@@ -47,6 +47,13 @@ def test_an_attended_one_is_taken_where_it_fits_the_shift(length, found):
     assert distinct_row(works, {0: 1, 1: 5}, 0, floor(), begins=0, aim=1443).works == found
 
 
+@pytest.mark.parametrize(("begins", "found"), [(397, [0]), (398, [])])
+def test_the_row_begins_when_the_station_is_free(begins, found):
+    """Off at 507, its first reading half an hour later ends with the shift; a minute more is a night."""
+    works = [Work("A", (100,), HOLD)]
+    assert distinct_row(works, {0: 1}, 0, floor(), begins=begins, aim=1443).works == found
+
+
 def test_what_the_station_may_not_take_is_left():
     works = [Work("A", (None, 100), HOLD), Work("B", (100, None), HOLD)]
     assert distinct_row(works, {0: 5, 1: 1}, 0, floor(), begins=0, aim=9 * 1440).works == [1]

@@ -1,11 +1,12 @@
 """One station of which the person is never busy elsewhere, by hand."""
 
 import sys
+from random import Random
 
 import pytest
 
-from intake.bench.floor import Floor, Kind, in_order, kind_of, length_on, shortest
-from intake.bench.timeline import Minutes, Work
+from intake.bench.floor import Floor, Freed, Kind, in_order, kind_of, length_on, shortest
+from intake.bench.timeline import DueReading, HorizonTooShort, Minutes, Work, earliest_disconnect
 from intake.bench.working_minutes import OpenMinutes
 from tests.bench.generated import HOLD
 
@@ -87,3 +88,26 @@ def test_a_busy_person_does_not_break_an_attended_charge():
     one = Floor(DAYS, Minutes(5, 5, 3), person=OpenMinutes(bytes(busy)))
     assert one.turn(0, 435, kind(435, attended=True)) == (445, 445)
     assert one.turn(150, 435, kind(435, attended=True)) == (1885, 1885)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_battery_is_off_when_the_plain_rule_says_so(seed):
+    """Any minutes taken, any times: the first disconnecting from which what may not be late is not late."""
+    random = Random(seed)
+    taken = bytearray(DAYS.closed[: 5 * 1440])
+    for _ in range(random.randrange(60)):
+        start, length = random.randrange(len(taken) - 60), random.randrange(1, 60)
+        taken[start : start + length] = b"\1" * length
+    minutes = Minutes(random.randrange(9), random.randrange(9), random.randrange(6))
+    readings = random.choice(
+        ((), HOLD, (DueReading(30, 30),), (DueReading(10, 20), DueReading(40, 90)), (DueReading(720, None),))
+    )
+    freed = Freed(OpenMinutes(bytes(taken)), minutes, readings)
+    for charged in range(0, 3 * 1440, 41):
+        start = earliest_disconnect(charged, readings, minutes, taken)
+        assert freed[charged] == start + minutes.disconnect
+
+
+def test_beyond_the_time_laid_out_no_battery_is_off():
+    with pytest.raises(HorizonTooShort):
+        Freed(OpenMinutes(bytes(60)), Minutes(5, 5, 3), ())[56]
