@@ -144,12 +144,8 @@ class Freed(dict[int, int]):
         for after_min, latest_min in readings:
             if latest_min is None:
                 break
-            room, covered, span = opened.fits(minutes.reading), 1, latest_min - after_min + 1
-            while covered < span:
-                step = min(covered, span - covered)
-                room |= room >> step
-                covered += step
-            starts &= room >> minutes.disconnect + after_min
+            in_time = opened.fits_within(minutes.reading, latest_min - after_min + 1)
+            starts &= in_time >> minutes.disconnect + after_min
         self._starts = f"{starts:b}"[::-1]
 
     def __missing__(self, charged: int) -> int:

@@ -104,7 +104,7 @@ class _Program:
 
     def add_heaviest(self, weights: Mapping[Kind, int]) -> tuple[bool, bool]:
         """Add each station's heaviest row; say if all weigh less than the batteries, and if any is new."""
-        carried, met = 0, len(self._seen)
+        carried, before = 0, len(self._seen)
         for group, (lengths, count) in enumerate(self._alike.items()):
             offers = offers_of(dict(zip(self._kinds, lengths, strict=True)), weights)
             row = heaviest(0, offers, self._floor, until=self._until, step_min=self._step_min)
@@ -114,7 +114,7 @@ class _Program:
             if self._add(one):
                 self._met.append(one)
         needed = sum(weights[kind] * count for kind, count in self._kinds.items())
-        return carried < needed, len(self._seen) > met
+        return carried < needed, len(self._seen) > before
 
     def _add(self, row: Row) -> bool:
         """Add a row, unless it is there; say if it was new."""

@@ -2,9 +2,10 @@
 
 import re
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cached_property
 from itertools import compress, count
+from operator import and_, or_
 
 from intake.bench.timeline import HorizonTooShort, first_free
 
@@ -54,12 +55,11 @@ class OpenMinutes:
 
     def fits(self, length: int) -> int:
         """Return a number with a bit for each minute, set where so many open minutes follow; one at least."""
-        bits, covered = self._bits, 1
-        while covered < length:
-            step = min(covered, length - covered)
-            bits &= bits >> step
-            covered += step
-        return bits
+        return _joined(self._bits, length, and_)
+
+    def fits_within(self, length: int, span: int) -> int:
+        """Return the same for minutes from which so many follow one of the next ``span`` minutes."""
+        return _joined(self.fits(length), span, or_)
 
     def after(self, start: int, minutes: int) -> int:
         """Return the moment at which so many open minutes have passed since ``start``.
@@ -108,3 +108,13 @@ class OpenMinutes:
             start = min(begins + minutes, closes if closes >= 0 else len(self.closed))
             yield begins, start
             minutes -= start - begins
+
+
+def _joined(bits: int, count: int, join: Callable[[int, int], int]) -> int:
+    """Return each bit joined with those of the minutes that follow, so many in all."""
+    joined = 1
+    while joined < count:
+        step = min(joined, count - joined)
+        bits = join(bits, bits >> step)
+        joined += step
+    return bits
