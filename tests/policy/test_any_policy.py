@@ -69,8 +69,8 @@ def graded(pallet: Path, folder: Path, place: Place, extreme: float) -> bool:
     document = copy.deepcopy(SHIPPED)
     entry: object = document
     for key in place[:-1]:
-        entry = entry[key]  # type: ignore[index]
-    entry[place[-1]] = extreme  # type: ignore[index]
+        entry = entry[key]  # type: ignore[index]  # JSON is nested as it likes
+    entry[place[-1]] = extreme  # type: ignore[index]  # JSON is nested as it likes
     file = folder / "site.json"
     file.write_text(json.dumps(document), encoding="utf-8")
     try:
@@ -116,8 +116,8 @@ def test_the_impossible_is_named_with_its_place(
     document = copy.deepcopy(SHIPPED)
     entry: object = document
     for key in place[:-1]:
-        entry = entry[key]  # type: ignore[index]
-    entry[place[-1]] = extreme  # type: ignore[index]
+        entry = entry[key]  # type: ignore[index]  # JSON is nested as it likes
+    entry[place[-1]] = extreme  # type: ignore[index]  # JSON is nested as it likes
     file = tmp_path / "site.json"
     file.write_text(json.dumps(document), encoding="utf-8")
     with pytest.raises(PolicyRefused) as refused:

@@ -70,7 +70,7 @@ class _Pen:
         self._text.setTextOrigin(mark.x + x, self._height - mark.y - y)
         spaced = f"{mark.text} "  # so that a reader that joins lines keeps the words apart
         operators = self._text._formatText(spaced)  # type: ignore[attr-defined]  # without measuring it again
-        self._text._code.append(operators)  # type: ignore[attr-defined]
+        self._text._code.append(operators)  # type: ignore[attr-defined]  # the library has no other way to add them
 
     def _draw_line(self, mark: LineMark, x: float, y: float) -> None:
         self._set_stroke(mark.colour, mark.width, mark.dash)
