@@ -82,24 +82,30 @@ class Typesetter:
             known = self._widths[key] = sum(widths[ord(sign)] for sign in text)
         return known
 
-    def wrap(self, text: str, style: Style, width: float) -> list[str]:
-        """Break text into lines no wider than ``width`` points; a word that is wider is broken too."""
-        room = width * EM / style.size
+    def wrap(self, text: str, style: Style, width: float, *, begin: float = 0.0) -> list[str]:
+        """Break text into lines no wider than ``width`` points; a word that is wider is broken too.
+
+        Of the first line ``begin`` points are taken; it is empty where the first word does not fit behind.
+        """
+        room, taken = width * EM / style.size, begin * EM / style.size
         lines: list[str] = []
         for paragraph in self.printable(text).split("\n"):
-            lines += self._wrap_words(_words(paragraph), style.face, room)
+            lines += self._wrap_words(_words(paragraph), style.face, room, 0.0 if lines else taken)
         return lines or [""]
 
-    def _wrap_words(self, words: list[str], face: Face, room: float) -> list[str]:
+    def _wrap_words(self, words: list[str], face: Face, room: float, taken: float) -> list[str]:
         lines: list[str] = []
-        line, used = "", 0.0
+        line, used = "", taken
         space = self._ems(" ", face)
         for word in words:
             needed = self._ems(word, face)
             if line and used + space + needed <= room:
                 line, used = f"{line} {word}", used + space + needed
                 continue
-            if line:
+            if not line and used + needed <= room:
+                line, used = word, used + needed
+                continue
+            if line or used:
                 lines.append(line)
             *full, line = [word] if needed <= room else self._break_word(word, face, room)
             lines += full

@@ -94,11 +94,11 @@ class Writer:
             *above, last = self.lines(title, STRONG, width=room)
             begun, *rest = self.lines(text, style, width=room)
             return [*above, stack([last, begun]), *rest]
-        first, *others = self.setter.wrap(with_units_kept(text), style, room - begin)
+        first, *others = self.setter.wrap(with_units_kept(text), style, room, begin=begin)
         head = side_by_side(
             [(0.0, stack(self.lines(title, STRONG, width=room))), (begin, line_of(style, (0.0, first)))]
         )
-        return [head, *(self.lines(" ".join(others), style, width=room) if others else [])]
+        return [head, *(line_of(style, (0.0, one)) for one in others)]
 
     def long_text(self, text: str, style: Style = TEXT) -> None:
         """Place a paragraph that may go on over pages."""

@@ -59,6 +59,21 @@ def test_a_long_word_starts_on_a_line_of_its_own_and_the_next_follows_it(setter)
     assert ["ab", "NNN", "NN c"] == setter.wrap("ab NNNNN c", PLAIN, setter.width("NNN", PLAIN) + 5)
 
 
+def test_a_first_line_that_is_begun_is_shorter_and_the_next_are_not(setter):
+    lines = setter.wrap(LONG_NOTE, PLAIN, 200, begin=120)
+
+    assert LONG_NOTE.split() == " ".join(lines).split()
+    assert setter.width(lines[0], PLAIN) <= 80 < setter.width(f"{lines[0]} {lines[1].split()[0]}", PLAIN)
+    assert max(setter.width(line, PLAIN) for line in lines[1:]) > 80
+
+
+def test_a_first_word_wider_than_the_rest_of_a_begun_line_starts_the_next(setter):
+    width = setter.width("decabromodiphenyl", PLAIN)
+
+    assert ["", "decabromodiphenyl", "ether"] == setter.wrap("decabromodiphenyl ether", PLAIN, width, begin=9)
+    assert ["decabromodiphenyl", "ether"] == setter.wrap("decabromodiphenyl ether", PLAIN, width + 9, begin=9)
+
+
 def test_a_room_narrower_than_a_sign_takes_one_sign_a_line(setter):
     assert ["a", "b", "c"] == setter.wrap("abc", PLAIN, 1)
 

@@ -58,6 +58,14 @@ def test_a_section_names_itself_again_on_its_next_page(writer):
         assert "Packing, continued" == told(page)[0]
 
 
+def test_no_word_is_parted_for_the_title_in_front_of_its_paragraph(writer):
+    """A word that fits the column, and not the end of the line that the title begins."""
+    writer.columns([("A title that fills very nearly all of its line", "It holds decabromodiphenyl ether.")])
+    (page,) = writer.flow.pages
+
+    assert "It holds decabromodiphenyl ether." == " ".join(told(page)[1:])
+
+
 def test_facts_are_read_down_the_columns(writer):
     writer.facts([("Site", "Yard 2"), ("Meter", "No. 3"), ("Ship date", "not given")], columns=2)
 
