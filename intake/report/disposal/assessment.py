@@ -15,8 +15,8 @@ CRITERIA = (
 )
 """ADR 3.3, special provision 376 (German mirror, ADR 2025, excerpt); each in the project's own words."""
 REMARK = (
-    "Criteria of SP 376 (US: an aid, confirm against 49 CFR 173.185(f)): what was seen, below it a competent "
-    "person's judgement."
+    "Criteria of ADR SP 376, elsewhere an aid to be confirmed: what was seen, below it a competent person's "
+    "judgement."
 )
 ASSESSMENT = (Column("Tag", 19, style=LEAD), *(Column(one, 30) for one in CRITERIA))
 _LEAKING = frozenset({"leaking", "burnt"})

@@ -162,7 +162,7 @@ def test_sold_lithium_gets_no_packing_and_no_mark_of_what_is_recycled(jurisdicti
     assert "P903 label 9A" in sold[0]
     for text in (MARK, "Mark for disposal", "Packing P909", "Hazardous properties, proposed", "Word WASTE"):
         assert text not in whole
-    for text in ("packing P903", "Not P909", "tested type, SP 230", "small sizes, SP 188", "Ask the carrier"):
+    for text in ("packing P903", "Not P909", "tested type, SP 230", "small sizes, SP 188", "Ask the airline"):
         assert text in whole
 
 
