@@ -13,7 +13,7 @@ from intake.report.drawing.page_edges import PageFurniture, description_of, furn
 from intake.report.drawing.pdf_file import Attachment, pdf_pages
 from intake.report.drawing.typesetter import Typesetter
 from intake.report.drawing.writer import Writer
-from intake.report.words.closing import place_cautions, place_sources
+from intake.report.words.closing import place_closing
 from intake.report.words.form_entries import load_form_entries
 from intake.report.words.sources import Sources
 
@@ -58,5 +58,4 @@ def write_disposal(result: BatchResult, path: Path, *, results_json: Path) -> No
         sections.rules()
         sections.handling()
         sections.evidence()
-        place_cautions(writer, result.compliance.cautions, load_form_entries().sign_off)
-        place_sources(writer, sources)
+        place_closing(writer, result.compliance.cautions, load_form_entries().sign_off, sources)

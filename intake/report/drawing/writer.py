@@ -188,20 +188,14 @@ class Writer:
         """Place blocks on one page where one can hold them."""
         place_together(self.flow, blocks)
 
-    def sign_off(
-        self,
-        roles: Sequence[str],
-        texts: Sequence[str],
-        *,
-        title: str = "Cautions",
-        below: Sequence[str] = (),
-    ) -> None:
-        """Place the cautions, numbered, with the lines to sign and ``below`` under them on the same page."""
+    def sign_off_rows(
+        self, roles: Sequence[str], texts: Sequence[str], *, below: Sequence[str] = ()
+    ) -> list[Block]:
+        """Return the cautions, numbered, with the lines to sign and ``below`` under them."""
         numbered = [self.point(text, str(number)) for number, text in enumerate(texts, start=1)]
         signs = [self._signature(role) for role in roles]
         told = [Block(8, ()), *(line for text in below for line in self.lines(text, MUTED))] if below else []
-        self.section(title)
-        self.together([*numbered, Block(4, ()), *self.lines("Sign-off", PART), *signs, *told])
+        return [*numbered, Block(4, ()), *self.lines("Sign-off", PART), *signs, *told]
 
     def _signature(self, role: str) -> Block:
         width = self.width

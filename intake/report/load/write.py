@@ -15,7 +15,7 @@ from intake.report.load.content import load_content
 from intake.report.load.entries import place_entries, place_stream_lines
 from intake.report.load.glance import place_decisions, place_glance
 from intake.report.load.sections import SIGN_OFF, place_packages, place_receipt, place_rules
-from intake.report.words.closing import place_cautions, place_sources
+from intake.report.words.closing import place_closing
 from intake.report.words.sources import Sources
 
 NAME = "Load sheet"
@@ -70,5 +70,4 @@ def write_load_sheet(
         place_packages(writer, content, currency=load.head.currency)
         place_receipt(writer, load)
         place_rules(writer, content, said, sources)
-        place_cautions(writer, said.cautions, SIGN_OFF)
-        place_sources(writer, sources)
+        place_closing(writer, said.cautions, SIGN_OFF, sources)

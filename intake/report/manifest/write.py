@@ -14,7 +14,7 @@ from intake.report.manifest.content import manifest_content
 from intake.report.manifest.plot import place_voltages
 from intake.report.manifest.sections import Sections
 from intake.report.plots.voltage_scale import PlotLimits
-from intake.report.words.closing import place_cautions, place_sources
+from intake.report.words.closing import place_closing
 from intake.report.words.seal import seal_in_words
 
 NAME = "Graded manifest"
@@ -78,5 +78,5 @@ def write_manifest(
         place_voltages(writer, result, plot_limits)
         sections.findings()
         sections.handling()
-        place_cautions(writer, result.compliance.cautions, _ROLES, below=seal_in_words(seal) if seal else ())
-        place_sources(writer, sections.sources)
+        below = seal_in_words(seal) if seal else ()
+        place_closing(writer, result.compliance.cautions, _ROLES, sections.sources, below=below)

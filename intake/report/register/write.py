@@ -16,7 +16,7 @@ from intake.report.register.summary import place_summary
 from intake.report.register.tables import Tables
 from intake.report.register.views import Line, recycle_line, views_of, whole_line
 from intake.report.register.words import counted, period_in_words
-from intake.report.words.closing import place_cautions, place_sources
+from intake.report.words.closing import place_closing
 from intake.report.words.sources import Sources
 
 NAME = "Period register"
@@ -66,8 +66,7 @@ def _place_all(writer: Writer, register: Register, whole: Line) -> None:
     tables.storage(register)
     tables.not_counted(register)
     tables.batches(register)
-    place_cautions(writer, register.cautions, _ROLES)
-    place_sources(writer, sources)
+    place_closing(writer, register.cautions, _ROLES, sources)
 
 
 def _furniture(register: Register) -> Furniture:

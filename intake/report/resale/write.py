@@ -15,7 +15,7 @@ from intake.report.plots.voltage_scale import PlotLimits
 from intake.report.resale.condition_sheet import ConditionSheets, SheetNote
 from intake.report.resale.content import ResaleContent, resale_content
 from intake.report.resale.sections import Sections
-from intake.report.words.closing import place_cautions, place_sources
+from intake.report.words.closing import place_closing
 
 NAME = "Resale list"
 _ROLES = ("Checked by",)
@@ -60,8 +60,7 @@ def write_resale(
             flow.turn_page()
         sections.notes(notes)
         sections.rules()
-        place_cautions(writer, result.compliance.cautions, _ROLES)
-        place_sources(writer, sections.sources)
+        place_closing(writer, result.compliance.cautions, _ROLES, sections.sources)
 
 
 def _place_sheets(

@@ -108,7 +108,9 @@ def test_lines_to_fill_in_share_the_width(writer):
 
 def test_cautions_stay_with_the_lines_to_sign(writer):
     writer.flow.place(Block(0.8 * SHEET.room_height, ()))
-    writer.sign_off(["Graded by"], [f"Caution {number}." for number in range(1, 11)])
+    rows = writer.sign_off_rows(["Graded by"], [f"Caution {number}." for number in range(1, 11)])
+    writer.section("Cautions")
+    writer.together(rows)
     page = writer.flow.pages[-1]
 
     assert 2 == len(writer.flow.pages)
