@@ -236,9 +236,11 @@ class Sections:
 
     def limits(self) -> None:
         """Place what a grade cannot show, and what the meter in use is worth."""
-        self._writer.section("What a grade cannot show")
+        title = "What a grade cannot show"
+        self._writer.section(title)
         texts = [one.text + self.sources.note(one.source) for one in self._words.limits_of_a_grade]
-        self._writer.points([*texts, *_meter(self._result)])
+        with self._writer.continued(title):
+            self._writer.points([*texts, *_meter(self._result)])
 
 
 def _amounts(total: Total) -> tuple[str, str, str]:

@@ -13,7 +13,7 @@ from intake.report.words.sources import KEY, Sources
 _NUMBER_WIDTH = 16.0
 _SHORT = 1 / 3
 """Share of a page under which a list of sources is not left alone on it."""
-_ROOM_OF_HEADING = 15.0
+_ROOM_OF_HEADING = 13.0
 """Points above and below the heading of a section."""
 
 
@@ -44,7 +44,7 @@ def _would_stand_alone(writer: Writer, signed: float, sources: Sources) -> bool:
     before, full = signed + heading, writer.flow.full_room
     left = writer.flow.room - before
     listed, run_on = _as_list(writer, sources), _as_text(writer, sources)
-    if left < 0 or not listed:
+    if not listed:
         return False
     least = min(height_in_columns(listed), height_in_columns(run_on)) + heading + MUTED.leading
     whole = height_in_columns(listed) + heading + MUTED.leading

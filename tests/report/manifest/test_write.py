@@ -149,6 +149,12 @@ def test_bookmarks_lead_to_every_section(mixed):
         assert title in flat(reader.pages[page].extract_text())
 
 
+def test_what_a_grade_cannot_show_names_itself_again_where_it_goes_on(mixed):
+    first, second, *_ = (flat(text) for text in texts(mixed[Paper.LETTER]))
+    assert "A rest voltage is no evidence" in first
+    assert second.index("What a grade cannot show, continued") < second.index("The meter in use")
+
+
 def test_the_attachment_reads_back_whole_and_valid(mixed):
     attached = PdfReader(mixed[Paper.A4]).attachments
 
