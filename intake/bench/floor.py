@@ -146,10 +146,11 @@ class Freed(dict[int, int]):
                 break
             in_time = opened.fits_within(minutes.reading, latest_min - after_min + 1)
             starts &= in_time >> minutes.disconnect + after_min
-        self._starts = f"{starts:b}"[::-1]
+        self.may_begin = f"{starts:b}"[::-1].ljust(len(opened.closed), "0")
+        """One character a minute: 1 where one may begin to take it off."""
 
     def __missing__(self, charged: int) -> int:
-        start = self._starts.find("1", charged)
+        start = self.may_begin.find("1", charged)
         if start < 0:
             raise HorizonTooShort
         found = self[charged] = start + self._disconnect

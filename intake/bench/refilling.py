@@ -1,20 +1,20 @@
 """Stations emptied and filled again, until nothing is left over, with the one person reckoned with.
 
-A battery weighs what it takes up of the stations beside the others (`intake.bench.station_weights`), give or
-take a little that is drawn. One station after another is given a heavy row of what is there, in the minutes
-that the person still has. Then stations are drawn, emptied from some work on, and filled again from what was
-taken off and what was left over (large neighbourhood search, Shaw 1998, from memory).
+A battery weighs what it takes up of the stations beside the others (`intake.bench.bounds.station_weights`),
+give or take a little that is drawn. One station after another is given a heavy row of what is there, in the
+minutes that the person still has. Then stations are drawn, emptied from some work on, and filled again from
+what was taken off and what was left over (large neighbourhood search, Shaw 1998, from memory).
 """
 
 from collections.abc import Iterable, Mapping, Sequence
 from math import fsum
 from random import Random
 
+from intake.bench.bounds.station_weights import cost_of_leaving_out
+from intake.bench.distinct_row import distinct_row
 from intake.bench.floor import Floor, Kind, kind_of
 from intake.bench.layout import after_turns, lay_out_one_by_one
-from intake.bench.pattern import distinct_row
 from intake.bench.search import Bench
-from intake.bench.station_weights import cost_of_leaving_out
 from intake.bench.timeline import Layout, Turn
 
 _DRAWN = 0.02

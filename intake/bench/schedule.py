@@ -9,11 +9,11 @@ from datetime import timedelta
 from enum import Enum
 from random import Random
 
-from intake.bench.bound import lower_bound
+from intake.bench.bounds.bound import lower_bound
+from intake.bench.bounds.station_bound import bound_beyond, sharper_bound
 from intake.bench.floor import Kind
 from intake.bench.refilling import refilled
 from intake.bench.search import Bench, bettered, first_layouts, rank_of, station_layouts
-from intake.bench.station_bound import bound_beyond, sharper_bound
 from intake.bench.station_search import NEAR_MIN
 from intake.bench.timeline import (
     HorizonTooShort,

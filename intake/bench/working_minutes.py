@@ -11,6 +11,7 @@ from intake.bench.timeline import HorizonTooShort, first_free
 
 _CLOSED = b"\1"
 _LEAVES = re.compile(b"\0(?=\1)")
+_COMES = re.compile(b"(?<!\\0)\\0")
 _FLIP = bytes((1, 0))
 _DIGITS = bytes.maketrans(b"\0\1", b"10")
 
@@ -42,6 +43,10 @@ class OpenMinutes:
     def closings(self) -> list[int]:
         """Return the moments at which the person leaves."""
         return [one.start() + 1 for one in _LEAVES.finditer(self.closed)]
+
+    def openings(self) -> list[int]:
+        """Return the moments at which the person comes."""
+        return [one.start() for one in _COMES.finditer(self.closed)]
 
     def first(self, start: int, length: int) -> int:
         """Return the first minute from ``start`` at which so many open minutes follow one another.

@@ -4,11 +4,11 @@ from random import Random
 
 import pytest
 
-from intake.bench.bound import lower_bound
+from intake.bench.bounds.bound import lower_bound
+from intake.bench.bounds.station_bound import bound_beyond, sharper_bound, stations_bound
 from intake.bench.floor import kind_of
 from intake.bench.layout import Later, lay_out
 from intake.bench.schedule import Task
-from intake.bench.station_bound import bound_beyond, sharper_bound, stations_bound
 from intake.bench.timeline import DueReading, Minutes, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 from tests.bench.exhaustive import best_end
@@ -101,6 +101,24 @@ def test_a_sharper_bound_shows_what_no_limit_shows():
     assert bound_beyond(until - 1, some, MINUTES, DAYS, least=plain, until=until) == until
     assert bound_beyond(until, some, MINUTES, DAYS, least=plain, until=until) == plain
     assert bound_beyond(until - 1, some, MINUTES, DAYS, least=until + 1, until=until + 2) == until + 1
+
+
+@pytest.mark.parametrize(("day_min", "shown"), [(482, False), (485, True)])
+def test_one_person_serves_one_station_after_another_each_morning(day_min, shown):
+    """Two stations, a charge of nearly a day on both days and one of a night between, on each of them.
+
+    On the second morning the second station is connected 20 minutes after the opening. A day's charge is off
+    33 minutes before the closing at the latest, or its first reading is too late: 540 - 20 - 5 - 33 = 482.
+    Minutes are priced by fives, so that two more are overlooked.
+    """
+    some = works(*[[day_min, day_min]] * 4, *[[900, 900]] * 2)
+    until = 5 * MORNING
+    soon = 2 * MORNING + 8 * 3
+    first = lower_bound(some, 2, MINUTES, DAYS, until=until, enough=10**9)
+    sharper, _ = sharper_bound(some, MINUTES, DAYS, least=first, until=until)
+    assert sharper <= 2 * MORNING + 4 * 3
+    found = bound_beyond(soon, some, MINUTES, DAYS, least=sharper, until=until)
+    assert (found > soon) == shown
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -5,8 +5,8 @@ from random import Random
 
 import pytest
 
+from intake.bench.distinct_row import distinct_row
 from intake.bench.floor import Floor
-from intake.bench.pattern import distinct_row
 from intake.bench.timeline import Minutes, Work
 from intake.bench.working_minutes import OpenMinutes
 from tests.bench.generated import HOLD

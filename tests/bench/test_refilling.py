@@ -4,11 +4,11 @@ from itertools import pairwise
 
 import pytest
 
+from intake.bench.bounds.station_bound import sharper_bound
 from intake.bench.floor import kind_of
 from intake.bench.refilling import refilled
 from intake.bench.schedule import from_first_opening
 from intake.bench.search import Bench, first_layouts
-from intake.bench.station_bound import sharper_bound
 from intake.bench.timeline import Minutes, Work
 from intake.bench.working_minutes import OpenMinutes
 from tests.bench.generated import HOLD, unlike_task

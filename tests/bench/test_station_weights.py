@@ -4,11 +4,11 @@ from collections import Counter
 
 import pytest
 
-from intake.bench.bound import lower_bound
+from intake.bench.bounds.bound import lower_bound
+from intake.bench.bounds.pattern import Offer, QuickRows, heaviest, offers_of
+from intake.bench.bounds.station_weights import sought_weights
 from intake.bench.floor import Floor, Kind, kind_of
-from intake.bench.pattern import Offer, heaviest, offers_of
 from intake.bench.schedule import solve
-from intake.bench.station_weights import sought_weights
 from intake.bench.timeline import Minutes, Work
 from intake.bench.working_minutes import OpenMinutes
 from tests.bench.generated import HOLD, unlike_task
@@ -28,6 +28,10 @@ def carried(some, weights, until):
         for place in range(len(next(iter(some)).station_min))
     )
     return sum(row.weights[-1] for row in rows)
+
+
+def sought(some, until):
+    return sought_weights(some, QuickRows(Floor(DAYS, MINUTES), until, step_min=1), until, met=[])
 
 
 def test_the_heaviest_row_by_hand():
@@ -57,7 +61,7 @@ def test_weights_that_tell_are_a_proof(nights, told):
     """Four charges of a night each, on one station: off on the fifth morning, not on the fourth."""
     some = Counter({kind(600): 2, kind(610): 2})
     until = nights * 1440 + 539
-    weights, tell = sought_weights(some, Floor(DAYS, MINUTES), until)
+    weights, _, tell = sought(some, until)
     assert tell == told
     needed = sum(weights[one] * count for one, count in some.items())
     assert (carried(some, weights, until) < needed) == told
@@ -66,8 +70,8 @@ def test_weights_that_tell_are_a_proof(nights, told):
 def test_two_unlike_stations_want_more_than_a_limit():
     """Each takes one kind a night only; weights by the shortest time alone do not see it."""
     some = Counter({kind(600, None): 1, kind(None, 600): 3})
-    assert sought_weights(some, Floor(DAYS, MINUTES), 2 * 1440 + 539).tell
-    assert not sought_weights(some, Floor(DAYS, MINUTES), 3 * 1440 + 539).tell
+    assert sought(some, 2 * 1440 + 539).tell
+    assert not sought(some, 3 * 1440 + 539).tell
 
 
 def test_a_battery_without_readings_is_not_waited_for():

@@ -65,3 +65,8 @@ def test_when_the_person_leaves():
     opened = OpenMinutes(bytes(3) + b"\1" * 2 + bytes(2))
     assert [opened.closing(moment) for moment in range(7)] == [3, 3, 3, 3, 4, 7, 7]
     assert opened.closings() == [3]
+
+
+def test_when_the_person_comes():
+    assert OpenMinutes(bytes(3) + b"\1" * 2 + bytes(2)).openings() == [0, 5]
+    assert OpenMinutes(b"\1" + bytes(2) + b"\1").openings() == [1]

@@ -1,12 +1,12 @@
 """What the stations can do at most, freed from the limits of the one person after the first connecting.
 
-Give every battery a weight. For each station, `intake.bench.pattern` finds the largest weight that it can
-have off by any moment, if it may take the same battery again and again. Whatever the weights, that bounds
+Give every battery a weight. For each station `intake.bench.bounds.pattern` finds the largest weight that it
+can have off by any moment, if it may take the same battery again and again. Whatever the weights, that bounds
 how many batteries all stations can have off by then, and each of the others has its long reading still
 before it. Two kinds of weights tell:
 
 * one for every battery that is longer than some limit, as only the night is long enough for it;
-* those that `intake.bench.station_weights` finds for a moment by which not all can be done.
+* those that `intake.bench.bounds.station_weights` finds for a moment by which not all can be done.
 
 The first connecting is the person's: of stations that are alike, it does not matter which is which, so the
 second begins when the first has been connected, the third after both.
@@ -16,9 +16,11 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate
 
+from intake.bench.bounds.pattern import Pattern, QuickRows, heaviest, offers_of
+from intake.bench.bounds.priced_minutes import rushes
+from intake.bench.bounds.priced_row import PricedRows
+from intake.bench.bounds.station_weights import MetRow, sought_weights
 from intake.bench.floor import Floor, Kind, in_order, kind_of, shortest
-from intake.bench.pattern import Pattern, heaviest, offers_of
-from intake.bench.station_weights import Row, sought_weights
 from intake.bench.timeline import Minutes, Work
 from intake.bench.working_minutes import OpenMinutes
 
@@ -63,11 +65,11 @@ def sharper_bound(
     closings = [one for one in opened.closings() if least <= one < until]
     while closings and best < not_shown:
         aim = closings[len(closings) // 2]
-        best, not_shown = bench.sharpened(best, not_shown, aim, step_min=_STEP_MIN)
+        best, not_shown = bench.sharpened(best, not_shown, aim)
         closings = [one for one in closings if best <= one < not_shown]
     while not_shown - best > best // _NEAR:
         aim = (best + not_shown) // 2
-        best, not_shown = bench.sharpened(best, not_shown, aim, step_min=_STEP_MIN)
+        best, not_shown = bench.sharpened(best, not_shown, aim)
     return best, bench.weights
 
 
@@ -76,7 +78,7 @@ def bound_beyond(
 ) -> int:
     """Return a bound after one moment, if that can be shown by weights; ``least`` if not."""
     bench = _stations(works, minutes, opened, until)
-    return least if bench is None else bench.sharpened(least, until, aim, step_min=1)[0]
+    return least if bench is None else max(least, bench.beyond(aim))
 
 
 def _stations(works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, until: int) -> "_Stations | None":
@@ -106,7 +108,7 @@ class _Stations:
         self._alike = Counter(zip(*_lengths(kinds), strict=True))
         self.weights: Mapping[Kind, int] = {kind: shortest(kind) for kind in kinds}
         """Those that were sought last."""
-        self._met: list[Row] = []
+        self._met: list[MetRow] = []
         self._least_hold = min((kind.readings for kind in kinds), key=_hold_min)
 
     def bound(self, weights: Mapping[Kind, int]) -> int:
@@ -121,13 +123,37 @@ class _Stations:
                 place += 1
         return bound
 
-    def sharpened(self, best: int, not_shown: int, aim: int, *, step_min: int) -> tuple[int, int]:
+    def sharpened(self, best: int, not_shown: int, aim: int) -> tuple[int, int]:
         """Try to show that no plan ends by a moment: return the bound, and the first moment not shown."""
         latest_off = self.floor.latest_off(aim, self._least_hold)
-        found = sought_weights(self.kinds, self.floor, latest_off, step_min=step_min, met=self._met)
+        rows = QuickRows(self.floor, latest_off, step_min=_STEP_MIN)
+        found = sought_weights(self.kinds, rows, latest_off, met=self._met)
         self.weights = found.by_kind
         shown = self.bound(found.by_kind) if found.tell else 0
         return (max(best, shown), not_shown) if shown > aim else (best, aim)
+
+    def beyond(self, aim: int) -> int:
+        """Return a bound after a moment, as all share the person's first minutes of a shift; 0 if none."""
+        floor = self.floor
+        latest_off = floor.latest_off(aim, self._least_hold)
+        task_min = max(floor.minutes.connect, floor.minutes.disconnect)
+        stretches = rushes(floor.opened, self._alike.total(), task_min, latest_off)
+        found = sought_weights(self.kinds, PricedRows(floor, latest_off, stretches), latest_off, met=[])
+        return self._read_after(latest_off) if found.tell else 0
+
+    def _read_after(self, moment: int) -> int:
+        """Return when all can have been read, if a battery is off after a moment only."""
+        floor = self.floor
+        off = min(
+            floor.freed(readings)[max(0, moment + 1 - floor.minutes.disconnect)]
+            for readings in {kind.readings for kind in self.kinds}
+        )
+        if not self._least_hold:
+            return off
+        return (
+            floor.opened.first(off + self._least_hold[-1].after_min, floor.minutes.reading)
+            + floor.minutes.reading
+        )
 
     def _patterns(self, weights: Mapping[Kind, int]) -> Iterator[Pattern]:
         for lengths, count in self._alike.items():

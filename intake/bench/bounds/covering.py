@@ -1,7 +1,7 @@
 """A small linear program: cover needs with rows as far as they go, at the least cost of what stays uncovered.
 
-Each row covers some of the needs and belongs to a group, of which so many rows may be used at most, fractions
-of them included. The dual prices the needs. Solved by the revised simplex method with rows added as they
+Each row covers some of the needs and uses up some of the limits; it may be used in part. The dual prices the
+needs and the limits. Solved by the revised simplex method with rows added as they
 are found (Dantzig 1963, from memory), in plain floating point: what is made of the prices is to be proved.
 """
 
@@ -16,28 +16,29 @@ _MOST_STEPS = 400
 """After so many exchanges in one call the prices are taken as they are."""
 
 _Column = Mapping[int, float]
-"""By constraint, what one unit of a variable adds. Needs come first, then groups."""
+"""By constraint, what one unit of a variable adds. Needs come first, then limits."""
 
 
 class Covering:
     """The program. It begins with nothing covered and no row used."""
 
-    def __init__(self, needs: Sequence[int], costs: Sequence[float], counts: Sequence[int]) -> None:
+    def __init__(self, needs: Sequence[int], costs: Sequence[float], limits: Sequence[int]) -> None:
         self._needs = len(needs)
-        size = len(needs) + len(counts)
+        size = len(needs) + len(limits)
         self._inverse = [[float(row == column) for column in range(size)] for row in range(size)]
-        self._values = [*(one * (1 + _APART * place) for place, one in enumerate(needs)), *map(float, counts)]
+        self._values = [*(one * (1 + _APART * place) for place, one in enumerate(needs)), *map(float, limits)]
         self._columns: list[_Column] = [{place: 1.0} for place in range(size)]
-        self._costs = [*costs, *(0.0 for _ in counts)]
+        self._costs = [*costs, *(0.0 for _ in limits)]
         self._columns += [{place: -1.0} for place in range(len(needs))]
         self._costs += [0.0] * len(needs)
         self._basis = list(range(size))
         self._duals = self._costs[:size]
         self._least_gain = _TOLERANCE * max(costs)
 
-    def add(self, group: int, covers: Mapping[int, int]) -> None:
-        """Add a row of a group that covers so much of each need."""
-        self._columns.append({self._needs + group: 1.0, **covers})
+    def add(self, covers: Mapping[int, int], uses: Mapping[int, int]) -> None:
+        """Add a row that covers so much of each need, and uses up so much of each limit."""
+        limits = {self._needs + limit: float(amount) for limit, amount in uses.items()}
+        self._columns.append({**covers, **limits})
         self._costs.append(0.0)
 
     def solve(self) -> None:
@@ -55,6 +56,11 @@ class Covering:
     def prices(self) -> list[float]:
         """What one more of each need would cost."""
         return [max(0.0, one) for one in self._duals[: self._needs]]
+
+    @property
+    def limit_prices(self) -> list[float]:
+        """What one more of each limit would save."""
+        return [max(0.0, -one) for one in self._duals[self._needs :]]
 
     @property
     def uncovered(self) -> float:

@@ -4,13 +4,13 @@ Three relaxations, the latest of which counts:
 
 * each battery alone on its best station, and the last readings one after another;
 * all the person's minutes one after another;
-* the stations freed from the one person: see `intake.bench.station_bound`.
+* the stations freed from the one person: see `intake.bench.bounds.station_bound`.
 """
 
 from collections.abc import Sequence
 
+from intake.bench.bounds.station_bound import stations_bound
 from intake.bench.layout import Later, lay_out
-from intake.bench.station_bound import stations_bound
 from intake.bench.timeline import Minutes, Placed, Turn, Work
 from intake.bench.working_minutes import OpenMinutes
 

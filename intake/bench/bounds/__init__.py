@@ -1,0 +1,1 @@
+"""Moments before which no plan can end, and the weights of batteries that tell them."""
