@@ -41,7 +41,7 @@ _SHORT_DAY = 170.0
 """Points that such a day takes at most."""
 _BOX, _WRITING, _BESIDE, _FIELD_GAP = 10.0, 16.0, 2.0, 6.0
 _FIELDS_WIDTH, _CLOCK_LINE = 126.0, 70.0
-_CAUTIONS = "Cautions; local codes and licensed practice come first."
+_CAUTIONS = "Cautions; local codes and licensed practice come first, a foreign source is not law here."
 
 
 class Sections:
