@@ -48,11 +48,13 @@ opening: in the first search, where charges are reckoned so much longer as well,
 turn."""
 _AIMS = (_Aim.SOON, _Aim.NEAR, _Aim.SHIFT)
 """What the later searches aim at, in turn."""
-_EXACT_FROM = 2
-"""Before this search it is asked once more, to the minute, whether a plan could be better by so much."""
-_LEAST_SEARCHES, _MOST_SEARCHES = 2, 8
-_BATTERIES_SEARCHED = 200
-"""How many searches there are, at least and at most, and batteries in all of them at most."""
+_EXACT_FROM, _EXACT_TO = 2, 80
+"""Before this search, and up to so many batteries, it is asked if a plan could be so much better."""
+_FEW = 66
+"""More batteries are searched by filling alone, once the first search is done."""
+_SEARCHES_OF_MANY = 5
+_MOST_SEARCHES, _BATTERIES_SEARCHED = 8, 200
+"""How many searches there are at most, and batteries in all of them, where there are few."""
 _TO_THE_MINUTE = 12
 """Up to so many batteries the search goes on for minutes, not for days alone."""
 _STATION_CHANGES = 30_000
@@ -111,9 +113,9 @@ def _searched(bench: Bench, first: Layout) -> Solution:
     weights: Mapping[Kind, int] = {}
     if not _done(best, bound, _Aim.SOON, bench):
         bound, weights = _sharper(bench, bound, best)
-    searches = max(_LEAST_SEARCHES, min(_MOST_SEARCHES, _BATTERIES_SEARCHED // count))
-    for seed in range(1, searches):
-        if seed == _EXACT_FROM and not _done(best, bound, _Aim.NEAR, bench):
+    few = count <= _FEW
+    for seed in range(1, min(_MOST_SEARCHES, _BATTERIES_SEARCHED // count) if few else _SEARCHES_OF_MANY):
+        if count <= _EXACT_TO and seed == _EXACT_FROM and not _done(best, bound, _Aim.NEAR, bench):
             bound = _exact(bench, bound, best)
         aim = _AIMS[seed % len(_AIMS)]
         if aim is _Aim.SHIFT and best.score.makespan <= bench.opened.closing(bound):
@@ -121,6 +123,8 @@ def _searched(bench: Bench, first: Layout) -> Solution:
         if _done(best, bound, aim, bench):
             break
         best = min(best, _refilled(bench, first, weights, bound, seed), key=lambda one: one.score)
+        if not few:
+            continue
         if _done(best, bound, aim, bench):
             break
         found = _searched_again(bench, first, aim=_aim(aim, bound, bench), seed=seed)

@@ -173,3 +173,9 @@ def test_minutes_of_a_person_may_be_none():
     task = replace(task_of([100]), minutes=Minutes(0, 0, 0))
     (placed,) = solve(task).layout.placed
     assert (placed.connect, placed.disconnect, placed.readings[0]) == (0, 100, 130)
+
+
+def test_a_pallet_of_many_is_asked_about_the_mornings_as_well():
+    """Seventy jobs, three stations: but for the person's mornings a plan a day sooner is not excluded."""
+    solution = solve(generated_task(8, 70, 3, currents_a=(10, 20)))
+    assert solution.layout.score.makespan == solution.bound

@@ -9,7 +9,8 @@ before it. Two kinds of weights tell:
 * those that `intake.bench.bounds.station_weights` finds for a moment by which not all can be done.
 
 The first connecting is the person's: of stations that are alike, it does not matter which is which, so the
-second begins when the first has been connected, the third after both.
+second begins when the first has been connected, the third after both. `bound_beyond` reckons with the person
+at each opening (`intake.bench.bounds.priced_minutes`), which takes some seconds more.
 """
 
 from collections import Counter
@@ -76,7 +77,7 @@ def sharper_bound(
 def bound_beyond(
     aim: int, works: Sequence[Work], minutes: Minutes, opened: OpenMinutes, *, least: int, until: int
 ) -> int:
-    """Return a bound after one moment, if that can be shown by weights; ``least`` if not."""
+    """Return a bound after one moment, if weights and the person's mornings show it; ``least`` if not."""
     bench = _stations(works, minutes, opened, until)
     return least if bench is None else max(least, bench.beyond(aim))
 
