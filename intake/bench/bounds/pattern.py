@@ -6,7 +6,7 @@ Each battery has a weight; the largest sum is found by dynamic programming.
 import heapq
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -42,6 +42,16 @@ class Row(NamedTuple):
     """How many of the person's minutes it takes of each stretch with a price, by the place of the stretch."""
     off: int
     """The moment at which all are off the station."""
+
+
+def not_outweighed(offers: Sequence[Offer]) -> Iterator[Offer]:
+    """Yield the offers by length, without those that a shorter one outweighs which leaves the station alike."""
+    heaviest_yet: dict[tuple[object, ...], int] = {}
+    for one in sorted(offers, key=lambda one: (one.length, -one.weight)):
+        alike = one.kind[1:]
+        if one.weight > heaviest_yet.get(alike, 0):
+            heaviest_yet[alike] = one.weight
+            yield one
 
 
 @dataclass(slots=True)
@@ -121,15 +131,10 @@ def heaviest(begins: int, offers: Sequence[Offer], floor: Floor, *, until: int, 
 def _worth_taking(
     offers: Sequence[Offer], floor: Floor
 ) -> tuple[list[tuple[int, int, Kind, Freed]], list[tuple[int, int, Kind, Turns]]]:
-    """Sort the offers by length, without those that a shorter one outweighs, and the special ones apart."""
+    """Return what a station may take, the special ones apart."""
     special: list[tuple[int, int, Kind, Turns]] = []
     plain: list[tuple[int, int, Kind, Freed]] = []
-    heaviest_yet: dict[tuple[object, ...], int] = {}
-    for one in sorted(offers, key=lambda one: (one.length, -one.weight)):
-        weight, length, kind = one
-        if weight <= heaviest_yet.get(kind[1:], 0):
-            continue
-        heaviest_yet[kind[1:]] = weight
+    for weight, length, kind in not_outweighed(offers):
         if kind.stays or kind.attended:
             special.append((weight, length, kind, floor.turns(kind)))
         else:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from itertools import accumulate
 from typing import NamedTuple
 
-from intake.bench.bounds.pattern import Offer, Row
+from intake.bench.bounds.pattern import Offer, Row, not_outweighed
 from intake.bench.bounds.priced_minutes import PricedMinutes, Stretch
 from intake.bench.floor import Floor, Kind
 from intake.bench.timeline import DueReading
@@ -113,15 +113,11 @@ class _Search:
         return self._traced()
 
     def _sorted(self, offers: Sequence[Offer]) -> tuple[list[_Exit], list[Offer]]:
-        """Sort the offers by how they leave, without those that a shorter one outweighs."""
+        """Sort what the station may take by how it leaves; those that stay apart."""
         exits: dict[tuple[DueReading, ...], _Exit] = {}
         staying = []
-        heaviest_yet: dict[tuple[object, ...], int] = {}
-        for one in sorted(offers, key=lambda one: (one.length, -one.weight)):
+        for one in not_outweighed(offers):
             weight, length, kind = one
-            if weight <= heaviest_yet.get(kind[1:], 0):
-                continue
-            heaviest_yet[kind[1:]] = weight
             if kind.stays:
                 staying.append(one)
                 continue
