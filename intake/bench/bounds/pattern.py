@@ -45,7 +45,7 @@ class Row(NamedTuple):
 
 
 def not_outweighed(offers: Sequence[Offer]) -> Iterator[Offer]:
-    """Yield the offers by length, without those that a shorter one outweighs which leaves the station alike."""
+    """Yield the offers by length, without those outweighed by a shorter one that leaves the station alike."""
     heaviest_yet: dict[tuple[object, ...], int] = {}
     for one in sorted(offers, key=lambda one: (one.length, -one.weight)):
         alike = one.kind[1:]
