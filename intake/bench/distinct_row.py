@@ -9,7 +9,7 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from intake.bench.floor import Floor, Freed, Turns, kind_of
-from intake.bench.timeline import Work
+from intake.bench.timeline import DueReading, Work
 
 _FOLLOWED = 2
 """A row is followed if fewer rows than that weigh as much and are off no later."""
@@ -67,18 +67,19 @@ def distinct_row(
             weight, taken, _, _ = row
             if weight > heaviest[0]:
                 heaviest = row
-            for length, more, bit, work, latest_off, freed in plain:
-                charged = begun + length
-                if charged > latest_off:
-                    break
-                if taken & bit or (off := freed[charged]) > latest_off:
-                    continue
-                longer = weight + more, taken | bit, work, row
-                if off in rows:
-                    rows[off].append(longer)
-                else:
-                    rows[off] = [longer]
-                    heapq.heappush(waiting, off)
+            for alike in plain:
+                for length, more, bit, work, latest_off, freed in alike:
+                    charged = begun + length
+                    if charged > latest_off:
+                        break
+                    if taken & bit or (off := freed[charged]) > latest_off:
+                        continue
+                    longer = weight + more, taken | bit, work, row
+                    if off in rows:
+                        rows[off].append(longer)
+                    else:
+                        rows[off] = [longer]
+                        heapq.heappush(waiting, off)
             for length, more, bit, work, latest_off, turns in special:
                 if taken & bit:
                     continue
@@ -90,17 +91,19 @@ def distinct_row(
                     else:
                         rows[again] = [longer]
                         heapq.heappush(waiting, again)
-    return DistinctRow(list(_works_of(heaviest))[::-1], followed * (len(plain) + len(special)))
+    offered = sum(map(len, plain)) + len(special)
+    return DistinctRow(list(_works_of(heaviest))[::-1], followed * offered)
 
 
 def _offers(
     works: Sequence[Work], weights: Mapping[int, int], station: int, floor: Floor, aim: int
-) -> tuple[list[_Plain], list[_Special]]:
-    """Return what the station may take, the shortest first."""
+) -> tuple[list[list[_Plain]], list[_Special]]:
+    """Return what the station may take, the shortest first; the plain ones by their readings."""
     latest_off = {
         readings: floor.latest_off(aim, readings) for readings in {works[one].readings for one in weights}
     }
-    plain, special = [], []
+    plain: dict[tuple[DueReading, ...], list[_Plain]] = {}
+    special = []
     for place, weight in weights.items():
         work = works[place]
         length, latest = work.station_min[station], latest_off[work.readings]
@@ -109,8 +112,9 @@ def _offers(
         if work.stays or work.attended:
             special.append(_Special(length, weight, 1 << place, place, latest, floor.turns(kind_of(work))))
         else:
-            plain.append(_Plain(length, weight, 1 << place, place, latest, floor.freed(work.readings)))
-    return sorted(plain, key=_FIRST), sorted(special, key=_FIRST)
+            alike = plain.setdefault(work.readings, [])
+            alike.append(_Plain(length, weight, 1 << place, place, latest, floor.freed(work.readings)))
+    return [sorted(alike, key=_FIRST) for alike in plain.values()], sorted(special, key=_FIRST)
 
 
 def _followed(rows: list[_Row], passed: list[int]) -> Iterator[_Row]:

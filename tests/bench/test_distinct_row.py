@@ -59,6 +59,12 @@ def test_what_the_station_may_not_take_is_left():
     assert distinct_row(works, {0: 5, 1: 1}, 0, floor(), begins=0, aim=9 * 1440).works == [1]
 
 
+def test_one_without_readings_may_be_off_later_than_a_shorter_one():
+    """At the aim the first is off too late to be read; the other one, drawn for a capacity test, is done."""
+    works = [Work("A", (500,), HOLD), Work("B", (520,), ())]
+    assert distinct_row(works, {0: 5, 1: 1}, 0, floor(), begins=0, aim=540).works == [1]
+
+
 def test_nothing_is_offered():
     assert distinct_row([], {}, 0, floor(), begins=0, aim=1440) == ([], 0)
 

@@ -56,6 +56,13 @@ def test_a_shorter_and_heavier_one_makes_another_one_needless():
     assert set(row.taken) == {kind(100)}
 
 
+def test_one_without_readings_may_be_off_where_a_shorter_one_may_not():
+    """Full at 505, the first waits for the next morning: its first reading would come after the closing."""
+    some = [Offer(5, 500, kind(500)), Offer(3, 520, kind(520, readings=()))]
+    row = heaviest(0, some, Floor(DAYS, MINUTES), until=540)
+    assert (row.moments, row.weights) == ([0, 530], [0, 3])
+
+
 @pytest.mark.parametrize(("nights", "told"), [(3, True), (4, False)])
 def test_weights_that_tell_are_a_proof(nights, told):
     """Four charges of a night each, on one station: off on the fifth morning, not on the fourth."""
