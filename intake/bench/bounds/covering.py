@@ -1,8 +1,8 @@
 """A small linear program: cover needs with rows as far as they go, at the least cost of what stays uncovered.
 
 Each row covers some of the needs and uses up some of the limits; it may be used in part. The dual prices the
-needs and the limits. Solved by the revised simplex method with rows added as they
-are found (Dantzig 1963, from memory), in plain floating point: what is made of the prices is to be proved.
+needs and the limits. Solved by the revised simplex method with rows added as they are found (Dantzig 1963,
+from memory), in plain floating point: what is made of the prices is to be proved.
 """
 
 from collections.abc import Mapping, Sequence

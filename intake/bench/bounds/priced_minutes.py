@@ -22,12 +22,12 @@ def rushes(opened: OpenMinutes, stations: int, task_min: int, until: int) -> lis
     """Return the first minutes of each shift, task by task: each station is emptied and connected."""
     if stations < 2 or not task_min:
         return []
-    return [
-        Stretch(start, min(start + task_min, opened.closing(opening)))
-        for opening in opened.openings()
-        if opening < until
-        for start in range(opening, min(opening + 2 * stations * task_min, opened.closing(opening)), task_min)
-    ]
+    found = []
+    for opening in opened.openings():
+        if opening < until:
+            end = min(opening + 2 * stations * task_min, opened.closing(opening))
+            found += [Stretch(one, min(one + task_min, end)) for one in range(opening, end, task_min)]
+    return found
 
 
 class PricedMinutes:

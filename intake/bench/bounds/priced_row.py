@@ -7,7 +7,7 @@ programming, from minute to minute while the person is there.
 import sys
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -102,14 +102,14 @@ class _Search:
         """Return the heaviest row."""
         closed = 0
         for opening, closing in self._rows.shifts:
-            self._arrive(range(closed, opening))
+            self._arrive(closed, opening)
             self._begun += [self._begun[-1]] * (
                 self._before + opening + self._minutes.connect - len(self._begun)
             )
             for first in range(opening, closing, self._at_once):
                 self._follow(first, min(first + self._at_once, closing), closing)
             closed = closing
-        self._arrive(range(closed, self._rows.until + 1))
+        self._arrive(closed, self._rows.until + 1)
         return self._traced()
 
     def _sorted(self, offers: Sequence[Offer]) -> tuple[list[_Exit], list[Offer]]:
@@ -140,10 +140,8 @@ class _Search:
                     arrival = arrivals[now + disconnect]
                     if arrival is None or weight > arrival[0]:
                         arrivals[now + disconnect] = weight, now, leaves
-            arrival = arrivals[now]
-            if arrival is not None and arrival[0] > self._free:
-                self._free = arrival[0]
-                self._rises.append((now, arrival))
+            if arrivals[now] is not None:
+                self._arrive(now, now + 1)
             if now + connect <= closing:
                 weight = self._free - self._connect_costs.get(now, 0)
                 if weight > begun[-1]:
@@ -179,9 +177,9 @@ class _Search:
             elif off <= self._rows.until and (self._stayed is None or heavier[0] > self._stayed[0]):
                 self._stayed = heavier
 
-    def _arrive(self, moments: Iterable[int]) -> None:
-        for moment in moments:
-            arrival = self._arrivals[moment]
+    def _arrive(self, first: int, end: int) -> None:
+        """Let the station be free with what is off in some minutes, where that is heavier."""
+        for moment, arrival in enumerate(self._arrivals[first:end], first):
             if arrival is not None and arrival[0] > self._free:
                 self._free = arrival[0]
                 self._rises.append((moment, arrival))
